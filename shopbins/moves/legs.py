@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from shopbins.geometry.shapes import Pose, between
 from shopbins.moves.route import room_at
@@ -49,6 +50,11 @@ class Leg:
         return 0.0 if abs(along) < 1e-12 else along
 
     @property
+    def way(self) -> Literal["down", "level", "up"]:
+        """Whether it goes down, on the level (or across a slope), or up."""
+        return "down" if self.fall > 0 else "up" if self.fall < 0 else "level"
+
+    @property
     def turned_deg(self) -> tuple[float, float]:
         """The least and the greatest turn of the thing on it."""
         turns = [p.turn_deg for p in self.poses]
@@ -72,7 +78,7 @@ class Leg:
             return "turning"
         if not self.fall:
             return "level" if self.slope is None else f"across {show_slope(self.slope.fall)}"
-        return f"{'down' if self.fall > 0 else 'up'} {show_slope(abs(self.fall))}"
+        return f"{self.way} {show_slope(abs(self.fall))}"
 
 
 def legs_of(scene: Scene, path: Sequence[Pose], rooms: Sequence[str]) -> tuple[Leg, ...]:

@@ -139,21 +139,20 @@ def forces(it: Situation) -> Iterator[Part]:
             "floor; no figure for starting is published: "
             "it takes more"
         )
-        way = "down" if leg.fall > 0 else "up" if leg.fall < 0 else "level"
         more: dict[str, Any] = {
             "measured": found.steady_n,
             "limit": ONE_MAN_KEEP_N,
             "unit": "N",
             "room": leg.room.key,
         }
-        subjects = (*it.subjects, f"leg:{way}")
+        subjects = (*it.subjects, f"leg:{leg.way}")
         if n <= it.own["pushers"]:
             yield PUSH.note(subjects, text, **more)
             continue
         drives = 0.0 if found.push is None else found.push.most_n
         fast, lacks, aside = "", "", 0.0
-        if drives > 0 and way != "down":
-            alike = [each for each, _ in every if _rises(each) == _rises(leg)]
+        if drives > 0 and leg.way != "down":
+            alike = [each for each, _ in every if each.way == leg.way]
             along_way = drives
             drives, fast, lacks = _made_fast(it, alike, drives)
             aside = math.degrees(math.acos(min(1.0, along_way / drives)))
@@ -165,7 +164,7 @@ def forces(it: Situation) -> Iterator[Part]:
         pull = max(found.hold_back, drives)
         by, said = puller(it, pull)
         words = f"{_tackle_words(found.hold_back, drives, by or 'winch or tackle')}{lacks}"
-        if way == "level" and n <= it.own["men before winch"]:
+        if leg.way == "level" and n <= it.own["men before winch"]:
             words = f"{n} men, good floor; or {by or 'winch'} {newtons(pull)}"
         text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{said}{fast}"
         yield PUSH.only(subjects, words, text, **more)
@@ -175,7 +174,7 @@ def forces(it: Situation) -> Iterator[Part]:
             z = highest_pull_mm(it, mass, pull, aside)
             if z < (it.load.height_mm or 2 * least.height_mm):
                 yield PULL.only(
-                    (*it.subjects, f"leg:{way}"),
+                    subjects,
                     f"line no higher than {z:.0f} mm",
                     f"a line that pulls {newtons(pull)} higher than {show_length(z)} tips {it.name}",
                     measured=z,
@@ -241,18 +240,8 @@ def _rolls_as_taken(it: Situation, every: list[tuple[Leg, Push]]) -> Iterator[Pa
 
 def _worst_of_each(every: list[tuple[Leg, Push]]) -> list[tuple[Leg, Push]]:
     """Return the worst leg down, up and on the level, so far as there are any."""
-    kept: dict[int, tuple[Leg, Push]] = {}
-    for leg, found in every:
-        way = _rises(leg)
-        before = kept.get(way)
-        if before is None or found.steady_n > before[1].steady_n:
-            kept[way] = leg, found
-    return [kept[way] for way in sorted(kept, reverse=True)]
-
-
-def _rises(leg: Leg) -> int:
-    """Tell whether a leg goes down (1), up (-1) or on the level (0)."""
-    return (leg.fall > 0) - (leg.fall < 0)
+    alike = ([each for each in every if each[0].way == way] for way in ("down", "level", "up"))
+    return [max(found, key=lambda each: each[1].steady_n) for found in alike if found]
 
 
 # --- running away -------------------------------------------------------------------------------------------

@@ -165,8 +165,7 @@ def _serves(part: Part, stage: Stage) -> bool:
         return False
     if _holds(part):
         return stage.held and row_of(part).finding.room == stage.legs[0].room.key
-    ways = {"down" if leg.fall > 0 else "up" if leg.fall < 0 else "level" for leg in stage.legs}
-    return stage.winch_n > 0 and any(f"leg:{way}" in part.subjects for way in ways)
+    return stage.winch_n > 0 and any(f"leg:{leg.way}" in part.subjects for leg in stage.legs)
 
 
 def _stage_words(before: Stage | None, stage: Stage, words: str) -> str:
