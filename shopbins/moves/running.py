@@ -284,6 +284,12 @@ def let_go_n(it: Situation, leg: Leg) -> float:
     return 0.0 if slope is None or whole is None else downhill_n(whole, slope.fall)
 
 
+def held_by_hand(it: Situation, leg: Leg) -> bool:
+    """Tell whether people hold it on a leg: no steeper than it rolls by itself on, and few enough of them."""
+    gentle = leg.slope is None or leg.slope.fall <= SLOPING
+    return gentle and let_go_n(it, leg) <= it.own["pushers"] * ONE_MAN_KEEP_N
+
+
 def runs_away(it: Situation) -> Iterator[Part]:
     """Judge what happens when it is let go: a brake that holds it, or a line from above to a named point.
 
@@ -331,7 +337,7 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
         if len(line.anchors) > 1:
             text += "; chocked while the line is changed"
         return _against_line(it, line, subjects, text, more) or _line_holds(it, line, subjects, text, more)
-    if slope.fall <= SLOPING and force <= it.own["pushers"] * ONE_MAN_KEEP_N:
+    if held_by_hand(it, legs[0]):
         text = f"{runs}: held by hand, chocked both ways at every halt"
         words = f"held in {room.name} ({newtons(force)}), chocks at every halt"
         return RUNS.only(subjects, words, text, **more)

@@ -13,7 +13,7 @@ from shopbins.moves.finding import Check
 from shopbins.moves.force import ONE_MAN_KEEP_N, ONE_MAN_N, newtons, pushers
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
-from shopbins.moves.running import DRIVEN_MM, Line, force_on, holding_line, let_go_n, pulls_n
+from shopbins.moves.running import DRIVEN_MM, Line, force_on, held_by_hand, holding_line, let_go_n, pulls_n
 from shopbins.moves.situation import Situation
 
 LINES = Check(
@@ -47,33 +47,21 @@ def stages(it: Situation) -> tuple[Stage, ...]:
     """Return the stages of the way, in order; what only turns on the level belongs to none."""
     if it.kind == "by hand":
         return ()
-    kept: list[tuple[tuple[str | None, bool], list[Leg]]] = []
-    for leg in it.legs:
-        held = leg.room.key if _held(it, leg) else None
-        if held is None and (leg.heading_deg is None or leg.length_mm < DRIVEN_MM):
-            continue
-        kind = held, held is None and _winch_n(it, leg) > 0
-        if kept and kept[-1][0] == kind:
-            kept[-1][1].append(leg)
-        else:
-            kept.append((kind, [leg]))
-    return tuple(
-        Stage(
-            tuple(legs),
-            held is not None,
-            None if held is None else holding_line(it, legs),
-            max(_winch_n(it, leg) for leg in legs),
-        )
-        for (held, _), legs in kept
+
+    def held(leg: Leg) -> bool:
+        return let_go_n(it, leg) > 0 and not held_by_hand(it, leg)
+
+    def kind(leg: Leg) -> tuple[str, bool]:
+        return (leg.room.key, False) if held(leg) else ("", _winch_n(it, leg) > 0)
+
+    going = (
+        leg for leg in it.legs if held(leg) or (leg.heading_deg is not None and leg.length_mm >= DRIVEN_MM)
     )
+    return tuple(_stage(it, tuple(legs), bool(room)) for (room, _), legs in itertools.groupby(going, kind))
 
 
-def _held(it: Situation, leg: Leg) -> bool:
-    """Tell whether more than hands holds it on a leg."""
-    force = let_go_n(it, leg)
-    by_hand = it.own["pushers"] * ONE_MAN_KEEP_N
-    gentle = leg.slope is not None and leg.slope.fall <= SLOPING and force <= by_hand
-    return force > 0 and not gentle
+def _stage(it: Situation, legs: tuple[Leg, ...], held: bool) -> Stage:
+    return Stage(legs, held, holding_line(it, legs) if held else None, max(_winch_n(it, leg) for leg in legs))
 
 
 def _winch_n(it: Situation, leg: Leg) -> float:
