@@ -332,8 +332,7 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
         return RUNS.only(subjects, f"brake of {gear.name} tried first, chocks", text, **more)
     if line is not None:
         text = f"{runs}: a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} uphill, and chocks"
-        if line.aside_deg > 1.0:
-            text += f"; it drags sideways with {newtons(pull_n(force, line.aside_deg)[1])}"
+        text += _drags(force, line, "; ")
         if len(line.anchors) > 1:
             text += "; chocked while the line is changed"
         return _against_line(it, line, subjects, text, more) or _line_holds(it, line, subjects, text, more)
@@ -348,7 +347,12 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
 
 def _aside(line: Line) -> str:
     """Say how a line lies, of which what it is straight towards is said next."""
-    return "straight" if line.aside_deg < 1.0 else f"{line.aside_deg:.0f} deg aside of straight"
+    straight = line.aside_deg < STRAIGHT_DEG
+    return "straight" if straight else f"{line.aside_deg:.0f} deg aside of straight"
+
+
+STRAIGHT_DEG = 1.0
+"""A line nearer to the way than this is said to lie straight."""
 
 
 def highest_pull_mm(it: Situation, mass_kg: float, pull_n: float, aside_deg: float) -> float:
@@ -374,23 +378,22 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[floa
 
     A point has to lie ahead at every pose: of one that serves only part of the way it is said how far.
     """
-    legs = [leg for leg in legs if _ahead_of(it, leg)]
-    pulls = [pull for leg in legs for pull in _ahead_of(it, leg)]
-    if not legs:
+    pulled = [(leg, pulls) for leg in legs if (pulls := _ahead_of(it, leg))]
+    if not pulled:
         return force_n, "", ""
-    line, most_aside = best_line(it, pulls, force_n), it.own["pull aside"]
+    line, most_aside = best_line(it, [p for _, pulls in pulled for p in pulls], force_n), it.own["pull aside"]
     if line is not None and line.aside_deg <= most_aside:
         return line.pull_n, _fast_words(line, force_n), ""
     most, said, served = force_n, "", 0
-    for n in range(1, len(legs) + 1):
-        line = best_line(it, [pull for leg in legs[:n] for pull in _ahead_of(it, leg)], force_n)
+    for n in range(1, len(pulled)):
+        line = best_line(it, [p for _, pulls in pulled[:n] for p in pulls], force_n)
         if line is None or line.aside_deg > most_aside:
             break
-        far = show_length(sum(leg.length_mm for leg in legs[:n]))
+        far = show_length(sum(leg.length_mm for leg, _ in pulled[:n]))
         most, served = line.pull_n, n
         said = f"; made fast to {line.placed} for the first {far} only, {_aside(line)} ahead at the most"
         said += _drags(force_n, line)
-    lacking = legs[served]
+    lacking = pulled[served][0]
     last = lacking.poses[-1]
     spot = _spot_ahead(it, (last.x_mm, last.y_mm), math.radians(lacking.heading_deg or 0.0))
     if _below(it, lacking) or (spot is not None and _downhill(it, lacking, spot)):
@@ -435,13 +438,11 @@ def _by_block(it: Situation, leg: Leg, force_n: float) -> tuple[str, str]:
     return said, f" by a block at {line.named}"
 
 
-def _drags(force_n: float, line: Line) -> str:
-    """Say how hard a line that lies aside drags sideways."""
-    return (
-        f", it drags sideways with {newtons(pull_n(force_n, line.aside_deg)[1])}"
-        if line.aside_deg >= 1.0
-        else ""
-    )
+def _drags(force_n: float, line: Line, after: str = ", ") -> str:
+    """Say how hard a line that lies aside drags sideways; '' of one that lies straight."""
+    if line.aside_deg < STRAIGHT_DEG:
+        return ""
+    return f"{after}it drags sideways with {newtons(pull_n(force_n, line.aside_deg)[1])}"
 
 
 def _piece(leg: Leg) -> str:
@@ -976,8 +977,7 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
     against = _against_line(it, line, subjects, text, more)
     if against is not None:
         return against
-    if line.aside_deg > 1.0:
-        text += f"; it drags sideways with {newtons(pull_n(force, line.aside_deg)[1])}"
+    text += _drags(force, line, "; ")
     sized, said = _sized(it, line)
     aside = line.aside_deg > it.own["line aside"]
     words = f"line to {line.named}{sized} down {ramp.name}{', looked at first' if aside else ''}"
