@@ -120,6 +120,11 @@ def pushers(force_n: float, start_n: float, keep_n: float) -> int:
     return max(1, math.ceil(force_n / start_n - 1e-9), math.ceil(force_n / keep_n - 1e-9))
 
 
+def men_for(force_n: float) -> int:
+    """Return how many men it takes by the guideline."""
+    return pushers(force_n, ONE_MAN_N, ONE_MAN_KEEP_N)
+
+
 # --- steps and chocks -------------------------------------------------------------------------------------
 
 

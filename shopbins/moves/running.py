@@ -20,10 +20,10 @@ from shopbins.moves.force import (
     SOURCE,
     Push,
     downhill_n,
+    men_for,
     newtons,
     pull_n,
     push,
-    pushers,
     step_share,
     towards_words,
 )
@@ -132,7 +132,7 @@ def forces(it: Situation) -> Iterator[Part]:
     every = pushes(it)
     yield from _rolls_as_taken(it, every)
     for leg, found in _worst_of_each(every):
-        n = pushers(found.steady_n, ONE_MAN_N, ONE_MAN_KEEP_N)
+        n = men_for(found.steady_n)
         text = (
             f"{it.name} {leg.words} in {leg.room.name}: {found.words}; {n} "
             f"{'man' if n == 1 else 'men'} by the guideline on a good "
@@ -220,7 +220,7 @@ def _rolls_as_taken(it: Situation, every: list[tuple[Leg, Push]]) -> Iterator[Pa
     """Make the good floor a condition where people push on it and could not on an uneven one."""
 
     def few(force: float) -> bool:
-        return pushers(force, ONE_MAN_N, ONE_MAN_KEEP_N) <= it.own["pushers"]
+        return men_for(force) <= it.own["pushers"]
 
     hang = [(leg, found) for leg, found in every if few(found.steady_n) and not few(found.greatest_n)]
     if not hang:
@@ -915,7 +915,7 @@ def _over_ramp(it: Situation, door: Door, step: float, ramp: Gear, fall: float) 
     text = f"{ramp.name} on both sides of {door.name}, {show_slope(fall)}, held from creeping: {up.words} up"
     two = "" if ramp.count else "two of "
     yield SILL.only(subjects, f"{two}{ramp.name} at {door.name}, held from creeping", text, **more)
-    if pushers(up.steady_n, ONE_MAN_N, ONE_MAN_KEEP_N) > it.own["pushers"]:
+    if men_for(up.steady_n) > it.own["pushers"]:
         pull, fast, lacks = _pulled_over(it, door, up.greatest_n)
         by, said = puller(it, pull)
         words = f"{by or 'winch or tackle'} for {newtons(pull)} at {ramp.name}{lacks}"
@@ -965,8 +965,7 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
     line = _behind(it, door, force)
     out_mm = fall * run / SLOPING
     if line is None and out_mm <= RUNS_OUT_MM:
-        men = pushers(force, ONE_MAN_N, ONE_MAN_KEEP_N)
-        words = f"line or {men} men hold it down {ramp.name}, nobody ahead"
+        words = f"line or {men_for(force)} men hold it down {ramp.name}, nobody ahead"
         far = f"let go it comes to rest {show_length(out_mm)} on, at 2 % on the level"
         return RUNS.only(subjects, words, f"{text}; {far}", **more)
     if line is None:

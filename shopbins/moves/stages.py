@@ -10,7 +10,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.moves.finding import Check
-from shopbins.moves.force import ONE_MAN_KEEP_N, ONE_MAN_N, newtons, pushers
+from shopbins.moves.force import men_for, newtons
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
 from shopbins.moves.running import DRIVEN_MM, Line, force_on, held_by_hand, holding_line, let_go_n, pulls_n
@@ -69,7 +69,7 @@ def _winch_n(it: Situation, leg: Leg) -> float:
     found = force_on(it.load, it.gear.gear, leg)
     if found is None:
         return 0.0
-    n = pushers(found.steady_n, ONE_MAN_N, ONE_MAN_KEEP_N)
+    n = men_for(found.steady_n)
     if n <= it.own["pushers"] or (not leg.fall and n <= it.own["men before winch"]):
         return 0.0
     return found.hold_back if leg.fall > SLOPING else found.greatest_n

@@ -19,7 +19,7 @@ from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, cos_sin, placed
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.finding import row_of
-from shopbins.moves.force import ONE_MAN_KEEP_N, ONE_MAN_N, pushers
+from shopbins.moves.force import men_for
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
 from shopbins.moves.plan import SHOWN_ASKS, Plan
@@ -217,7 +217,7 @@ def _force_words(scene: Scene, plan: Plan, leg: Leg) -> str:
     found = force_on(plan.body.load, plan.gear.gear, leg)
     if found is None:
         return ""
-    n = pushers(found.steady_n, ONE_MAN_N, ONE_MAN_KEEP_N)
+    n = men_for(found.steady_n)
     few = n <= scene.shop.limits.moving["pushers"]
     by = "one person" if n == 1 else f"{n} people" if few else "winch or tackle"
     if not few and not leg.fall and n <= scene.shop.limits.moving["men before winch"]:
