@@ -524,13 +524,13 @@ class _Search:
             and not self.job.out_of_time(f"{option.gear.name}: with no room kept for who steers")
         ):
             best = min(best, self._tried(option, route, (), ()), key=lambda w: w.rank)
-        avoid = self._to_avoid(option, route, best)
+        avoid = self._to_avoid(route, best)
         if avoid and best.attempt is not None:
             around = self._tried(option, route, avoid, best.attempt.steers)
             best = min(best, around, key=lambda w: w.rank)
         return self._elsewhere(option, route, best, avoid)
 
-    def _to_avoid(self, option: Option, route: Route, found: Worked) -> list[Outline]:
+    def _to_avoid(self, route: Route, found: Worked) -> list[Outline]:
         """Return covers that do not hold it and beams it does not go under: a way off them is looked for."""
         bad = {
             s
@@ -539,9 +539,9 @@ class _Search:
             or BY_PLATE in row_of(p).finding.subjects
             for s in p.subjects
         }
-        it = self._situation(option.body, option.answer, route, found.attempt)
-        off = [cover.outline for cover in covers_of(it) if cover.subject in bad]
-        return off + [f.outline for f in self.scene.shop.fixtures.values() if f"fixture:{f.key}" in bad]
+        shop = self.scene.shop
+        off = [cover.outline for cover in covers_of(shop, route.rooms) if cover.subject in bad]
+        return off + [f.outline for f in shop.fixtures.values() if f"fixture:{f.key}" in bad]
 
     def _elsewhere(self, option: Option, route: Route, first: Worked, avoid: Sequence[Outline]) -> Worked:
         """Look for another spot or turn of the goal where forks, who steers or the slope refuse this one."""

@@ -22,7 +22,7 @@ from shopbins.moves.tipping import Reserve, worst
 from shopbins.rules import limits
 from shopbins.rules.floorload import area_load_kn_m2
 from shopbins.rules.supports import Stand, Support, stand, ways_to_stand
-from shopbins.shop.model import Fixture, Opening, Room, Slope
+from shopbins.shop.model import Fixture, Opening, Room, Shop, Slope
 from shopbins.units import show_area_load, show_force, show_length, show_mass
 
 G = G_M_S2 / 1000.0
@@ -436,13 +436,12 @@ TESTED_KN = {"B125": 125.0, "C250": 250.0, "D400": 400.0, "E600": 600.0, "F900":
 """Test loads of EN 124-1:2015 by class; A15 is for people on foot and cycles."""
 
 
-def covers_of(it: Situation) -> list[Cover]:
-    """Return the covers of the rooms passed."""
-    shop, keys = it.scene.shop, {room.key for room in it.rooms}
+def covers_of(shop: Shop, rooms: Collection[str]) -> list[Cover]:
+    """Return the covers in the floors of some rooms."""
     found = []
     every: list[Fixture | Opening] = [*shop.fixtures.values(), *shop.openings.values()]
     for each in every:
-        if each.room in keys and each.outline and is_cover(each):
+        if each.room in rooms and each.outline and is_cover(each):
             sort = "fixture" if isinstance(each, Fixture) else "opening"
             found.append(
                 Cover(f"{sort}:{each.key}", each.name, each.room, each.outline, each.load_kg, each.load_class)
@@ -456,7 +455,7 @@ def covers(it: Situation) -> Iterator[Part]:
     if it.kind == "by hand" or not it.legs:
         return
     half = it.own["wheel half width"]
-    for cover in covers_of(it):
+    for cover in covers_of(it.scene.shop, {room.key for room in it.rooms}):
         on = [_sets_on(it, stance.polygon, cover.outline, half) for stance in it.gear.stances]
         wheels, all_of_it = _wheels_on(it, on) if on else _anywhere(it, cover.outline, half)
         if not wheels:

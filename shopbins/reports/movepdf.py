@@ -23,7 +23,8 @@ from shopbins.moves.force import men_for
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
 from shopbins.moves.plan import SHOWN_ASKS, Plan
-from shopbins.moves.route import SLOPING, is_cover
+from shopbins.moves.pressing import covers_of
+from shopbins.moves.route import SLOPING
 from shopbins.moves.running import RUNS, force_on
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.standing import TIPS
@@ -31,7 +32,6 @@ from shopbins.moves.steps import Step, shift_numbers, steps_of, worded
 from shopbins.reports.movesheet import SHORT_MM, moving_legs, route_words, shift_words, tightest_words
 from shopbins.reports.plain import plain
 from shopbins.scene.scene import Scene
-from shopbins.shop.model import Fixture, Opening
 from shopbins.tags.fonts import BOLD, PLAIN, printable, runs, width
 from shopbins.units import show_length, show_mass
 
@@ -502,13 +502,11 @@ HEADED_MM = 9.0
 def _draw_covers(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
     """Draw the covers in the floors passed, each with what it takes."""
     assert plan.attempt is not None and plan.attempt.route is not None
-    every: list[Fixture | Opening] = [*scene.shop.fixtures.values(), *scene.shop.openings.values()]
-    for it in every:
-        if it.room in plan.attempt.route.rooms and it.outline and is_cover(it):
-            _shape(canvas, frame, it.outline, line=0.3, grey=0.0, fill=None, dash=True)
-            takes = it.load_class if it.load_kg is None else show_mass(it.load_kg)
-            x0, y0, _, _ = bounds(frame.at(p) for p in it.outline)
-            _write(canvas, x0, y0 - 2.4, printable(plain(f"{it.name}, {takes or 'load ?'}")).text, 2.0)
+    for cover in covers_of(scene.shop, plan.attempt.route.rooms):
+        _shape(canvas, frame, cover.outline, line=0.3, grey=0.0, fill=None, dash=True)
+        takes = cover.klass if cover.load_kg is None else show_mass(cover.load_kg)
+        x0, y0, _, _ = bounds(frame.at(p) for p in cover.outline)
+        _write(canvas, x0, y0 - 2.4, printable(plain(f"{cover.name}, {takes or 'load ?'}")).text, 2.0)
 
 
 def _draw_way(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
