@@ -2,8 +2,7 @@
 
 The question comes as one line of JSON on stdin. What it is busy with goes to stdout as lines that begin with
 '+', the plan as a line that begins with '=' (pickled, base 64; one so far may come before it), a problem's
-lines begin with '!'. Whoever
-asked may kill it at any time: it only reads.
+lines begin with '!'. Whoever asked may kill it at any time: it only reads.
 """
 
 from __future__ import annotations

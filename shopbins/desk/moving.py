@@ -339,7 +339,7 @@ def drop(desk: Desk, group_id: str) -> int:
 
 
 def write_sheet(desk: Desk, plan: Plan, path: str | os.PathLike[str]) -> None:
-    """Write the move sheet: a PDF of one page, or plain text where the name ends in .txt."""
+    """Write the move sheet: a PDF of one page or two, or plain text where the name ends in .txt."""
     from shopbins.outputs import write_output
     from shopbins.reports.movepdf import sheet_pdf
     from shopbins.reports.movesheet import sheet_text

@@ -260,7 +260,7 @@ def tips(it: Situation) -> Iterator[Part]:
 
 
 def _floors(it: Situation) -> Iterator[tuple[Leg | None, float, Arc | None]]:
-    """Go through the floors it is on: each leg with its arc; without a way the steepest room, any heading."""
+    """Go through the floors it is on: each leg with its arc; without a way the level."""
     if it.legs:
         for leg in it.legs:
             yield leg, 0.0 if leg.slope is None else leg.slope.fall, leg.downhill
