@@ -6,11 +6,12 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from shopbins.answer import Part
 from shopbins.geometry.segments import segment_gap
-from shopbins.geometry.shapes import Point, Pose
+from shopbins.geometry.shapes import Outline, Point, Pose
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, along
 from shopbins.moves.force import (
@@ -599,14 +600,19 @@ def best_line(it: Situation, pulls: Sequence[Pull], force_n: float) -> Line | No
 
 def _floor(it: Situation, wider_mm: float) -> Any:
     """Return the floor of the whole shop with its doorways, so much wider."""
+    shop = it.scene.shop
+    passages = (door.passage for door in shop.doors.values() if door.passage)
+    return _joined((*(room.outline for room in shop.rooms.values()), *passages), wider_mm)
+
+
+@lru_cache(maxsize=4)
+def _joined(outlines: tuple[Outline, ...], wider_mm: float) -> Any:
+    """Join outlines to one floor: each line that is looked for asks for the same again."""
     import shapely
 
     from shopbins.kernel.ground import floor_polygon
 
-    shop = it.scene.shop
-    passages = [door.passage for door in shop.doors.values() if door.passage]
-    rooms = (room.outline for room in shop.rooms.values())
-    floor = floor_polygon([*rooms, *passages]).buffer(wider_mm)
+    floor = floor_polygon(outlines).buffer(wider_mm)
     shapely.prepare(floor)
     return floor
 
