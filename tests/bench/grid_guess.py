@@ -7,7 +7,7 @@ way is what its things cost, if none is left and entered again. It proves nothin
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -15,7 +15,6 @@ import shapely
 
 from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import Point
-from shopbins.kernel.goes_search import Stopped
 from shopbins.kernel.ground import Crowd, Slicer
 
 TURNS = 6
@@ -30,21 +29,13 @@ def guessed(
     costs: Sequence[float],
     ends: tuple[tuple[float, Point], tuple[float, Point]],
     period_deg: float,
-    stop: Callable[[], bool] = lambda: False,
 ) -> list[int] | None:
-    """Return the places of things on a cheap way from end to end, or None when the walls shut every one.
-
-    Raises Stopped when `stop` says so.
-    """
+    """Return the places of things on a cheap way from end to end, or None when the walls shut every one."""
     from scipy.sparse import csr_array
     from scipy.sparse.csgraph import dijkstra
 
     grid = _Grid(slicer, ends[0][0], period_deg)
-    covers = []
-    for layer in range(TURNS):
-        if stop():
-            raise Stopped
-        covers.append(grid.covers(slicer, crowd, layer))
+    covers = [grid.covers(slicer, crowd, layer) for layer in range(TURNS)]
     small = PER_POINT * (sum(costs) / max(1, len(costs)) + 1e-9)
     size = grid.open.size
     number = np.arange(size).reshape(grid.open.shape)
