@@ -32,7 +32,10 @@ UNPLACED_SHARE = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Projection:
-    """A part that is on the thing and may come off before the move; `code` is its tag's, '' without one."""
+    """A part that is on the thing and may come off before the move; `code` is its tag's, '' without one.
+
+    `cost` is what taking it off costs, in minutes: as told, else the shop's own figure.
+    """
 
     name: str
     code: str
@@ -41,21 +44,12 @@ class Projection:
     from_mm: float
     to_mm: float | None
     mass: Mass | None
-    minutes: float | None
+    cost: float
 
     @property
     def called(self) -> str:
         """Its code, else its name: what an answer lists."""
         return self.code or self.name
-
-    @property
-    def cost(self) -> float:
-        """What taking it off costs, in minutes: as told, else `USUAL_MINUTES`."""
-        return USUAL_MINUTES if self.minutes is None else self.minutes
-
-
-USUAL_MINUTES = 20.0
-"""How long taking a part off is taken to last where nobody said: own figure, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,7 +236,7 @@ def _fixed_on(scene: Scene, group_id: str, tagged: set[str]) -> bool:
 
 def projections(scene: Scene, group: Group, told: Moving) -> tuple[Projection, ...]:
     """Return the parts that project and are still on the thing."""
-    found = []
+    found, usual = [], scene.shop.limits.moving["minutes part off"]
     for part in told.comes_off:
         tagged = scene.part_on(part.group, group.id)
         if part.off or (part.group and tagged is None):
@@ -256,7 +250,7 @@ def projections(scene: Scene, group: Group, told: Moving) -> tuple[Projection, .
                 part.from_mm,
                 part.to_mm,
                 part.mass if tagged is None else tagged.mass,
-                part.minutes,
+                usual if part.minutes is None else part.minutes,
             )
         )
     return tuple(found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -26,6 +27,7 @@ from shopbins.records.moving import (
     shifted,
 )
 from shopbins.scene.scene import Scene, build
+from shopbins.shop.figures import Moving as Own
 
 
 def state_of(*groups: Group) -> State:
@@ -105,6 +107,14 @@ def test_parts_off_shrink_it() -> None:
     assert bald.load.mass_kg == 394  # a part without a tag is counted in the thing's own mass
     assert bald.load.height_mm == 900
     assert bounds(bald.load.outline) == (-600, -400, 600, 400)
+
+
+def test_how_long_a_part_takes_is_as_told_else_the_shops_own() -> None:
+    it = scene()
+    assert {p.name: p.cost for p in body(it, "host").parts} == {"beam": 25, "guard": 20}
+    limits = replace(it.shop.limits, moving=Own({"minutes part off": 45.0}))
+    it = build(replace(it.shop, limits=limits), it.state)
+    assert {p.name: p.cost for p in body(it, "host").parts} == {"beam": 25, "guard": 45}
 
 
 def test_a_part_already_off_counts_no_more() -> None:
