@@ -133,7 +133,7 @@ def to_the_question(screen) -> None:
 async def worked_out(pilot) -> None:
     for _ in range(600):
         await pilot.pause()
-        if pilot.app.screen.plan is not None:
+        if pilot.app.screen.plan is not None and not pilot.app.screen._busy:
             break
         await asyncio.sleep(0.05)
     await pilot.settled()

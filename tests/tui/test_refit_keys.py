@@ -417,14 +417,14 @@ async def test_a_form_with_a_part_nobody_knows_keeps_what_was_typed_and_names_th
     await show(refit, Shortages)
     typed = "seal kit, 12 EUR, for camshafft gear"
     await refit.press("plus", *typed, "enter")
-    await refit.pause()
+    await refit.settled()
     form = refit.app.screen
     assert "camshafft gear" in str(form.query_one("#fault-positions").render())
     assert form.query_one("#quick").value == typed and form.query_one("#row-price").value == "12 EUR"
     assert not refit.bench.desk.state.docs("shortage")
     form.query_one("#row-positions").value = "sea water pump"
     await refit.press("enter")
-    await refit.pause()
+    await refit.settled()
     assert "seal kit" in str(form.query_one("#log").render()) and form.query_one("#quick").value == ""
 
 

@@ -171,6 +171,7 @@ class LineList(ScrollView, can_focus=True):
             self.scroll_to(y=self.cursor, animate=False, immediate=True)
         elif self.cursor >= top + page:
             self.scroll_to(y=self.cursor - page + 1, animate=False, immediate=True)
+        self.vertical_scrollbar.position = self.scroll_y  # textual moves no bar that was hidden meanwhile
 
     def on_resize(self) -> None:
         """Draw anew at the new width."""
