@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from shopbins.geometry.convex import turn_sign
+from shopbins.geometry.convex import convex_hull, turn_sign
 from shopbins.geometry.shapes import Outline, Point
 
 
@@ -32,6 +32,17 @@ def edges(outline: Sequence[Point]) -> Iterator[tuple[Point, Point]]:
     for p1 in outline:
         yield p0, p1
         p0 = p1
+
+
+def least_width_mm(outline: Sequence[Point]) -> float:
+    """Return how wide a straight passage must be for an outline's hull, 0 where it has no area.
+
+    The least width of a convex outline is square to one of its edges (Houle and Toussaint 1988, from memory).
+    """
+    hull = convex_hull(outline)
+    if len(hull) < 3:
+        return 0.0
+    return min(max(inside_mm(a, b, p) for p in hull) for a, b in edges(hull))
 
 
 def along(p: Point, q: Point, t: float) -> Point:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import heapq
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
+from shopbins.geometry.convex import convex_parts
 from shopbins.geometry.exact import gap, line_gap
+from shopbins.geometry.segments import least_width_mm
 from shopbins.geometry.shapes import Box
 from shopbins.kernel.benchtop import stand_upright
 from shopbins.ledger.model import Group, InZone
@@ -68,9 +72,10 @@ def hard_to_lift(findings: Iterable[Finding]) -> float:
 def best_places(scene: Scene, group_id: str, *, zone: str | None = None, most: int = 8) -> list[Suggestion]:
     """Return the best places for a group, in one zone or the whole shop, best first.
 
-    Places that would be a stop come only for a stated zone, after all others. On the floor of a stated zone
-    every free place there is at the turns of its walls is looked at: none means none. Raises KeyError where
-    there is no such group or zone.
+    Places that would be a stop come only for a stated zone, after all others, and so do those in a room no
+    door leads into that the group goes through. On the floor of a stated zone every free place there is at
+    the turns of its walls is looked at: none means none. Raises KeyError where there is no such group or
+    zone.
     """
     found: list[Suggestion] = []
     good = 0
@@ -101,9 +106,56 @@ def suggestions(
             raise KeyError(zone)
         zones = [only]
     kin = _kin(scene, group)
+    widest = widest_ways(scene, group.id)
+    side = least_side_mm(group)
     for each in zones:
+        shut_out = side > widest.get(each.room, math.inf)
+        if shut_out and zone is None:
+            continue
         for level in each.levels:
-            yield from _on(scene, group, each, level, kin, 0 if zone is None else most)
+            for found in _on(scene, group, each, level, kin, 0 if zone is None else most):
+                if not shut_out:
+                    yield found
+                    continue
+                words = f"no way in: least side {mm(side)}, widest door on the way {mm(widest[each.room])}"
+                yield replace(found, reason=f"{words}, {found.reason}", rank=(8.0, *found.rank))
+
+
+def least_side_mm(group: Group) -> float:
+    """Return how wide a door must be at least for a group, standing or on its side; 0 where nobody measured.
+
+    A convex thing goes through no door narrower than its least width (Strang, The width of a chair, 1982,
+    from memory), and an angled one through none that one of its convex parts does not.
+    """
+    outline, size = footprint(group), group.known_size
+    if outline is None:
+        return 0.0
+    across = max(least_width_mm(part) for part in convex_parts(outline))
+    return across if size is None else min(across, size.height_mm)
+
+
+def widest_ways(scene: Scene, group_id: str) -> dict[str, float]:
+    """Return for each room how wide the narrowest door is on the widest way to it from where a group is now.
+
+    Ways over outside count. Empty where it is not known which room the group is in, and nothing is said of
+    rooms no door leads to.
+    """
+    top = scene.top_of(group_id)
+    zone = scene.zone(top.where.zone) if top is not None and isinstance(top.where, InZone) else None
+    if zone is None:
+        return {}
+    found: dict[str, float] = {}
+    ahead = [(-math.inf, zone.room)]
+    while ahead:
+        width, room = heapq.heappop(ahead)
+        if room in found:
+            continue
+        found[room] = -width
+        for door in scene.shop.doors.values():
+            if room in (door.room, door.to):
+                on = door.to if room == door.room else door.room
+                heapq.heappush(ahead, (-min(-width, door.clear_width_mm), on))
+    return found
 
 
 def _on(

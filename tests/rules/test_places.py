@@ -15,7 +15,7 @@ from shopbins.geometry.exact import gap, inside
 from shopbins.geometry.shapes import Pose, bounds, placed, rectangle
 from shopbins.ledger.model import InZone
 from shopbins.placing.judging import judge, judged, placement
-from shopbins.placing.places import best_places
+from shopbins.placing.places import best_places, least_side_mm, widest_ways
 from shopbins.rules import poses
 from shopbins.rules.surfaces import rectangle_in_rectangle
 from shopbins.scene.scene import Scene, build
@@ -320,3 +320,48 @@ def test_a_bench_where_all_has_its_place_tells_whether_there_is_room_as_things_l
     assert "no room at quarter turns as things lie" in plate.reason
     (bar,) = best_places(scene, "bar", zone="bench")
     assert "as things lie, against the edge" in bar.reason
+
+
+def two_rooms(clear_width_mm: float) -> tuple[Pile, dict[str, object]]:
+    """A hall with a bed of 1600 x 900 x 1000 in it and a store behind one door."""
+    hall, store = (Room(key, key, box(x, 0, x + 8_000, 8000)) for key, x in (("hall", 0), ("store", 8_200)))
+    door = replace(DOOR, to="store", exit=False, clear_width_mm=clear_width_mm)
+    zones = [zone("spot", (1000, 1000), (3000, 3000)), zone("bay", (9000, 500), (4000, 2500), room="store")]
+    pile = Pile()
+    pile.add("bed", InZone("spot", "", 1500, 1500), kg=300, size=(1600, 900, 1000))
+    return pile, {"rooms": [hall, store], "doors": [door], "zones": zones}
+
+
+@pytest.mark.parametrize(("clear_width_mm", "offered"), [(900.0, True), (899.0, False)])
+def test_a_room_whose_door_is_narrower_than_the_least_side_is_not_offered(
+    clear_width_mm: float, offered: bool
+) -> None:
+    """A convex thing goes through a door exactly as wide as it is and through none narrower (Strang 1982)."""
+    pile, parts = two_rooms(clear_width_mm)
+    scene = pile.scene(shop(**parts))
+    assert ("bay" in {each.zone for each in best_places(scene, "bed")}) is offered
+    asked = best_places(scene, "bed", zone="bay")
+    assert asked and asked[0].reason.startswith("no way in: least side 900 mm") is not offered
+
+
+def test_the_widest_way_goes_round_by_other_doors_and_over_outside() -> None:
+    pile, parts = two_rooms(800.0)
+    gates = [
+        replace(DOOR, key=f"gate {room}", room=room, clear_width_mm=width)
+        for room, width in (("hall", 2000.0), ("store", 1500.0))
+    ]
+    scene = pile.scene(shop(**{**parts, "doors": [*parts["doors"], *gates]}))
+    assert widest_ways(scene, "bed") == {"hall": math.inf, "outside": 2000.0, "store": 1500.0}
+    pile.add("waiting", None, size=(1600, 900, 1000))
+    assert widest_ways(pile.scene(shop(**parts)), "waiting") == {}
+
+
+def test_the_least_side_is_the_height_of_what_lies_flat_and_of_an_angle_the_wider_leg() -> None:
+    pile = Pile()
+    pile.add("plate", None, size=(1600, 900, 40))
+    pile.add(
+        "angle", None, size=None, outline=((0, 0), (1000, 0), (1000, 200), (300, 200), (300, 900), (0, 900))
+    )
+    scene = pile.scene(shop())
+    assert least_side_mm(scene.group("plate")) == 40
+    assert least_side_mm(scene.group("angle")) == pytest.approx(300)
