@@ -13,7 +13,7 @@ from shopbins.moves.fitted import GearAnswer, with_findings
 from shopbins.moves.forks import Opening
 from shopbins.moves.load import Load
 from shopbins.shop.figures import OWN, Moving
-from shopbins.shop.model import Gear
+from shopbins.shop.model import Gear, Shop
 
 CARRIES = (
     *("pallet truck", "skates", "trolley", "engine crane", "gantry crane", "rollers and bar", "by hand"),
@@ -63,3 +63,20 @@ def judge_sides(gear: Gear, load: Load, *, measured_mm: float, own: Moving) -> I
     openings = load.met_by_forks() if gear.kind == "pallet truck" else ()
     for opening in openings or (None,):
         yield judge_gear(gear, load, opening=opening, measured_mm=measured_mm, own=own)
+
+
+LIP_MM = 5.0
+"""A ramp that ends so much above or below a sill still meets it: own figure."""
+RAMP_RUN = 12.0
+"""A ramp runs twelve times its rise: ADA 405.2."""
+
+
+def ramp_over(shop: Shop, step_mm: float) -> Gear | None:
+    """Return the ramp or plate of the shop file that is laid at a sill; None where none meets it."""
+    ramps = (g for g in shop.gear.values() if g.kind in ("ramp", "plate"))
+    return next((g for g in ramps if g.rise_mm is None or abs(g.rise_mm - step_mm) <= LIP_MM), None)
+
+
+def ramp_run_mm(ramp: Gear, step_mm: float) -> float:
+    """Return how long a ramp is over a sill: as told, else 1 in 12; never shorter than the sill is high."""
+    return max(RAMP_RUN * step_mm if ramp.size_mm is None else ramp.size_mm[0], step_mm)

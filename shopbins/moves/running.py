@@ -28,6 +28,7 @@ from shopbins.moves.force import (
     step_share,
     towards_words,
 )
+from shopbins.moves.gear import RAMP_RUN, ramp_over, ramp_run_mm
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
 from shopbins.moves.route import SLOPING, middle_of
@@ -99,8 +100,6 @@ GROUNDS = Check(
     "derived",
     "raise it, or pack the change of slope",
 )
-RAMP_RUN = 12.0
-"""A ramp runs twelve times its rise: ADA 405.2."""
 
 
 # --- pushing and holding back -------------------------------------------------------------------------------
@@ -832,7 +831,7 @@ def _sill_not_told(it: Situation, door: Door) -> Part:
 def _sill(it: Situation, door: Door, step: float) -> Iterator[Part]:
     gear = it.gear.gear
     subjects = (*it.subjects, f"door:{door.key}")
-    ramp = next((g for g in it.scene.shop.gear.values() if _bridges(g, step)), None)
+    ramp = ramp_over(it.scene.shop, step)
     run = RAMP_RUN * step
     if ramp is not None:
         yield from _ramped(it, door, step, ramp)
@@ -878,8 +877,8 @@ def _ramped(it: Situation, door: Door, step: float, ramp: Gear) -> Iterator[Part
     """Judge ramps up and down a sill as the short slopes they are: what they hold, how wide, how steep."""
     gear = it.gear.gear
     subjects = (*it.subjects, f"door:{door.key}", f"gear:{ramp.key}")
-    run = RAMP_RUN * step if ramp.size_mm is None else ramp.size_mm[0]
-    fall = step / max(run, step)
+    run = ramp_run_mm(ramp, step)
+    fall = step / run
     at = f"{ramp.name} over the sill of {door.name} ({show_length(step)})"
     more: dict[str, Any] = {"room": door.room}
     on_it, wide = together_kg(it), _wide_mm(it)
@@ -1044,18 +1043,6 @@ def _wide_mm(it: Situation) -> float:
         return it.gear.gear.over_forks_mm
     across = [along(p, it.gear.axis_deg + 90.0) for s in it.gear.stances for p in s.polygon]
     return max(across) - min(across) + 2 * it.own["wheel half width"] if across else 0.0
-
-
-LIP_MM = 5.0
-"""A ramp that ends so much above or below a sill still meets it: own figure."""
-
-
-def _bridges(gear: object, step_mm: float) -> bool:
-    return (
-        isinstance(gear, Gear)
-        and gear.kind in ("ramp", "plate")
-        and (gear.rise_mm is None or abs(gear.rise_mm - step_mm) <= LIP_MM)
-    )
 
 
 def together_kg(it: Situation) -> float | None:

@@ -16,8 +16,9 @@ from shopbins.answer import Part
 from shopbins.geometry.segments import inside_mm
 from shopbins.geometry.shapes import bounds
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.fitted import HOISTS, JACKED
+from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.force import G_M_S2, towards_words
+from shopbins.moves.gear import ramp_over, ramp_run_mm
 from shopbins.moves.heights import HOOK_BELOW_TIP_MM, ask_lift
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
@@ -35,7 +36,7 @@ from shopbins.moves.tipping import (
     worst,
 )
 from shopbins.records.moving import moving_of
-from shopbins.shop.model import Room
+from shopbins.shop.model import Door, Gear, Room
 from shopbins.units import show_angle, show_length, show_mass, show_slope
 
 MASS = Check(
@@ -463,32 +464,69 @@ def track_mm(it: Situation) -> float | None:
 
 
 def tips_at_sills(it: Situation) -> Iterator[Part]:
-    """Judge one wheel up and the other down at each sill."""
+    """Judge one wheel up and the other down at each bare sill, and the lean on the ramps laid at one."""
     track = track_mm(it)
     level = reserve_of(it, 0.0, None, raised=False)
-    if track is None or level[0] is None or it.kind == "by hand":
+    if track is None or level[0] is None or level[1] is None or it.kind == "by hand":
         return
     for door in it.doors:
         if not door.threshold_mm:
             continue  # none, or `running.sills` asks
-        left = level[0].deg - step_deg(door.threshold_mm, track)
+        ramp = ramp_over(it.scene.shop, door.threshold_mm)
+        if ramp is not None:
+            yield from _tips_on_ramp(it, door, door.threshold_mm, ramp)
+            continue
+        lean = step_deg(door.threshold_mm, track)
+        left = level[0].deg - lean
         text = (
             f"one wheel up the sill of {door.name} ({show_length(door.threshold_mm)}) leaves "
-            f"{show_angle(abs(left))} of {_deg(level[0])}"
+            f"{show_angle(abs(left))}{' too little' if left < 0 else ''} of {_deg(level[0])}"
         )
-        subjects = (*it.subjects, f"door:{door.key}")
-        more: dict[str, Any] = {"measured": left, "limit": 0.0, "unit": "deg", "room": door.room}
-        if left <= 0 and all(not s.assumed for s in it.gear.stances) and it.load.cg_told:
-            yield SILL_TIPS.no(subjects, f"{it.name} tips: {text}", (f"a ramp at {door.name}",), **more)
-        elif left <= 0:
-            assumed = tuple(a for s in it.gear.stances for a in s.assumed)
-            yield SILL_TIPS.open(subjects, text, _ask(it, assumed), **more)
-        elif left < it.own["tip least"]:
-            measure = (f"sill of {door.name}", f"where the centre of gravity of {it.name} is, and how high")
-            yield SILL_TIPS.again(subjects, text, measure, **{**more, "limit": it.own["tip least"]})
-        elif left < it.own["tip reserve"]:
-            words = f"ramp across {door.name}, or straight: {show_angle(left)} left"
-            yield SILL_TIPS.only(subjects, words, text, **more)
+        words = f"ramp across {door.name}, or straight: {show_angle(left)} left"
+        yield from _at_step(it, door, (left, level[1].deg - lean), text, words, f"a ramp at {door.name}")
+
+
+def _tips_on_ramp(it: Situation, door: Door, step: float, ramp: Gear) -> Iterator[Part]:
+    """Judge the lean on ramps: as steep as they are, or as one end up the sill where they are shorter than
+    the wheelbase; what is steered goes straight up and down them.
+    """
+    axis = it.gear.axis_deg
+    spans = [[along(p, axis) for p in s.polygon] for s in it.gear.stances]
+    base = max(1.0, min(max(span) - min(span) for span in spans))
+    fall = min(step / ramp_run_mm(ramp, step), step / base)
+    ways = [(axis, axis), (axis + 180.0, axis + 180.0)] if it.gear.steering == "radius" else [None]
+    up = it.gear.up_mm
+    lift = None if up is None else min(max(up[0], step + it.own["carry clear"]), up[1])
+    both = [reserve_of(it, fall, way, lift_mm=lift) for way in ways]
+    least = min((r for r, _ in both if r is not None), key=_deg_of, default=None)
+    if least is None:
+        return
+    most = min(r.deg for _, r in both if r is not None)
+    how = "left" if least.deg > 0 else "too far: it tips"
+    text = (
+        f"{it.name} leans {show_slope(fall)} on {ramp.name} at {door.name}: {_deg(least)} {how} "
+        f"{_side(it, least)}"
+    )
+    words = f"dead slow over {ramp.name}, nobody beside it: {_deg(least)} left"
+    yield from _at_step(it, door, (least.deg, most), text, words, "longer ramps")
+
+
+def _at_step(
+    it: Situation, door: Door, left: tuple[float, float], text: str, words: str, ends: str
+) -> Iterator[Part]:
+    """Grade the least and the greatest reserve that a step leaves, in deg."""
+    subjects = (*it.subjects, f"door:{door.key}")
+    more: dict[str, Any] = {"measured": left[0], "limit": 0.0, "unit": "deg", "room": door.room}
+    assumed = _assumed(it)
+    if left[1] <= 0 and not assumed:
+        yield SILL_TIPS.no(subjects, f"{it.name} tips: {text}", (ends,), **more)
+    elif left[0] <= 0 and (assumed or not it.load.cg_told):
+        yield SILL_TIPS.open(subjects, text, _ask(it, assumed), **more)
+    elif left[0] < it.own["tip least"]:
+        measure = (f"sill of {door.name}", f"where the centre of gravity of {it.name} is, and how high")
+        yield SILL_TIPS.again(subjects, text, measure, **{**more, "limit": it.own["tip least"]})
+    elif left[0] < it.own["tip reserve"]:
+        yield SILL_TIPS.only(subjects, words, text, **{**more, "limit": it.own["tip reserve"]})
 
 
 def speed(it: Situation) -> Iterator[Part]:

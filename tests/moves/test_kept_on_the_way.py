@@ -56,6 +56,29 @@ def test_a_ramp_is_offered_at_a_sill_that_it_meets(tmp_path: Path, rise: str, of
     assert any("wedge" in text for text in texts) is offered
 
 
+@pytest.mark.parametrize(("cg", "verdict"), [(0.0, Verdict.ASKED), (-440.0, Verdict.AGAIN)])
+def test_with_ramps_laid_it_leans_on_them_and_meets_no_bare_sill(
+    tmp_path: Path, cg: float, verdict: Verdict
+) -> None:
+    """Ramps of 216 mm are shorter than the wheelbase of 1075: it leans atan(18 / 1075) along the truck.
+
+    A bare sill would leave atan(67 / 910) - atan(18 / 260) = 0.2 deg of the first. Lifted 28 mm over
+    the crest H is 900 + 5 + 28 mm; 30 mm from the rollers that leaves 0.9 deg, under the least (own figure).
+    """
+    ramp = "{kind: ramp, rise: 18, size: [216, 600], capacity: 3 t, count: 2}"
+    gear = {"narrow truck": TRUCK, "wedge": ramp}
+    known = (*HIGH[:-2], f"cg={cg:g},0", HIGH[-1])
+    plan = move(shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 18", gear=gear), known))
+    (lean,) = of(plan, "move-tips-at-step")
+    inside, square = 30.0, 1.0
+    if cg == 0.0:  # over the edge from the steering wheels at 600 to a roller at -475, 130
+        square = math.sin(math.atan2(130.0, 1075.0))
+        inside = (600.0 - 5.0) * square - 5.0 * math.cos(math.atan2(130.0, 1075.0))
+    left = math.degrees(math.atan(inside / 933.0) - math.atan(18 / 1075 * square))
+    assert row_of(lean).finding.measured == pytest.approx(left, abs=0.01)
+    assert lean.verdict is verdict
+
+
 def test_a_beam_within_what_it_clears_the_floor_is_not_for_the_kernel_to_refuse(tmp_path: Path) -> None:
     """How far it is carried clear is our own figure: what only that takes is judged by height."""
     desk = shop(tmp_path, shop_text())
