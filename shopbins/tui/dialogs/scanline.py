@@ -19,6 +19,7 @@ from shopbins.desk.scan import RECORDED, Scanned, ScanState, scan
 from shopbins.ledger.whereabouts import introduce, place_said
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
+from shopbins.tui.dialogs import stopbox
 from shopbins.tui.dialogs.stopbox import by_digit, reason_of
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
@@ -62,6 +63,7 @@ class ScanLine(FootDialog[None]):
         self._stops: list[Finding] = []
         self._drawing: Timer | None = None
         self._fits = ""
+        self._last_key_s = 0.0
 
     def compose(self) -> ComposeResult:
         """Lay the result, the code being read and the earlier ones under each other."""
@@ -108,14 +110,19 @@ class ScanLine(FootDialog[None]):
         self._write("hint", hint)
 
     def on_key(self, event: events.Key) -> None:
-        """Take the code letter by letter; a digit right after a stop gives the reason to let it stand."""
+        """Take the code letter by letter; a digit after a stop gives the reason to let it stand.
+
+        Not one that comes within `stopbox.QUIET_S` of the key before: that is the next code being scanned.
+        """
+        since_s, self._last_key_s = event.time - self._last_key_s, event.time
+        answers = self._stopped is not None and not self._typed and since_s >= stopbox.QUIET_S
         if event.key == "enter":
             event.stop()
             self._read()
         elif event.key == "backspace":
             event.stop()
             self._typed = self._typed[:-1]
-        elif self._stopped and not self._typed and (reason := reason_of(self._stops[0], event.key)):
+        elif answers and (reason := reason_of(self._stops[0], event.key)):
             event.stop()
             self._again(reason)
         elif event.character is not None and event.character.isprintable():
