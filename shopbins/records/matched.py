@@ -38,6 +38,8 @@ def match(state: State, name: str, groups: Sequence[str], seats: Sequence[str] |
     again = next((k for k, old in known_sets if old["name"].casefold() == doc["name"].casefold()), "")
     if again:  # matched anew: what was bought for it belongs to it now
         old = state.docs("set")[again]
+        if seats and doc["seats"] != old.get("seats"):
+            raise Refused(f"{old['name']} is a matched set already: correct its seats, with a reason")
         parted = [each for each in old.get("parted", ()) if each not in doc["positions"]]
         doc = {
             "matched": [*old.get("matched", ()), *(doc["matched"] or ())] or None,
@@ -53,7 +55,7 @@ def checked_set(old: Doc, groups: Sequence[Group] | None, seats: Sequence[str] |
     """Return the corrected fields of a set: what is in it, each with its seat."""
     positions = list(old["positions"]) if groups is None else _seats(groups)
     named = list(old.get("seats", ())) if seats is None else [clean_text(each, "a seat") for each in seats]
-    if len(positions) < 2 and sum(each.qty for each in groups or ()) < 2:
+    if groups is not None and sum(each.qty for each in groups) < 2:
         raise BadValue("a matched set has at least two pieces")
     if named and len(named) != len(positions):
         raise BadValue(f"{len(named)} seats for {len(positions)} parts: say them all anew (--seat)")

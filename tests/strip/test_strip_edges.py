@@ -8,9 +8,9 @@ import pytest
 from strip_job import Job, engine
 
 from shopbins.ledger.model import Group, WorkPoint
-from shopbins.ledger.problems import BadValue
+from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.records import acts, fitting, how, matched, milestone, shortage
+from shopbins.records import acts, corrections, fitting, how, matched, milestone, shortage
 from shopbins.records import care as care_record
 from shopbins.records.care import CARE
 from shopbins.strip.book import Look
@@ -199,8 +199,30 @@ def test_what_was_bought_for_a_matched_seat_is_matched_with_the_others() -> None
     (said,) = unmatched(job.state, new)
     assert said.startswith("new, to be matched with ") and "piston" in said
     assert unmatched(job.state, job.state.group(job.id("piston"))) == []
-    job.do(matched.match(job.state, "crank and its piston", [job.id("piston"), new.id]))
+    pair = [job.id("piston"), new.id]
+    with pytest.raises(Refused, match="correct its seats"):
+        matched.match(job.state, "Crank and its piston", pair, ["left", "right"])
+    job.do(matched.match(job.state, "Crank and its piston", pair))
     assert unmatched(job.state, new) == []
+    (kept,) = job.state.docs("set").values()
+    both = [job.position("crank"), job.position("piston")]
+    assert (kept["name"], kept["positions"]) == ("crank and its piston", both)
+    job.do(matched.match(job.state, "crank and its piston", [job.id("valves")]))
+    (kept,) = job.state.docs("set").values()
+    assert (kept["positions"], kept["matched"]) == ([*both, job.position("valves")], [new.id])
+
+
+def test_a_matched_set_is_two_pieces_at_least() -> None:
+    job = engine()
+    key = job.do(matched.match(job.state, "the four", [job.id("valves")]))
+    with pytest.raises(BadValue, match="two pieces"):
+        corrections.fix(job.state, f"set:{key}", {"groups": [job.id("crank")]}, "the other tray")
+    with pytest.raises(BadValue, match="2 seats for 1 part"):
+        corrections.fix(job.state, f"set:{key}", {"seats": ["a", "b"]}, "seen")
+    job.do(corrections.fix(job.state, f"set:{key}", {"groups": [job.id("belts")]}, "the other tray"))
+    assert job.state.docs("set")[key]["positions"] == [job.position("belts")]
+    (told,) = job.state.docs("correction").values()
+    assert told["text"] == "the four: pieces valves corrected"
 
 
 @pytest.mark.parametrize(("work", "of"), [
