@@ -87,7 +87,7 @@ _LENGTH = r"[\d./ ]*\d\s*(?:mm|um|thou|in)?"
 
 def _mm(text: str) -> float:
     try:
-        return parse_length(text if text.rstrip()[-1:].isalpha() else f"{text} mm")
+        return parse_length(text)
     except UnitError as problem:
         raise BadValue(str(problem)) from None
 

@@ -20,6 +20,7 @@ import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
+from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
@@ -244,12 +245,12 @@ def in_order(pictures: Iterable[Picture]) -> list[Picture]:
 
     One without a time stays behind the one before it by name.
     """
-    timed: list[tuple[str, int, Picture]] = []
+    timed: list[tuple[str, Picture]] = []
     last = ""
-    for n, each in enumerate(pictures):
+    for each in pictures:
         last = each.taken or last
-        timed.append((last, n, each))
-    return [each for _, _, each in sorted(timed, key=lambda t: t[:2])]
+        timed.append((last, each))
+    return [each for _, each in sorted(timed, key=itemgetter(0))]
 
 
 def in_runs(pictures: Iterable[Picture]) -> tuple[tuple[Run, ...], tuple[Path, ...]]:

@@ -21,7 +21,20 @@ from shopbins.ledger.lots import unbalanced
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
-from shopbins.records import acts, fitting, inspection, pieces, position, relation, shortage, work
+from shopbins.records import (
+    acts,
+    fitting,
+    how,
+    inspection,
+    matched,
+    milestone,
+    pieces,
+    position,
+    relation,
+    shortage,
+    work,
+)
+from shopbins.records.care import CARE
 from shopbins.strip.book import Book
 from shopbins.strip.count import count
 from shopbins.strip.order import Order
@@ -354,6 +367,35 @@ def test_what_is_on_a_part_is_counted_anew_when_that_finds_its_machine() -> None
     job.do(pieces.bind(job.state, hub, place, by="ann", on=DAY))
     assert job.state.follower(Book).look(key) == Book(job.state).look(key)
     assert count(job.state) == count(job.state.copy())
+
+
+def test_what_was_said_of_a_part_is_said_of_the_listed_place_it_is_bound_to() -> None:
+    job = Job()
+    rotor, key, pin = (job.take(name, "grinder", "head") for name in ("rotor", "key", "pin"))
+    job.do(position.add(job.state, "rotor, left", ("grinder", "head"), qty=1))
+    place = job.position("rotor, left")
+    job.do(relation.before(job.state, rotor, [key, place]))
+    job.do(relation.before(job.state, pin, [rotor]))
+    job.do(how.tell(job.state, rotor, trick="warm it"))
+    job.do(how.set_days(job.state, rotor, (1, 2)))
+    job.do(how.set_days(job.state, place, (3, 4)))
+    job.do(matched.match(job.state, "pair", [key, rotor], ["a", "b"]))
+    job.do(milestone.set_milestone(job.state, "closed", needs=[pin, rotor]))
+    job.do(CARE.add(job.state, "oil", every_days=9, position=rotor))
+    job.do(CARE.add(job.state, "belt", every_days=9, position=key))
+    wick = job.short("wick", ["rotor", "key"])
+    job.do(pieces.bind(job.state, rotor, place, by="ann", on=DAY))
+    docs = job.state.docs
+    assert sorted((doc["a"], doc["b"]) for doc in docs("before").values()) == sorted(
+        [(key, place), (place, pin)]
+    ), "and no place comes off before itself"
+    part = docs("part")[place]
+    assert (part["how"], part["days"], part["name"]) == ({"trick": "warm it"}, [3, 4], "rotor, left")
+    assert rotor not in docs("part")
+    (pair,), (closed,) = docs("set").values(), docs("milestone").values()
+    assert (pair["positions"], closed["positions"]) == ([key, place], [pin, place])
+    assert docs("shortage")[wick]["positions"] == [place, key]
+    assert {doc["name"]: doc["position"] for doc in docs("care").values()} == {"oil": place, "belt": key}
 
 
 def test_what_is_told_of_a_part_changes_no_order() -> None:

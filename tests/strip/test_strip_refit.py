@@ -95,6 +95,25 @@ def test_trial_fits_do_not_upset_the_count_and_say_what_they_are() -> None:
         fitting.come_off(job.state, job.id("head"))
 
 
+def test_what_is_on_before_a_part_comes_off_first_or_it_is_said_why() -> None:
+    job = engine()
+    job.fit("crank")
+    job.fit("piston")
+    job.fit("belts")
+    with pytest.raises(Refused, match="crank comes off after piston, belts: take that off first"):
+        fitting.come_off(job.state, job.id("crank"))
+    job.do(fitting.come_off(job.state, job.id("belts")))
+    job.do(fitting.come_off(job.state, job.id("crank"), anyway="it knocks", by="ann"))
+    (kept,) = job.state.docs("accepted").values()
+    assert (kept["why"], kept["waited_for"]) == ("it knocks", ["piston"])
+    job.do(fitting.come_off(job.state, job.id("piston")))
+    job.before("belt guard", "belts")
+    job.do(acts.merge(job.state, [job.id("belts"), job.id("belt guard")]))
+    job.fit("belts", anyway="the belts first, out of the same crate")
+    job.do(fitting.come_off(job.state, job.id("belts")))  # one lot: it is not in its own way
+    assert len(job.state.docs("accepted")) == 2
+
+
 def test_work_is_waited_for_until_it_is_ticked_off() -> None:
     job = engine()
     crank = job.id("crank")

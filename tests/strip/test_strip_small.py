@@ -278,6 +278,43 @@ def test_what_was_seen_is_conceded_in_words_and_only_as_it_is() -> None:
     assert release(job.state, crank, TODAY).state == "conceded"
 
 
+def test_a_concession_lets_through_what_is_within_it_and_no_more() -> None:
+    job = engine()
+    crank = job.id("crank")
+
+    def measured(d: str) -> str:
+        job.do(inspect(job.state, crank, "d", d, "9.50mm", by="ann", on="2027-03-01"))
+        return release(job.state, crank, TODAY).state
+
+    assert measured("9.00mm") == "rejected"
+    for limit in ("d >= 9.01mm", "d <= 8.99mm", "d >= 8.95mm, d <= 8.99mm"):
+        with pytest.raises(Refused, match="rejected anyway"):
+            concede(job.state, crank, "no spare", limit, by="ann")
+    job.do(concede(job.state, crank, "no spare", ">= 8.95mm, d <= 9.05mm", until="2027-03-01", by="ann",
+                   on="2027-03-01"))  # fmt: skip
+    assert len(job.state.docs("concession")) == 1
+    values = ("8.94mm", "8.95mm", "9.05mm", "9.06mm", "9.50mm")
+    states = ["rejected", "conceded", "conceded", "rejected", "within limits"]
+    assert [measured(each) for each in values] == states
+    measured("9.00mm")
+    assert release(job.state, crank, date(2027, 3, 2)).state == "rejected", "it has run out"
+
+
+def test_a_value_without_a_limit_asks_for_an_inspection_until_all_are_judged() -> None:
+    job = engine()
+    crank = job.id("crank")
+
+    def measured(what: str, value: str, low: str = "") -> list[tuple[str, bool]]:
+        job.do(inspect(job.state, crank, what, value, low, by="ann", on="2027-03-01"))
+        return [(each.what, bool(each.done)) for each in job.state.group(crank).work]
+
+    assert measured("d", "9.00mm") == [("inspect", False)]
+    assert measured("bore", "5mm", "4mm") == [("inspect", False)], "of d no limit was given"
+    assert release(job.state, crank, TODAY).state == "to inspect"
+    assert measured("d", "9.00mm", "9mm") == [("inspect", True)]
+    assert release(job.state, crank, TODAY).state == "within limits"
+
+
 def test_the_words_of_what_is_seen_are_named() -> None:
     with pytest.raises(BadValue, match=r"seen is ok, good.* or bad, not ok, cracked, worn"):
         judge("wobbly")
