@@ -26,10 +26,10 @@ if TYPE_CHECKING:
     from shopbins.answer import Accepted
     from shopbins.desk.desk import Desk
     from shopbins.ledger.model import Group
+    from shopbins.moves.finding import Row
     from shopbins.moves.plan import Plan
     from shopbins.placing.recording import Laid, Reasons
     from shopbins.records.record import Wanted
-    from shopbins.rules.finding import Finding
 
 Step = Mapping[str, Any]
 
@@ -155,26 +155,28 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
         raise NotDone(f"{plan.headline}: there is nothing to plan")
     title = f"{plan.name} to {plan.place} on {plan.gear.gear.name}"
     steps = steps_of(desk.scene(), plan)
-    only = [_condition_doc(p.text, p.evidence.finding) for p in plan.conditions]
+    only = [_condition_doc(p.text, p.evidence) for p in plan.conditions]
     return desk.record(lambda state: acts_move.plan_move(state, plan.group, title, steps, only)).seq
 
 
-def _condition_doc(words: str, found: Finding) -> dict[str, Any]:
+def _condition_doc(words: str, row: Row) -> dict[str, Any]:
+    found = row.finding
     return {
         "id": found.id,
         "text": words,
         "measured": found.measured,
         "limit": found.limit,
         "unit": found.unit,
+        "rests": row.rests,
     }
 
 
 # --- conditions -------------------------------------------------------------------------------------------
 
 
-def accepts(desk: Desk) -> Callable[[Finding], Accepted | None]:
-    """Return who accepted a condition of a move, if that was at the figure it has now."""
-    return lambda finding: _accepted(desk, condition(finding), finding.unit)
+def accepts(desk: Desk) -> Callable[[Row], Accepted | None]:
+    """Return who accepted a condition of a move, if at the figure it has now, and on what it rests on."""
+    return lambda row: _accepted(desk, condition(row), row.finding.unit)
 
 
 def _accepted(desk: Desk, it: Acceptable, unit: str) -> Accepted | None:
@@ -188,7 +190,14 @@ def still_open(desk: Desk, group_id: str) -> list[Acceptable]:
     passed = {key for step in doc.get("steps", ()) for key in step.get("open", ())}
     found = []
     for each in doc.get("conditions", ()):
-        it = Acceptable(each["id"], "condition", each["text"], each.get("measured"), each.get("limit"))
+        it = Acceptable(
+            each["id"],
+            "condition",
+            each["text"],
+            each.get("measured"),
+            each.get("limit"),
+            rests=each.get("rests", ""),
+        )
         if it.id not in passed and _accepted(desk, it, each.get("unit", "")) is None:
             found.append(it)
     return found
@@ -198,9 +207,10 @@ SAME = 0.02
 """A condition was accepted at the same figure if that is within two hundredths: own figure."""
 
 
-def condition(finding: Finding) -> Acceptable:
+def condition(row: Row) -> Acceptable:
     """Return a condition of a move as what may be accepted."""
-    return Acceptable(finding.id, "condition", finding.text, finding.measured, finding.limit)
+    found = row.finding
+    return Acceptable(found.id, "condition", found.text, found.measured, found.limit, rests=row.rests)
 
 
 def in_a_move(desk: Desk, key: str) -> Iterator[Acceptable]:
@@ -213,9 +223,8 @@ def in_a_move(desk: Desk, key: str) -> Iterator[Acceptable]:
         return
     plan = plan_move(desk, group.id, about["zone"], gear=about["gear"])
     for part in plan.conditions:
-        found = part.evidence.finding
-        if found.id == key:
-            yield condition(found)
+        if part.evidence.finding.id == key:
+            yield condition(part.evidence)
 
 
 def planned(desk: Desk) -> list[tuple[str, Mapping[str, Any]]]:

@@ -172,7 +172,7 @@ def _photo_file(value: Any) -> bool:
 
 
 _ACCEPTED: Mapping[str, Fits] = {
-    **dict.fromkeys(("reason", "why", "by", "rule"), _text),
+    **dict.fromkeys(("reason", "why", "by", "rule", "rests"), _text),
     "measured": _number,
     "for_now": _flag,
 }

@@ -68,7 +68,8 @@ def _places(path: tuple[str, ...], braces: str) -> Iterator[tuple[tuple[str, ...
 class Row:
     """What is behind a part: the finding; what to ask or to measure again; what would make it go.
 
-    `margin` is what is left with the +- of each input, where that was added up.
+    `margin` is what is left with the +- of each input, where that was added up; `rests` what a condition
+    rests on, as one short word: another word, another thing to accept.
     """
 
     finding: Finding
@@ -76,6 +77,7 @@ class Row:
     measure: tuple[str, ...] = ()
     ends: tuple[str, ...] = ()
     margin: Margin | None = None
+    rests: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,6 +34,7 @@ from shopbins.moves.legs import Leg, legs_of
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.partsoff import parts_off
 from shopbins.moves.pressing import BY_PLATE, COVER, covers_of
+from shopbins.moves.restson import rests_on
 from shopbins.moves.route import Route, routes
 from shopbins.moves.shiftlist import Shifted
 from shopbins.moves.situation import Situation
@@ -256,7 +257,7 @@ class Plan:
         said.append(f"checked against {'; '.join(sources)}; {DECIDE}; the maker's handbook goes before this")
         return tuple(dict.fromkeys(said))
 
-    def accepted_by(self, who: Callable[[Finding], Accepted | None]) -> Plan:
+    def accepted_by(self, who: Callable[[Row], Accepted | None]) -> Plan:
         """Return the same plan with what is now accepted."""
         parts = tuple(_accepted(p, self.place, who) for p in self.answer.parts)
         return replace(self, answer=Answer(MOVE, parts))
@@ -402,7 +403,7 @@ class _Search:
     base: bool
     job: Job
     today: date
-    accepted: Callable[[Finding], Accepted | None]
+    accepted: Callable[[Row], Accepted | None]
 
     @property
     def own(self) -> Moving:
@@ -582,10 +583,11 @@ class _Search:
             parts += [p for p in judged(it, "gear") if row_of(p).finding.rule in WITH_A_WAY]
         parts += judged(it, "way") if it.legs else _without_way(it)
         minutes = option.minutes + self._more_minutes(tried)
+        rests = rests_on(it)
         return Worked(
             option,
             tried,
-            tuple(_accepted(p, self.goal.key, self.accepted) for p in _told_once(parts)),
+            tuple(_accepted(p, self.goal.key, self.accepted, rests) for p in _told_once(parts)),
             minutes,
             it.legs,
         )
@@ -602,17 +604,19 @@ class _Search:
         return shifting + len(tried.leaves_off) * self.own["minutes leaf"] + walking
 
 
-def _accepted(part: Part, goal: str, who: Callable[[Finding], Accepted | None]) -> Part:
-    """Return a condition with who accepted it for this thing, gear and goal, if somebody did at this
-    figure.
+def _accepted(part: Part, goal: str, who: Callable[[Row], Accepted | None], rests: str = "") -> Part:
+    """Return a condition with who accepted it for this thing, gear and goal, if somebody did at this figure
+    and all it `rests` on is as it was then.
     """
     if part.verdict not in (Verdict.ASKED, Verdict.ACCEPTED):
         return part
     row = row_of(part)
     subjects = tuple(dict.fromkeys((*row.finding.subjects, f"zone:{goal}")))
-    found = replace(row.finding, subjects=subjects, accepted=None)
-    accepted = who(found)
-    kept = replace(row, finding=replace(found, accepted=accepted))
+    asked = replace(
+        row, finding=replace(row.finding, subjects=subjects, accepted=None), rests=rests or row.rests
+    )
+    accepted = who(asked)
+    kept = replace(asked, finding=replace(asked.finding, accepted=accepted))
     return Part(Verdict.ASKED if accepted is None else Verdict.ACCEPTED, part.text, subjects, accepted, kept)
 
 
@@ -677,7 +681,7 @@ def plan(
     at_most_s: float = LONGEST_S,
     cancelled: Callable[[], bool] = lambda: False,
     say: Callable[[str], None] = lambda _text: None,
-    accepted: Callable[[Finding], Accepted | None] = lambda _found: None,
+    accepted: Callable[[Row], Accepted | None] = lambda _row: None,
     first: Callable[[Plan], None] = lambda _plan: None,
 ) -> Plan:
     """Return whether and how a group goes to a zone of a floor or room. `gear` is a key: only that one.

@@ -1,9 +1,10 @@
 """What somebody let through: a stop, a to-fix, a dismissed note, a condition of a move.
 
 One record in the table 'accepted', under the id of what it is about: `kind` (what was accepted), `text`,
-`by`, `why`, `since` (the day), `for_now`, `measured` and `limit` (the figures it was accepted at). Older
-ledgers have 'override:<finding id>' instead, which is read as accepted. Who may accept what, and whether an
-acceptance still holds, is judged by `shopbins.rules.accepting`.
+`by`, `why`, `since` (the day), `for_now`, `measured` and `limit` (the figures it was accepted at), and of a
+condition of a move `rests` (what it rested on). Older ledgers have 'override:<finding id>' instead, which
+is read as accepted. Who may accept what, and whether an acceptance still holds, is judged by
+`shopbins.rules.accepting`.
 """
 
 from __future__ import annotations
@@ -30,7 +31,8 @@ AcceptableKind = Literal["stop", "correct", "note", "condition"]
 class Acceptable:
     """What may be accepted: a finding (its kind is its grade) or a condition of a move, and at what figures.
 
-    `only_for_now`: whatever reason is given, it is asked about again.
+    `only_for_now`: whatever reason is given, it is asked about again. `rests` is what a condition rests on,
+    as one word: it is accepted for that and nothing else.
     """
 
     id: str
@@ -39,11 +41,12 @@ class Acceptable:
     measured: float | None = None
     limit: float | None = None
     only_for_now: bool = False
+    rests: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Acceptance:
-    """One record: what was accepted, by whom, why, and the limit of that day."""
+    """One record: what was accepted, by whom, why, the limit of that day, and what a condition rested on."""
 
     id: str
     kind: str
@@ -51,6 +54,7 @@ class Acceptance:
     accepted: Accepted
     limit: float | None = None
     old: bool = False
+    rests: str = ""
 
     def as_json(self) -> dict[str, Any]:
         """Return it as `shopbins accept` lists it."""
@@ -73,6 +77,7 @@ def accepted_doc(what: Acceptable, why: str, *, by: str, day: date, for_now: boo
         "for_now": for_now or what.only_for_now or text.lower() == FOR_NOW or None,
         "measured": what.measured,
         "limit": what.limit,
+        "rests": what.rests or None,
     }
     return {name: value for name, value in doc.items() if value is not None}
 
@@ -132,7 +137,8 @@ def _from(key: str, doc: Doc, *, old: bool = False) -> Acceptance:
         for_now=bool(doc.get("for_now")),
     )
     kind = str(doc.get("kind") or "stop")
-    return Acceptance(key, kind, str(doc.get("text", "")), accepted, doc.get("limit"), old)
+    rests = str(doc.get("rests", ""))
+    return Acceptance(key, kind, str(doc.get("text", "")), accepted, doc.get("limit"), old, rests)
 
 
 def _day(text: Any) -> date | None:

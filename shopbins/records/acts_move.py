@@ -2,8 +2,8 @@
 
 Pure functions from the state to a draft, as in acts.py. A planned move is a document of the table `plan`,
 keyed by the id of the group it moves: {title, steps: [{what, ...}], conditions: [{id, text, measured, limit,
-unit}]}; a step done carries `done`, the date, and where conditions were not accepted then their ids in `open`
-and `why`.
+unit, rests}]}; a step done carries `done`, the date, and where conditions were not accepted then their ids in
+`open` and `why`.
 """
 
 from __future__ import annotations
@@ -139,7 +139,10 @@ def planned(state: State, group_id: str) -> Mapping[str, Any] | None:
 def tick(
     state: State, group_id: str, step: int, done: str, still_open: Sequence[str] = (), why: str = ""
 ) -> Draft:
-    """Tick off a step of a planned move; `still_open` are the conditions nobody had accepted, by id."""
+    """Tick off a step of a planned move; `still_open` are the conditions nobody had accepted, by id.
+
+    With the last step the move is done: what was accepted for it counts no more.
+    """
     doc = planned(state, group_id)
     if doc is None:
         raise Refused("no move of this is planned any more")
@@ -149,7 +152,11 @@ def tick(
     steps[step]["done"] = done
     if still_open:
         steps[step] |= {"open": list(still_open), "why": clean_text(why, "why")}
-    return Draft("tick", {plan_subject(group_id): {"steps": steps}}, (subject(group_id),))
+    after: dict[str, Any] = {plan_subject(group_id): {"steps": steps}}
+    if all(each.get("done") for each in steps):
+        mine = {each["id"] for each in doc.get("conditions", ())} & state.docs("accepted").keys()
+        after |= {f"accepted:{key}": None for key in sorted(mine)}
+    return Draft("tick", after, (subject(group_id),))
 
 
 def drop_plan(state: State, group_id: str) -> Draft:

@@ -91,9 +91,13 @@ def _worse(found: Finding, before: float | None, slack: float) -> bool:
 
 
 def covering(state: State, what: Acceptable, slack: float) -> Accepted | None:
-    """Return who accepted a condition, if that was at this figure (in its own unit, within the slack)."""
+    """Return who accepted a condition, if that was at this figure (in its own unit, within the slack) and all
+    it rests on is as it was then.
+    """
     on_record = acceptance(state, what.id)
     if on_record is None or on_record.kind != what.kind or on_record.limit != what.limit:
+        return None
+    if on_record.rests != what.rests:
         return None
     before, now = on_record.accepted.measured, what.measured
     if (before is None) != (now is None):

@@ -16,8 +16,9 @@ from shopbins.desk import Desk
 from shopbins.desk import moving as at_desk
 from shopbins.desk.movewords import told
 from shopbins.desk.problems import BadInput
-from shopbins.ledger.model import Mass, Size
+from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.finding import row_of
+from shopbins.moves.plan import Plan
 from shopbins.records import acts_move
 from shopbins.records.group import CHANGE
 from shopbins.records.moving import Moving
@@ -54,7 +55,7 @@ def test_accepted_one_by_one_it_goes_and_a_worse_figure_asks_anew(tmp_path: Path
     plan = move(desk)
     for n, part in enumerate(plan.conditions):
         assert plan.answer.status == 1, n
-        desk.accept(at_desk.condition(row_of(part).finding), "winch is on the wall")
+        desk.accept(at_desk.condition(row_of(part)), "winch is on the wall")
         plan = plan.accepted_by(at_desk.accepts(desk))
     assert plan.answer.status == 0 and plan.word == "goes only with" and "rigger" in plan.headline
     assert move(desk).answer.status == 0
@@ -64,13 +65,44 @@ def test_accepted_one_by_one_it_goes_and_a_worse_figure_asks_anew(tmp_path: Path
     assert again.answer.status == 1 and any("winch" in p.text for p in again.answer.of(Verdict.ASKED))
 
 
+def _accept_all(desk: Desk, plan: Plan) -> None:
+    for part in plan.conditions:
+        desk.accept(at_desk.condition(row_of(part)), "winch is on the wall")
+
+
+def test_what_was_accepted_counts_for_that_move_alone(tmp_path: Path) -> None:
+    """Another spot, plate or floor is another move; a note about the gear is not. After the last step the
+    same move, from the same spot again, is asked about anew.
+    """
+    desk = shop(tmp_path, shop_text())
+    plan = move(desk)
+    _accept_all(desk, plan)
+    assert move(desk).answer.status == 0
+    at_desk.tell_in_file(desk, {("gear", "narrow truck", "note"): "the red one"})
+    assert move(desk).answer.status == 0
+    at_desk.tell_in_file(desk, {("gear", "narrow truck", "capacity"): "2.2 t"})
+    assert move(desk).answer.status == 1
+    at_desk.tell_in_file(desk, {("gear", "narrow truck", "capacity"): "2.3 t"})
+    press = next(g for g in desk.state.groups() if g.name == "press")
+    stood = press.where
+    assert isinstance(stood, InZone) and move(desk).answer.status == 0
+    at_desk.put_on_record(desk, move(desk))
+    for n, _ in enumerate(at_desk.steps(desk, press.id)):
+        assert at_desk.still_open(desk, press.id) == []
+        at_desk.tick(desk, press.id, n, override="as planned")
+    desk.put(press.id, stood.zone, x_mm=stood.x_mm, y_mm=stood.y_mm, turn_deg=stood.turn_deg, override="back")
+    again = move(desk)
+    assert {p.text for p in again.conditions} == {p.text for p in plan.conditions}
+    assert again.answer.status == 1 and not again.answer.of(Verdict.ACCEPTED)
+
+
 def test_nobody_accepts_what_forbids(tmp_path: Path) -> None:
     """With no anchor and no brake it runs away on 1 in 15: 1270 x 9.81 x sin = 828.7 N."""
     desk = shop(tmp_path, shop_text(b=f"{B}, slope: {{fall: 1 in 15, towards: 0}}"))
     plan = move(desk)
     stop = next(p for p in of(plan, "runs-downhill"))
     assert stop.verdict is Verdict.NO and row_of(stop).finding.measured == pytest.approx(828.7, abs=0.1)
-    desk.accept(at_desk.condition(row_of(stop).finding), "we are many")
+    desk.accept(at_desk.condition(row_of(stop)), "we are many")
     assert plan.accepted_by(at_desk.accepts(desk)).verdict is Verdict.NO
     assert move(desk).verdict is Verdict.NO
     assert "push" not in plan.headline.split(":")[0]

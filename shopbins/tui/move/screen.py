@@ -344,7 +344,7 @@ class MoveScreen(MoveWorking):
 
         def chosen(reason: str | None) -> None:
             if reason:
-                what = moving.condition(found)
+                what = moving.condition(row_of(part))
                 self.shopbins.attempt(lambda: self.desk.accept(what, reason), f"accepted: {part.text}")
                 self._accepted_anew()
 
