@@ -23,6 +23,7 @@ from shopbins.units import (
     parse_measured,
     parse_point,
     parse_size,
+    pointed,
     show_length,
     show_mass,
 )
@@ -108,11 +109,11 @@ def _point_said(at: At) -> str:
 def _with(moving: Moving, key: str, value: str, tag: Callable[[str], str], several: set[str]) -> Moving:
     gone = value.casefold() in UNKNOWN
     if key in _WITHIN:
-        measured = None if gone else parse_measured(value, zero=False)
+        measured = None if gone else parse_measured(pointed(value), zero=False)
         moving = _set(moving, _LENGTHS[key], None if measured is None else measured.mm)
         return _set(moving, _WITHIN[key], None if measured is None else measured.within_mm)
     if key in _LENGTHS:
-        return _set(moving, _LENGTHS[key], None if gone else parse_length(value, zero=False))
+        return _set(moving, _LENGTHS[key], None if gone else _length(value))
     if key in _POINTS:
         return _points(moving, key, "" if gone else value)
     if key == "comes off":
@@ -154,7 +155,7 @@ def _cg(moving: Moving, value: str) -> Moving:
     if not value:
         return replace(moving, cg_mm=None, cg_within_mm=None)
     point, plus_minus, within = value.partition("+-")
-    spread = parse_length(within) if plus_minus else None
+    spread = parse_length(pointed(within)) if plus_minus else None
     return replace(moving, cg_mm=parse_point(point.strip()), cg_within_mm=spread)
 
 
@@ -171,7 +172,7 @@ def _runners(moving: Moving, value: str) -> Moving:
         flat = None if not word else word == "yes"
         return replace(moving, flat_base=flat, runners_mm=None)
     try:
-        return replace(moving, flat_base=True, runners_mm=parse_length(value, zero=False))
+        return replace(moving, flat_base=True, runners_mm=_length(value))
     except UnitError as problem:
         raise BadInput(f"--moving runners={value}: yes, no, or how wide they stand, as 500mm") from problem
 
@@ -185,8 +186,12 @@ def _pallet(value: str) -> str:
     return found
 
 
+def _length(text: str) -> float:
+    return parse_length(pointed(text), zero=False)
+
+
 def _mass(text: str) -> Mass:
-    amount = parse_mass_about(text)
+    amount = parse_mass_about(pointed(text))
     return Mass(amount.value, amount.about)
 
 
@@ -197,7 +202,7 @@ def _at(value: str) -> At:
     pad, name = None, rest.strip()
     if name[:1].isdigit():
         size, _, name = name.partition(" ")
-        lengths = parse_size(size)
+        lengths = parse_size(pointed(size))
         if len(lengths) != 2:
             raise BadInput(f"--moving '{value}': a pad has two lengths, as 100x80mm")
         pad = lengths[0], lengths[1]
@@ -210,7 +215,7 @@ def _outline(value: str) -> Outline:
         return tuple(parse_point(each) for each in value.split(";") if each.strip())
     first, _, rest = value.strip().partition(" ")
     x, y = (0.0, 0.0) if not rest else parse_point(first)
-    lengths = parse_size(rest or first)
+    lengths = parse_size(pointed(rest or first))
     if len(lengths) != 2:
         raise BadInput(
             f"--moving '{value}': an outline is two lengths, as 1600x900mm, or points 'x,y; x,y; x,y'"
@@ -224,7 +229,7 @@ def _base(value: str) -> Base:
     name, *rest = (each.strip() for each in value.split(";"))
     if not name or not rest or len(rest) > 2:
         raise BadInput(f"--moving base={value}: name; height; mass, as 'skid; 170mm; 48kg'")
-    return Base(name, parse_length(rest[0], zero=False), _mass(rest[1]) if len(rest) > 1 else None)
+    return Base(name, _length(rest[0]), _mass(rest[1]) if len(rest) > 1 else None)
 
 
 def _comes_off(value: str, tag: Callable[[str], str]) -> ComesOff:
@@ -244,7 +249,7 @@ def _comes_off(value: str, tag: Callable[[str], str]) -> ComesOff:
             part = replace(part, minutes=_number(words[0]))
         elif " to " in piece:
             low, _, high = piece.partition(" to ")
-            part = replace(part, from_mm=parse_length(low), to_mm=parse_length(high, zero=False))
+            part = replace(part, from_mm=parse_length(pointed(low)), to_mm=_length(high))
         else:
             part = replace(part, mass=_mass(piece))
     return part
@@ -252,6 +257,6 @@ def _comes_off(value: str, tag: Callable[[str], str]) -> ComesOff:
 
 def _number(text: str) -> float:
     try:
-        return float(text)
+        return float(text.replace(",", "."))
     except ValueError:
         raise BadInput(f"--moving: '{text}' is no number of minutes") from None
