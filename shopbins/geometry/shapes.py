@@ -174,12 +174,15 @@ class WayEnd(StrEnum):
 
 
 class NoRoomAt(FloorProblem):
-    """A body cannot stand at an end of its way: `end` says which, `why` what is against it."""
+    """A body cannot stand at an end of its way: `end` says which, `why` what is against it.
 
-    def __init__(self, end: WayEnd, why: str) -> None:
+    `by` names what it overlaps as the kernel counts it ('hole 0', 'thing 3', 'wall'), '' off the floor.
+    """
+
+    def __init__(self, end: WayEnd, why: str, by: str = "") -> None:
         """Take which end it is and what is against it."""
         super().__init__(f"{end}: {why}")
-        self.end, self.why = end, why
+        self.end, self.why, self.by = end, why, by
 
 
 def checked_pose(pose: Pose, name: str) -> Pose:

@@ -163,10 +163,11 @@ class Planner:
             raise NoRoomAt(end, f"the body's centre is not on the free floor (at {x:.0f}, {y:.0f})")
         edge = self.sweep(crowd, -HAIR_MM).overlapped(pose)
         if edge is not None:
-            raise NoRoomAt(end, f"the body overlaps {self.name_of(edge, crowd)} (it does not fit there)")
+            by = self.name_of(edge, crowd)
+            raise NoRoomAt(end, f"the body overlaps {by} (it does not fit there)", by)
         for i, outline in enumerate(crowd.outlines):
             if contains(outline, (x, y)):
-                raise NoRoomAt(end, f"the body stands inside thing {i}")
+                raise NoRoomAt(end, f"the body stands inside thing {i}", f"thing {i}")
 
     def name_of(self, edge: int, crowd: Crowd) -> str:
         """Return the name of what an edge belongs to: wall, hole n or thing n; nothing where it is none."""

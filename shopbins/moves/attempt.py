@@ -227,7 +227,7 @@ def to_goal(job: Job, base: Attempt, ask: Asker) -> Attempt:
         verdict = Verdict.NO if empty.answer == "does not go" else Verdict.OPEN
         if verdict is Verdict.NO and lacks_little(ask, (), job.slack_mm):
             verdict = Verdict.AGAIN
-        return replace(base, verdict=verdict, found=empty, reason=_why_not(base, empty))
+        return replace(base, verdict=verdict, found=empty, reason=_why_not(job.scene, base, empty))
     if job.bare:
         return _finished(job, base, ask, replace(empty, grown_mm=job.slack_mm), (), None)
     job.say(f"{base.gear.gear.name}: it gets through; with everything where it stands")
@@ -306,15 +306,28 @@ LITTLE = 4
 """So many things in a steered gear's way are shifted without asking which fewer would do."""
 
 
-def _why_not(base: Attempt, found: Found) -> str:
+def _why_not(scene: Scene, base: Attempt, found: Found) -> str:
     it = f"{base.body.group.shown} on {base.gear.gear.name}"
     if found.answer == "not decided":
         return f"{it}: {found.reason}"
-    if found.no_room is not None and found.no_room.end is WayEnd.START:
-        return f"{it} has no room where it stands ({found.no_room.why})"
+    if found.no_room is not None:
+        return f"{it} has no room {_no_room_words(scene, base, found.no_room)}"
     if base.route is not None and base.route.doors:
         return f"{it} does not get through, whatever is shifted: {found.reason}"
     return f"{it}: {found.reason}, whatever is shifted"
+
+
+def _no_room_words(scene: Scene, base: Attempt, problem: NoRoomAt) -> str:
+    """Say at which end of its way, and by name what it overlaps there."""
+    where = "where it stands" if problem.end is WayEnd.START else "where it is to stand"
+    if not problem.by or base.ground is None:
+        return f"{where}: {problem.why}"
+    kind, _, number = problem.by.partition(" ")
+    if kind == "hole":
+        by = _hole(scene, base.ground, int(number))
+    else:
+        by = base.ground.things[int(number)].name if kind == "thing" else "a wall"
+    return f"{where}: it overlaps {by}"
 
 
 def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
@@ -345,8 +358,9 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
                 told=told,
             )
         except FloorProblem as problem:
-            reason = str(problem)
-            verdict = Verdict.NO if isinstance(problem, NoRoomAt) else Verdict.OPEN
+            at_end = isinstance(problem, NoRoomAt)
+            reason = f"no room {_no_room_words(job.scene, base, problem)}" if at_end else str(problem)
+            verdict = Verdict.NO if at_end else Verdict.OPEN
             continue
         if least.shift is None:
             reason = least.reason or least.answer
@@ -381,7 +395,7 @@ def _driven_round(
     if way.answer == "goes":
         return placed(job, base, ask, way, shift)
     verdict = Verdict.NO if way.answer == "does not go" else Verdict.OPEN
-    return replace(base, verdict=verdict, found=way, reason=_why_not(base, way))
+    return replace(base, verdict=verdict, found=way, reason=_why_not(job.scene, base, way))
 
 
 def _more_room(job: Job, base: Attempt, ask: Asker, axle: Axle, shift: Sequence[int]) -> Attempt | None:
@@ -446,7 +460,7 @@ def _finished(
         found = _steered(job, ask, axle, found, left)
         if found.answer != "goes":
             verdict = Verdict.NO if found.answer == "does not go" else Verdict.OPEN
-            return replace(base, verdict=verdict, found=found, reason=_why_not(base, found))
+            return replace(base, verdict=verdict, found=found, reason=_why_not(job.scene, base, found))
     return placed(job, base, ask, found, shift)
 
 

@@ -443,3 +443,9 @@ def test_what_was_left_out_for_want_of_time_is_named(tmp_path: Path) -> None:
     told = move(desk, at_most_s=0.0).as_json()
     assert "skates: time was up" in told["not_judged"]
     assert "narrow truck: another way by doors: time was up" in told["not_judged"]
+
+
+def test_what_it_overlaps_where_it_stands_is_told_by_its_name(tmp_path: Path) -> None:
+    more = "fixtures: {lathe: {room: a, at: [1500, 1700], size: [300, 300], height: 1200}}"
+    plan = move(shop(tmp_path, shop_text(more=more)))
+    assert plan.verdict is Verdict.NO and "overlaps lathe" in plan.headline and "hole" not in plan.headline
