@@ -30,7 +30,7 @@ from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.standing import TIPS
 from shopbins.moves.steps import Step, shift_numbers, steps_of, worded
 from shopbins.reports.movesheet import SHORT_MM, moving_legs, route_words, shift_words, tightest_words
-from shopbins.reports.plain import plain
+from shopbins.reports.plain import counted, plain
 from shopbins.scene.scene import Scene
 from shopbins.tags.fonts import BOLD, PLAIN, printable, runs, width
 from shopbins.units import show_length, show_mass
@@ -120,26 +120,12 @@ def _head(scene: Scene, plan: Plan, day: date) -> Iterator[_Line]:
     """Say what, how heavy, from where to where, the answer with all that holds it back, who."""
     load, room = plan.body.load, plan.body.room
     start = "" if room is None else f" from {scene.shop.rooms[room].name}"
-    yield _Line(
-        f"{plan.name} ({plan.code}), {_mass_words(load)},{start} to {_place(scene, plan)}",
-        bold=True,
-        size=HEAD_MM,
-    )
-    yield _Line(plan.headline, bold=True, size=HEAD_MM)
-    if plan.verdict is Verdict.OPEN:
-        for part in plan.asks[:SHOWN_ASKS]:
-            ask = row_of(part).ask
-            if ask is not None:
-                yield _Line(f"{part.text}  {ask.set}", box=True)
-    for part in plan.stops:
-        yield _Line(f"STOP {row_of(part).finding.text}", bold=True)
+    yield _head_line(f"{plan.name} ({plan.code}), {_mass_words(load)},{start} to {_place(scene, plan)}")
+    yield from _answer(plan)
     if plan.would_go:
         yield _Line(f"What would end it: {'; '.join(plan.would_go)}")
-    accepted = [p for p in plan.conditions if p.accepted is not None]
-    names = "; ".join(f"{p.text}, {p.accepted.said}" for p in accepted if p.accepted is not None)
-    left = len(plan.conditions) - len(accepted)
-    said = f"Accepted: {names}. " if names else ""
-    said += f"{left} of {len(plan.conditions)} conditions are not accepted yet. " if left else ""
+    left = sum(p.accepted is None for p in plan.conditions)
+    said = f"{left} of {len(plan.conditions)} conditions are not accepted yet. " if left else ""
     yield _Line(f"{said}{scene.shop.name}, {day.isoformat()}. Planned by ____________  Led by ____________")
     yield _Line(_load_words(plan), gap=0.8)
     yield _Line(_gear_words(plan))
@@ -148,6 +134,34 @@ def _head(scene: Scene, plan: Plan, day: date) -> Iterator[_Line]:
             yield _Line(row_of(part).finding.text)
     if plan.path:
         yield _Line(f"By {route_words(plan, scene)}. Tightest: {tightest_words(plan)}")
+
+
+def _answer(plan: Plan) -> Iterator[_Line]:
+    """Say the answer once: what forbids and what is asked a line each, conditions in one with who accepted
+    them.
+    """
+    asks, stops = plan.asks, plan.stops
+    if stops:
+        more = f", {counted(len(asks), 'question')} open" if asks else ""
+        yield _head_line(f"Does not go{more}:")
+        yield from (_head_line(row_of(part).finding.text) for part in stops)
+    elif asks:
+        yield _head_line("Not decided. Find out first:")
+        for part in asks[:SHOWN_ASKS]:
+            ask = row_of(part).ask
+            words = part.text if ask is None else f"{part.text}  {ask.set}"
+            yield _head_line(words, box=True)
+        if len(asks) > SHOWN_ASKS:
+            yield _head_line(f"and {counted(len(asks) - SHOWN_ASKS, 'more question')} after that")
+    elif plan.verdict is Verdict.AGAIN or not plan.conditions:
+        yield _head_line(f"{plan.answer.headline[:1].upper()}{plan.answer.headline[1:]}")
+    else:
+        said = (f"{p.text}{f' (accepted {p.accepted.said})' if p.accepted else ''}" for p in plan.conditions)
+        yield _head_line(f"Goes only with: {'; '.join(said)}")
+
+
+def _head_line(text: str, *, box: bool = False) -> _Line:
+    return _Line(text, bold=True, box=box, size=HEAD_MM)
 
 
 def _mass_words(load: Load) -> str:

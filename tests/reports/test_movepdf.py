@@ -73,3 +73,16 @@ def test_headline_condition_sheet_and_json_say_the_same_figure(tmp_path: Path, s
     (tips,) = of(plan, "move-tips")[:1]
     assert row_of(tips).finding.text in sheet
     assert len(plan.conditions) >= 1
+
+
+def test_what_forbids_and_what_is_asked_stands_there_once(tmp_path: Path) -> None:
+    """What is said once leaves room for figures: no brake and no line on 1 in 15, then no `steepest` told."""
+    anchored = {"a": RING, "b": SLOPE, "mid": "height: 2.2 m, threshold: 0"}
+    for n, text in enumerate((shop_text(b=SLOPE), shop_text(**anchored))):
+        (tmp_path / str(n)).mkdir()
+        desk = shop(tmp_path / str(n), text, PLAIN)
+        plan = move(desk)
+        said = words(desk, plan)
+        found = [row_of(p).finding.text for p in plan.stops] or [p.text for p in plan.asks[:3]]
+        assert found and bool(plan.stops) == (n == 0)
+        assert [said.count(" ".join(each.split())) for each in found] == [1] * len(found)
