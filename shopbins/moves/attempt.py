@@ -358,9 +358,10 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
                 told=told,
             )
         except FloorProblem as problem:
-            at_end = isinstance(problem, NoRoomAt)
-            reason = f"no room {_no_room_words(job.scene, base, problem)}" if at_end else str(problem)
-            verdict = Verdict.NO if at_end else Verdict.OPEN
+            reason, verdict = str(problem), Verdict.OPEN
+            if isinstance(problem, NoRoomAt):
+                reason = f"no room {_no_room_words(job.scene, base, problem)}"
+                verdict = Verdict.NO
             continue
         if least.shift is None:
             reason = least.reason or least.answer
