@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-from shopbins.desk.moving import in_a_move
+from shopbins.desk.moving import condition, in_a_move
 from shopbins.desk.problems import BadInput, NotDone
 from shopbins.records.accepted import Acceptable, Acceptance, acceptances
 from shopbins.rules.accepting import acceptable
@@ -22,7 +22,16 @@ def in_the_audit(desk: Desk, key: str) -> Iterable[Acceptable]:
     return (acceptable(desk.shop, found) for found in desk.audit() if key in found.id)
 
 
-FINDERS: tuple[Finder, ...] = (in_the_audit, in_a_move)
+def of_a_room(desk: Desk, key: str) -> Iterable[Acceptable]:
+    """Go through what is accepted of a floor once, for all moves over it."""
+    from shopbins.moves.finding import row_of
+    from shopbins.moves.running import even_floor
+
+    every = (row_of(even_floor(room)) for room in desk.shop.rooms.values() if room.even is None)
+    return (condition(row) for row in every if key in row.finding.id)
+
+
+FINDERS: tuple[Finder, ...] = (in_the_audit, of_a_room, in_a_move)
 """Where to look, in this order: the first that knows the id has it."""
 
 

@@ -137,6 +137,7 @@ def body(
         cg_height_mm=centred.height_mm,
         cg_within_mm=within if told.cg_within_mm is None else told.cg_within_mm,
         cg_height_within_mm=within if told.cg_height_within_mm is None else told.cg_height_within_mm,
+        cg_aside_mm=None if centred.cg_mm is not None else _aside(scene, outline, height),
         corners=centred.corners,
         feet=_feet(told.feet) if base else (),
         jacking=_feet(told.jacking),
@@ -430,6 +431,15 @@ def from_behind(opening: Opening) -> Opening:
 
 
 # --- centre of gravity ------------------------------------------------------------------------------------
+
+
+def _aside(scene: Scene, outline: Outline, height_mm: float | None) -> Point | None:
+    """Return how far off its middle the centre of gravity of a low load is taken; None of a high one."""
+    x0, y0, x1, y1 = bounds(outline)
+    own = scene.shop.limits.moving
+    if height_mm is None or height_mm > own["low load"] * min(x1 - x0, y1 - y0):
+        return None
+    return own["cg aside"] * (x1 - x0), own["cg aside"] * (y1 - y0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,6 +61,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((pressing.EDGE,), "`openings`", "way", pressing.edges),
     Criterion((running.OUTDOORS,), "`slope` of a yard", "way", running.slopes_told),
     Criterion((running.LEVEL,), "`slope`", "way", running.taken_as_level),
+    Criterion((running.EVEN,), "`even`", "way", running.rolls_as_taken),
     Criterion((running.RUNS,), "`brake`, `anchors`", "gear", running.runs_away),
     Criterion((running.TURNS,), "`slope`", "way", running.turns_on_slope),
     Criterion((running.HANDLE,), "`slope`", "gear", running.handle_uphill),

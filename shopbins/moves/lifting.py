@@ -123,13 +123,15 @@ def end_kg(it: Situation, mass_kg: float, jacks: int = 1) -> float | None:
     """
     load = it.load
     points = load.jacking if len(load.jacking) >= 2 else load.feet
-    if len(points) < 2 or load.cg_mm is None:
+    cgs = [(c.x_mm, c.y_mm) for c in load.centres()] if load.cg_bounded else []
+    if load.cg_mm is not None and not cgs:
+        cgs = [load.cg_mm]
+    if len(points) < 2 or not cgs:
         return None
     xs = [p.x_mm for p in points]
     low, high = min(xs), max(xs)
     if high - low < 1.0:
         return None
-    cgs = [(c.x_mm, c.y_mm) for c in load.centres()] or [load.cg_mm]
     most = 0.0
     for jack, pivot in ((high, low), (low, high)):
         ys = [p.y_mm for p in points if abs(p.x_mm - jack) < SAME_END_MM]
@@ -186,7 +188,7 @@ def _jacked_tipping(it: Situation) -> Iterator[Part]:
     """
     load = it.load
     points = load.feet if len(load.feet) >= 3 else load.jacking
-    if len(points) < 3 or not load.cg_told:
+    if len(points) < 3 or not load.cg_bounded:
         return
     two, one = _jacked(it, points, jacks=2), _jacked(it, points, jacks=1)
     if two is None:

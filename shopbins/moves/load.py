@@ -25,8 +25,9 @@ class Load:
     `PALLETS`, its length along x, or from the feet's pads). `flat_base`: it stands on runners or a plate that
     rollers can run under, `runners_mm` wide over all. `corners` is where else its centre of gravity may be,
     as masses are only about right or something lies loose on it; how well it was measured is in
-    `cg_within_mm` and `cg_height_within_mm`. `own` and `own_height_mm` are without the parts that project
-    (`own` empty: as the whole). `subject` is what findings call it, like 'group:RW1042'.
+    `cg_within_mm` and `cg_height_within_mm`. `cg_aside_mm` is how far along x and y it is taken to be off the
+    middle of a low load where nobody told it; None of any other. `own` and `own_height_mm` are without the
+    parts that project (`own` empty: as the whole). `subject` is what findings call it, like 'group:RW1042'.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Load:
     cg_height_mm: float | None = None
     cg_within_mm: float = 0.0
     cg_height_within_mm: float = 0.0
+    cg_aside_mm: Point | None = None
     corners: tuple[Centre, ...] = ()
     feet: tuple[Foot, ...] = ()
     jacking: tuple[Foot, ...] = ()
@@ -71,6 +73,11 @@ class Load:
         return self.cg_mm is not None and self.cg_height_mm is not None
 
     @property
+    def cg_bounded(self) -> bool:
+        """Tell whether its centre of gravity is known, or taken within a bound as of a low load."""
+        return self.cg_told or bool(self.cg_aside_mm and self.centres())
+
+    @property
     def centre(self) -> Centre | None:
         """Its centre of gravity, as told and with the parts that are on it."""
         if self.cg_mm is None or self.cg_height_mm is None:
@@ -80,12 +87,18 @@ class Load:
     def centres(self) -> tuple[Centre, ...]:
         """Return every corner of where its centre of gravity may be; () where its height is not known.
 
-        Not told in plan it is somewhere over the outline, not told in height somewhere from 0 to the top.
+        Not told in plan it is somewhere over the outline, of a low load so far off its middle at the most;
+        not told in height somewhere from 0 to the top.
         """
         if self.height_mm is None and self.cg_height_mm is None:
             return ()
         heights = (0.0, self.height_mm or 0.0) if self.cg_height_mm is None else (self.cg_height_mm,)
-        points = (*self.outline, *_inside(self.outline)) if self.cg_mm is None else (self.cg_mm,)
+        points: tuple[Point, ...] = (*self.outline, *_inside(self.outline))
+        if self.cg_mm is not None:
+            points = (self.cg_mm,)
+        elif self.cg_aside_mm is not None:
+            (x, y), (a, b) = bounds(self.outline).middle, self.cg_aside_mm
+            points = tuple((x + dx, y + dy) for dx, dy in itertools.product(_both(a), _both(b)))
         found = [Centre(x, y, z) for x, y in points for z in heights]
         if self.cg_told:
             found += self.corners

@@ -36,6 +36,7 @@ from shopbins.moves.partsoff import parts_off
 from shopbins.moves.pressing import BY_PLATE, COVER, covers_of
 from shopbins.moves.restson import rests_on
 from shopbins.moves.route import Route, routes
+from shopbins.moves.running import EVEN
 from shopbins.moves.shiftlist import Shifted
 from shopbins.moves.situation import Situation
 from shopbins.moves.trying import attempt
@@ -606,15 +607,16 @@ class _Search:
 
 def _accepted(part: Part, goal: str, who: Callable[[Row], Accepted | None], rests: str = "") -> Part:
     """Return a condition with who accepted it for this thing, gear and goal, if somebody did at this figure
-    and all it `rests` on is as it was then.
+    and all it `rests` on is as it was then; what is of a room alone was accepted for all moves.
     """
     if part.verdict not in (Verdict.ASKED, Verdict.ACCEPTED):
         return part
     row = row_of(part)
-    subjects = tuple(dict.fromkeys((*row.finding.subjects, f"zone:{goal}")))
-    asked = replace(
-        row, finding=replace(row.finding, subjects=subjects, accepted=None), rests=rests or row.rests
-    )
+    of_room = row.finding.rule == EVEN.key
+    goals = () if of_room else (f"zone:{goal}",)
+    subjects = tuple(dict.fromkeys((*row.finding.subjects, *goals)))
+    finding = replace(row.finding, subjects=subjects, accepted=None)
+    asked = replace(row, finding=finding, rests="" if of_room else rests or row.rests)
     accepted = who(asked)
     kept = replace(asked, finding=replace(asked.finding, accepted=accepted))
     return Part(Verdict.ASKED if accepted is None else Verdict.ACCEPTED, part.text, subjects, accepted, kept)

@@ -373,7 +373,8 @@ def stood(it: Situation) -> Iterator[Part]:
     if slope is not None:
         slope = Slope(slope.fall, slope.towards_deg - it.goal_pose.turn_deg)
     supports = [Support(p.x_mm, p.y_mm, p.name or f"{what} {n}") for n, p in enumerate(points, 1)]
-    how = stand(supports, load.cg_mm, cg_height_mm=load.cg_height_mm, slope=slope, outline=load.outline)
+    cg = bounds(load.outline).middle if load.cg_mm is None and load.cg_bounded else load.cg_mm
+    how = stand(supports, cg, cg_height_mm=load.cg_height_mm, slope=slope, outline=load.outline)
     subjects = (*load.subjects, f"zone:{it.goal.key}")
     if how.stands is False:
         text = f"{it.name} does not stand on {what}: {how.why}"
@@ -390,7 +391,7 @@ def stood(it: Situation) -> Iterator[Part]:
 
 def _least_standing(it: Situation, supports: Sequence[Support], slope: Slope | None) -> Reserve | None:
     """Return the least reserve of it as it stands, at the worst corner of its centre of gravity."""
-    if not it.load.cg_told:
+    if not it.load.cg_bounded:
         return None
     polygon = [(s.x_mm, s.y_mm) for s in supports]
     downhill = None if slope is None else (slope.towards_deg, slope.towards_deg)

@@ -18,6 +18,7 @@ from shopbins.moves.force import (
     G_M_S2,
     ONE_MAN_KEEP_N,
     ONE_MAN_N,
+    ROLLING,
     SOURCE,
     Push,
     downhill_n,
@@ -72,6 +73,13 @@ LEVEL = Check(
     "own",
     "lay a level on it, and tell the shop file: slope: none",
 )
+EVEN = Check(
+    "move-floor-even",
+    "Floors taken as even and clean",
+    SOURCE,
+    "published",
+    "sweep it; plates over joints; tell the shop file: even: yes",
+)
 TURNS = Check(
     "move-turns-on-slope",
     "Turned, lifted or parked on a slope",
@@ -114,7 +122,9 @@ def force_on(load: Load, gear: Gear, leg: Leg) -> Push | None:
     if kg is None or leg.heading_deg is None or leg.length_mm < 1.0 or gear.kind == "by hand":
         return None
     unweighed = load.most_kg is None or gear.mass_kg is None
-    return push(kg + (gear.mass_kg or 0.0), leg.fall, at_least=unweighed)
+    good, uneven = ROLLING
+    rolling = ROLLING if leg.room.even is None else (good, good) if leg.room.even else (uneven, uneven)
+    return push(kg + (gear.mass_kg or 0.0), leg.fall, rolling=rolling, at_least=unweighed)
 
 
 def pushes(it: Situation) -> list[tuple[Leg, Push]]:
@@ -124,18 +134,13 @@ def pushes(it: Situation) -> list[tuple[Leg, Push]]:
 
 
 def forces(it: Situation) -> Iterator[Part]:
-    """Say for the worst leg up and down what pushes and what holds back; a winch beyond two.
-
-    Where people push by the figure of a good floor and could not on an uneven one, that it is good is a
-    condition.
-    """
+    """Say for the worst leg up and down what pushes and what holds back; a winch beyond two."""
     every = pushes(it)
-    yield from _rolls_as_taken(it, every)
     for leg, found in _worst_of_each(every):
-        n = men_for(found.steady_n)
+        n, uneven = men_for(found.steady_n), leg.room.even is False
         text = (
             f"{it.name} {leg.words} in {leg.room.name}: {found.words}; {n} "
-            f"{'man' if n == 1 else 'men'} by the guideline on a good "
+            f"{'man' if n == 1 else 'men'} by the guideline on {'an uneven' if uneven else 'a good'} "
             "floor; no figure for starting is published: "
             "it takes more"
         )
@@ -165,7 +170,8 @@ def forces(it: Situation) -> Iterator[Part]:
         by, said = puller(it, pull)
         words = f"{_tackle_words(found.hold_back, drives, by or 'winch or tackle')}{lacks}"
         if leg.way == "level" and n <= it.own["men before winch"]:
-            words = f"{n} men, good floor; or {by or 'winch'} {newtons(pull)}"
+            floor = ", good floor" if leg.room.even is None else ""
+            words = f"{n} men{floor}; or {by or 'winch'} {newtons(pull)}"
         text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{said}{fast}"
         yield PUSH.only(subjects, words, text, **more)
         least, _ = reserve_of(it, 0.0, None, raised=False)
@@ -216,26 +222,26 @@ def puller(it: Situation, force_n: float) -> tuple[str, str]:
     return "", ""
 
 
-def _rolls_as_taken(it: Situation, every: list[tuple[Leg, Push]]) -> Iterator[Part]:
-    """Make the good floor a condition where people push on it and could not on an uneven one."""
+def rolls_as_taken(it: Situation) -> Iterator[Part]:
+    """Make an even and clean floor a condition of each room where people push and could not on an uneven
+    one; it is told or accepted once, for all moves.
+    """
 
     def few(force: float) -> bool:
         return men_for(force) <= it.own["pushers"]
 
-    hang = [(leg, found) for leg, found in every if few(found.steady_n) and not few(found.greatest_n)]
-    if not hang:
-        return
-    rooms = list(dict.fromkeys(leg.room.name for leg, _ in hang))
-    worst = max((found for _, found in hang), key=lambda found: found.greatest_n)
-    named = " and ".join(rooms)
-    by = puller(it, worst.greatest_n)[0] or "winch or tackle"
+    hang = [leg.room for leg, found in pushes(it) if few(found.steady_n) and not few(found.greatest_n)]
+    yield from (even_floor(room) for room in dict.fromkeys(hang))
+
+
+def even_floor(room: Room) -> Part:
+    """Return the condition that a floor is even and clean: of the room alone, whatever is moved over it."""
     text = (
-        f"how {named} rolls is not told: {newtons(worst.steady_n)} where it is even and clean, by people; "
-        f"{newtons(worst.greatest_n)} where it is not, by {by}"
+        f"whether the floor of {room.name} is even and clean is not told: 2 % of the weight keeps a load "
+        f"going where it is, up to 10 % where it is not; rooms: {room.key}: {{even: yes}} tells it"
     )
-    more: dict[str, Any] = {"measured": worst.greatest_n, "limit": worst.steady_n, "unit": "N"}
-    words = f"even and clean: {named}"
-    yield PUSH.only((*it.subjects, "floor"), words, text, judged=False, **more)
+    words = f"even and clean: {room.name}"
+    return EVEN.only((f"room:{room.key}",), words, text, judged=False, room=room.key)
 
 
 def _worst_of_each(every: list[tuple[Leg, Push]]) -> list[tuple[Leg, Push]]:
@@ -681,7 +687,7 @@ def taken_as_level(it: Situation) -> Iterator[Part]:
     subjects = (*it.subjects, *(f"room:{room.key}" for room in rooms))
     text = f"taken as level: {named}; how the floor falls is not told"
     if least is not None and least.deg < it.own["tip notice"]:
-        text += f", and {least.deg:.1f} deg of tilt are left"
+        text += f", and {least.deg:.1f} deg of tilt are left" if least.deg > 0 else ", and it tips even so"
         yield LEVEL.only(subjects, f"level: {named}", text, measured=least.deg, unit="deg")
     else:
         yield LEVEL.note(subjects, text)

@@ -241,6 +241,7 @@ def tips(it: Situation) -> Iterator[Part]:
         return
     least, most, leg = worst_low
     yield _tipping(it, least, most, leg)
+    yield from _within_bound(it, least)
     assumed = _assumed(it)
     if assumed and least.deg > 0:
         words = f"measure {it.gear.gear.name}: {assumed[0]} taken"
@@ -258,6 +259,19 @@ def tips(it: Situation) -> Iterator[Part]:
         kept = it.own["tip reserve"] if low_class < 2 else 1e-9
         words = f"carried no more than {highest_lift_mm(it, kept):.0f} mm high"
         yield TIPS.only((*it.subjects, "carry:low"), words, text, measured=raised.deg, limit=0.0, unit="deg")
+
+
+def _within_bound(it: Situation, least: Reserve) -> Iterator[Part]:
+    """Make it a condition where the centre of gravity of a low load is taken to be, if that leaves enough."""
+    aside = it.load.cg_aside_mm
+    if aside is None or least.deg < it.own["tip least"] or it.kind in HOISTS:
+        return
+    words = f"centre of gravity within {aside[0]:.0f} x {aside[1]:.0f} mm of middle"
+    text = (
+        f"where the centre of gravity of {it.name} is nobody told: so far off its middle at the most, along "
+        f"and across, and at any height, {_deg(least)} of tilt is left; lift a little and look"
+    )
+    yield CENTRE.only(it.load.subjects, words, text, measured=max(aside), unit="mm")
 
 
 def _floors(it: Situation) -> Iterator[tuple[Leg | None, float, Arc | None]]:
@@ -371,6 +385,8 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
             )
             return TIPS.again(subjects, shown, measure, **more)
         return TIPS.open(subjects, shown, _ask(it, assumed), **more)
+    if least.deg < it.own["tip least"] and not it.load.cg_told:
+        return TIPS.open(subjects, shown, _ask(it, assumed), **more)
     if least.deg < it.own["tip least"]:
         measure = (
             f"where the centre of gravity of {it.name} is",
@@ -380,7 +396,7 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
     if least.deg < it.own["tip reserve"]:
         words = f"dead slow, nobody beside it: {_deg(least)} left"
         return TIPS.only(subjects, words, shown, **{**more, "limit": it.own["tip reserve"]})
-    if not it.load.cg_told:
+    if not it.load.cg_bounded:
         shown += "; wherever its centre of gravity is"
     return TIPS.note(subjects, shown, **more)
 

@@ -111,11 +111,10 @@ def _ready(plan: Plan) -> Iterator[str]:
     """Say what is made ready before it is lifted."""
     for name in _leaves(plan):
         yield f"take the leaf of {name} off, two people, out of the way"
-    for words in _asked(plan, "door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside"):
+    for words in _asked(
+        plan, "door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even"
+    ):
         yield f"see to: {words}"
-    for part in _conditions(plan, "move-push"):
-        if "floor" in part.subjects:
-            yield f"see to: {part.text}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +140,6 @@ def lines_of(scene: Scene, plan: Plan) -> Lines:
             Situation(scene, plan.body, plan.gear, zone, plan.level, route, plan.attempt, plan.legs)
         )
     left = _conditions(plan, "runs-downhill", "move-push", "move-lines")
-    left = [p for p in left if "floor" not in p.subjects]
     said: list[str] = []
     for n, stage in enumerate(every):
         mine = [p for p in left if _serves(p, stage)]

@@ -196,6 +196,12 @@ ROOM: Keys = (
     ),
     Key("below ground", _K.FLAG, "`yes` for a cellar: heavy gases gather there", "yes"),
     Key("built", _K.YEAR, "the year, if it is not that of the shop", "1998"),
+    Key(
+        "even",
+        _K.FLAG,
+        "`yes` where its floor is even and kept clean to roll on, `no` where it is not",
+        "yes",
+    ),
     Key("void", _K.FLAG, "`yes` where a cellar, duct or hole is below it, `no` where nothing is", "no"),
     Key(
         "anchors",

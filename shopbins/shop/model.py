@@ -79,7 +79,8 @@ class Room:
     """An outlined piece of floor; also a zone (its open floor) by the same key.
 
     `sprinklers_mm`: how high the lowest sprinkler's deflector is, None where there are none. `void`: whether
-    there is a cellar, duct or hole below; `anchors` what a line may be made fast to.
+    there is a cellar, duct or hole below; `even`: whether its floor is even and clean to roll on; `anchors`
+    what a line may be made fast to.
     """
 
     key: str
@@ -95,6 +96,7 @@ class Room:
     fire_hazard: FireHazard | None = None
     below_ground: bool | None = None
     built: int | None = None
+    even: bool | None = None
     void: bool | None = None
     anchors: tuple[Anchor, ...] = ()
     outdoor: bool = False

@@ -73,6 +73,7 @@ def _room(key: str, fields: Fields) -> Room | None:
         outdoor=_outdoor(fields),
         below_ground=fields.said("below ground"),
         built=fields.year("built"),
+        even=fields.said("even"),
         void=fields.said("void"),
         anchors=_anchors(fields),
         note=fields.note(),

@@ -13,6 +13,7 @@ import pytest
 
 from shopbins.answer import Verdict
 from shopbins.desk import moving as at_desk
+from shopbins.desk.accepting import meant
 from shopbins.desk.movewords import told
 from shopbins.desk.problems import BadInput, NotDone
 from shopbins.geometry.shapes import Pose
@@ -65,13 +66,29 @@ def test_a_sill_to_a_yard_is_asked_for(tmp_path: Path) -> None:
 def test_how_the_floor_rolls_is_a_condition_where_people_push(tmp_path: Path) -> None:
     """900 kg and 70 of truck: 190.3 N at 2 %, two men at 100 N; 951.6 N at 10 %, a winch (HSE INDG143)."""
     plan = move(shop(tmp_path, shop_text(mid=NO_SILL), mass=Mass(900)))
-    (part,) = (p for p in of(plan, "move-push") if p.verdict is Verdict.ASKED)
-    found = row_of(part).finding
-    assert not found.judged and "even and clean" in part.text
-    assert (found.limit, found.measured) == pytest.approx((970 * 9.81 * 0.02, 970 * 9.81 * 0.10), abs=0.1)
+    assert [p.text for p in of(plan, "move-floor-even")] == ["even and clean: a", "even and clean: b"]
+    assert not any(row_of(p).finding.judged for p in of(plan, "move-floor-even"))
+    (pushed,) = of(plan, "move-push")
+    assert row_of(pushed).finding.measured == pytest.approx(970 * 9.81 * 0.02, abs=0.1)
+    (tmp_path / "told").mkdir()
+    told = shop_text(a=f"{B}, even: yes", b=f"{B}, even: no", mid=NO_SILL)
+    plan = move(shop(tmp_path / "told", told, mass=Mass(900)))
+    assert not of(plan, "move-floor-even")
+    assert row_of(of(plan, "move-push")[0]).finding.measured == pytest.approx(970 * 9.81 * 0.10, abs=0.1)
     (tmp_path / "light").mkdir()
     light = move(shop(tmp_path / "light", shop_text(mid=NO_SILL), mass=Mass(120)))
+    assert not of(light, "move-floor-even")
     assert worst(light, "move-push") is Verdict.YES  # 186.4 N at 10 %: two men even there
+
+
+def test_an_even_floor_is_accepted_once_for_every_move_over_it(tmp_path: Path) -> None:
+    """By its room alone: another mass and another goal find it accepted; the other room stays open."""
+    desk = shop(tmp_path, shop_text(mid=NO_SILL), mass=Mass(900))
+    desk.accept(meant(desk, "move-floor-even/room:a"), "one slab, swept")
+    desk.do(CHANGE(next(g.id for g in desk.state.groups() if g.name == "press"), mass=Mass(800)))
+    plan = move(desk, zone="b")
+    said = {p.text: p.verdict for p in of(plan, "move-floor-even")}
+    assert said == {"even and clean: a": Verdict.ACCEPTED, "even and clean: b": Verdict.ASKED}
 
 
 # --- feet, forks, the centre of gravity ---------------------------------------------------------------------
