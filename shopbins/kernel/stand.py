@@ -59,8 +59,10 @@ def stand(
     near: Point | None = None,
     most: int = 12,
     cost: Cost | None = None,
+    prove: bool = True,
 ) -> FreePlaces:
-    """Return the best free places of a convex body, cheapest first; or that there is certainly none.
+    """Return the best free places of a convex body, cheapest first; or, with `prove`, that there is
+    certainly none.
 
     `floor` is one outline or several to unite; `never` and `marked` are (name, outline) pairs; `body` is
     given about its reference point. Touching is free, and said as 0 mm; a place may cut 0.001 mm into what it
@@ -72,7 +74,7 @@ def stand(
     """
     question = _Question(floor, never, marked, body, turns, near, cost)
     places = question.best(most)
-    return FreePlaces(tuple(places), not places and question.surely_none())
+    return FreePlaces(tuple(places), prove and not places and question.surely_none())
 
 
 class _Question:

@@ -1,7 +1,8 @@
 """A place on the floor for a thing: along the walls and beside what stands there, in plain Python.
 
 Candidates are the places where the thing touches (but for a small gap) a wall or another thing on two
-sides, at the turns of the walls. Every candidate is checked by the outlines themselves.
+sides, at the turns of the walls. Every candidate is checked by the outlines themselves. Where none is free,
+or the best are wanted, the floor kernel looks at all there are.
 """
 
 from __future__ import annotations
@@ -9,24 +10,23 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from types import ModuleType
 
+from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.exact import gap, inside, overlap
-from shopbins.geometry.segments import edges, segment_gap
 from shopbins.geometry.shapes import Box, Outline, Point, Pose, bounds, cos_sin, placed, turned
+from shopbins.kernel.places import Named, Place
 from shopbins.ledger.model import Group, InZone
 from shopbins.rules import doors
 from shopbins.rules.ways import floor_of
 from shopbins.scene.frames import to_zone
 from shopbins.scene.grid import Grid
 from shopbins.scene.scene import Scene
-from shopbins.scene.standing import Standing, footprint
+from shopbins.scene.standing import Standing, footprint, heights_meet
 from shopbins.shop.model import Level, Shop, Zone
 
 MOST_TURNS = 6
-ROUND_CORNERS = 2
+CUT_CORNERS = 1.1
 HAIR_MM = 0.003
-Named = tuple[str, Outline]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +81,6 @@ def site(scene: Scene, zone: Zone, level: Level, group: Group, *, keep_ways: boo
 
 
 def _in_the_way(body: Standing, probe: Standing) -> bool:
-    from shopbins.scene.standing import heights_meet
-
     if body.subject == probe.subject or (body.kind == "zone" and body.zone == probe.zone):
         return False
     return heights_meet(body, probe) is not False
@@ -193,35 +191,8 @@ def choose(
     on = site(scene, zone, level, group, keep_ways=keep_ways)
     pose = next(free_poses(on, outline, turns(zone)), None)
     if pose is None and thorough:
-        pose = next(every_free_pose(on, outline, turns(zone)), None)
+        pose = next((each.pose for each in best_free(on, outline, 1) if not each.marked), None)
     return None if pose is None else in_zone(zone, level, pose)
-
-
-def every_free_pose(on: Site, outline: Outline, angles: Sequence[float]) -> Iterator[Pose]:
-    """Go through corners of the exact free places at each turn; none is left out that has any area.
-
-    Of a footprint that is not convex its hull is looked at. Loads shapely.
-    """
-    import shapely
-
-    from shopbins.geometry.convex import convex_hull
-    from shopbins.kernel.overlay import as_parts, polygonal
-    from shopbins.kernel.slices import free_slice
-
-    hull = convex_hull(outline)
-    near = [each.outline for each in on.taken if each.spare_mm > 0.0]
-    free = [each.outline for each in on.taken if each.spare_mm <= 0.0]
-    floor = shapely.Polygon(on.zone.outline)
-    around = shapely.box(*bounds(on.zone.outline).grown(1e5))
-    for angle in angles:
-        places = free_slice(floor, free, hull, angle, -0.0005)
-        if near:
-            places = polygonal(places & free_slice(around, near, hull, angle, on.spare_mm))
-        for part in as_parts(places):
-            for x, y in (*part.exterior.coords[:-1], *part.representative_point().coords):
-                stands = placed(outline, Pose(x, y, angle))
-                if inside(stands, on.zone.outline) and not on.blocked(stands, bounds(stands)):
-                    yield Pose(x, y, angle % 360.0)
 
 
 def several(scene: Scene, group: Group, zone: Zone, level: Level, most: int) -> list[tuple[InZone, str]]:
@@ -234,38 +205,41 @@ def several(scene: Scene, group: Group, zone: Zone, level: Level, most: int) -> 
     outline = footprint(group)
     if outline is None:
         return []
-    import shapely
-
-    from shopbins.geometry.convex import convex_hull
-    from shopbins.kernel.stand import stand
-
     on = site(scene, zone, level, group)
-    # A rounded corner drawn with few points is taken a little too wide; every place is checked afterwards.
-    wide = on.spare_mm / math.cos(math.pi / (4 * ROUND_CORNERS))
-    never = [(t.name, _widened(shapely, t.outline, wide)) for t in on.taken if t.spare_mm > 0.0]
-    marked = [(t.name, t.outline) for t in on.taken if t.spare_mm <= 0.0]
     body = scene.body(group.id)
     near = None if body is None or body.room != zone.room else body.centre
-    hull = _hair_larger(convex_hull(outline))
-    found = stand(zone.outline, never, marked, hull, turns(zone), near=near, most=most)
-    places = [(in_zone(zone, level, place.pose), place.reason) for place in found.places]
-    if not places:
-        for keep_ways in (True, False):
-            where = choose(scene, group, zone, level, keep_ways=keep_ways, thorough=True)
-            if where is not None:
-                return [(where, "" if keep_ways else "free only in ways, doors or keep-clears")]
+    places = [(in_zone(zone, level, e.pose), e.reason) for e in best_free(on, outline, most, near)]
+    for keep_ways in (
+        () if places else (True, False)
+    ):  # a thing that is not convex, where its hull has no room
+        where = choose(scene, group, zone, level, keep_ways=keep_ways)
+        if where is not None:
+            return [(where, "" if keep_ways else "free only in ways, doors or keep-clears")]
     return places
 
 
-def _hair_larger(hull: Outline) -> Outline:
-    """Return a convex outline with every edge a little further out, so that places stay free when rounded."""
-    x, y = sum(p[0] for p in hull) / len(hull), sum(p[1] for p in hull) / len(hull)
-    grown = 1.0 + HAIR_MM / max(min(segment_gap((x, y), p, q)[0] for p, q in edges(hull)), HAIR_MM)
-    return tuple((x + (px - x) * grown, y + (py - y) * grown) for px, py in hull)
+def best_free(on: Site, outline: Outline, most: int, near: Point | None = None) -> tuple[Place, ...]:
+    """Return the best free places of an outline's hull, those on floor to keep free last; loads shapely.
+
+    First those that stay free when their pose is rounded, else those with nothing to spare.
+    """
+    from shopbins.kernel.stand import stand
+
+    never = [(t.name, _widened(t.outline, on.spare_mm)) for t in on.taken if t.spare_mm > 0.0]
+    marked = [(t.name, t.outline) for t in on.taken if t.spare_mm <= 0.0]
+    hull = convex_hull(outline)
+    for body in (_widened(hull, HAIR_MM), hull):
+        found = stand(on.zone.outline, never, marked, body, turns(on.zone), near=near, most=most, prove=False)
+        if found.places:
+            break
+    return found.places
 
 
-def _widened(shapely: ModuleType, outline: Outline, by_mm: float) -> Outline:
-    around = shapely.buffer(shapely.Polygon(outline), by_mm, quad_segs=ROUND_CORNERS)
+def _widened(outline: Outline, by_mm: float) -> Outline:
+    """Move every side of an outline out; what sticks out far at a corner is cut off, never too near."""
+    import shapely
+
+    around = shapely.buffer(shapely.Polygon(outline), by_mm, join_style="mitre", mitre_limit=CUT_CORNERS)
     return tuple((float(x), float(y)) for x, y in around.exterior.coords[:-1])[::-1]
 
 
