@@ -14,6 +14,7 @@ from typing import Any, Literal
 
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, centroid, contains
 from shopbins.ledger.model import InZone, ThingPlace
+from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.hands import team_for
 from shopbins.moves.route import Ground, room_of_outline
 from shopbins.placing.judging import judge, judge_thing
@@ -72,7 +73,7 @@ class Shifted:
     @property
     def place_words(self) -> str:
         """Say the place as people write it."""
-        return f"{self.zone}/{self.level}" if self.level else self.zone
+        return place_said(self.zone, self.level)
 
     def as_json(self) -> dict[str, Any]:
         """Return it as `shopbins move --json` prints it."""

@@ -17,6 +17,7 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.ledger.docs import outline_doc, size_doc, where_doc
 from shopbins.ledger.model import InZone, ThingPlace
+from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
@@ -259,7 +260,7 @@ def _laid_on(scene: Scene, place: InZone) -> str:
     """Say where a part is laid: on a level, or where on a floor."""
     zone = scene.zone(place.zone)
     if zone is None or zone.kind not in ("floor", "room"):
-        return f"{place.zone}/{place.level}" if place.level else place.zone
+        return place_said(place.zone, place.level)
     at = "" if place.x_mm is None or place.y_mm is None else show_point(round(place.x_mm), round(place.y_mm))
     return f"the floor of {zone.name}{f' at {at}' if at else ''}"
 
@@ -321,8 +322,7 @@ def _shifted_back(scene: Scene, plan: Plan) -> Iterator[Step]:
             if not isinstance(before, InZone) or _stopped(judge(now, key, before)):
                 continue
             now = now.with_group_at(key, before)
-            level = f"/{before.level}" if before.level else ""
-            title = f"shift {each.name} back to {before.zone}{level}"
+            title = f"shift {each.name} back to {place_said(before.zone, before.level)}"
             yield {"what": "shift", "title": title, "group": key, "to": where_doc(before)}
         elif each.place is not None:
             stood = _stood(scene, each.place)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from shopbins.ledger.model import Away, Group, InGroup
+from shopbins.ledger.whereabouts import place_said
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import listed, plural
@@ -110,7 +111,7 @@ def _audit_gone(scene: Scene, _today: date) -> Iterator[Finding]:
         if known:
             continue
         groups = [scene.group(g) for g in scene.state.in_zone(key, level)]
-        where = f"{key}/{level}" if level else key
+        where = place_said(key, level)
         what = f"a level {level} of {key}" if zone is not None else f"a place called {where}"
         yield GONE.found(
             "correct",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
+from shopbins.ledger.whereabouts import place_said
 from shopbins.scene.contents import Contents
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Level, Shop, Zone
@@ -60,12 +61,12 @@ def plural(n: int, one: str, many: str = "") -> str:
 def place(zone: Zone, level: Level | str | None) -> str:
     """Say 'rack a/3', 'bench 2'."""
     key = level.key if isinstance(level, Level) else level
-    return f"{zone.name}/{key}" if key else zone.name
+    return place_said(zone.name, key or "")
 
 
 def zone_subject(zone: Zone, level: str | None) -> str:
     """Return 'zone:rack a/3' or 'zone:bench 2'."""
-    return f"zone:{zone.key}/{level}" if level else f"zone:{zone.key}"
+    return f"zone:{place_said(zone.key, level or '')}"
 
 
 def load(contents: Contents, shown: str = "") -> str:

@@ -9,8 +9,10 @@ from typing import Any
 from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline
 from shopbins.ledger.model import Group, InGroup, InZone
+from shopbins.ledger.whereabouts import place_said
 from shopbins.rules import hazards
 from shopbins.rules.partcautions import ASBESTOS_BEFORE, FIRST
+from shopbins.rules.say import zone_subject
 from shopbins.rules.ways import floor_of
 from shopbins.scene.scene import Scene
 from shopbins.scene.walkout import ways_from
@@ -276,7 +278,7 @@ def _levels(scene: Scene, zone: Zone) -> Walk:
     if zone.kind != "room":
         for level in zone.levels:
             if scene.contents(zone.key, level.key).groups:
-                yield (f"zone:{zone.key}/{level.key}" if level.key else f"zone:{zone.key}"), (zone, level)
+                yield zone_subject(zone, level.key), (zone, level)
 
 
 def _bearing_levels(scene: Scene, zone: Zone) -> Walk:
@@ -483,7 +485,7 @@ def _away(scene: Scene) -> Walk:
 
 def _places(scene: Scene) -> Walk:
     for key, level in scene.state.places():
-        yield (f"zone:{key}/{level}" if level else f"zone:{key}"), (key, level)
+        yield f"zone:{place_said(key, level)}", (key, level)
 
 
 def _accepted(scene: Scene) -> Walk:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 def build(shop: Shop, state: State) -> Scene:
     """Join a shop and a state of its ledger. Nothing is worked out yet, so this costs nothing."""
-    return Scene(_Ground(shop, state), {})
+    return Scene(_Shared(shop, state), {})
 
 
 class Scene:
@@ -34,24 +34,24 @@ class Scene:
     `memo` is for what others work out of it once.
     """
 
-    __slots__ = ("_dirty", "_ground", "_held", "_held_bodies", "memo")
+    __slots__ = ("_dirty", "_held", "_held_bodies", "_shared", "memo")
 
-    def __init__(self, ground: _Ground, held: Mapping[str, Group]) -> None:
-        self._ground = ground
+    def __init__(self, shared: _Shared, held: Mapping[str, Group]) -> None:
+        self._shared = shared
         self._held = held
-        self._dirty = ground.touched(held)
+        self._dirty = shared.touched(held)
         self._held_bodies: dict[str, Standing | None] = {}
         self.memo: dict[Hashable, Any] = {}
 
     @property
     def shop(self) -> Shop:
         """The shop as its file describes it."""
-        return self._ground.shop
+        return self._shared.shop
 
     @property
     def state(self) -> State:
         """The state of the ledger the scene was built from."""
-        return self._ground.state
+        return self._shared.state
 
     # --- the same scene with one thing elsewhere ----------------------------------------------------------
 
@@ -61,13 +61,13 @@ class Scene:
 
     def with_group(self, group: Group) -> Scene:
         """Return the scene with a group as given here: new, elsewhere, or of another size or mass."""
-        return Scene(self._ground, {**self._held, group.id: group})
+        return Scene(self._shared, {**self._held, group.id: group})
 
     def with_thing_at(self, place: ThingPlace) -> Scene:
         """Return the scene with a movable fixture, or a bench and all that lies on it, shifted."""
-        ground = self._ground
+        shared = self._shared
         key = self.shop.renamed.get(place.key, place.key)
-        return Scene(_Ground(ground.shop, ground.state, {**ground.things, key: place}), self._held)
+        return Scene(_Shared(shared.shop, shared.state, {**shared.things, key: place}), self._held)
 
     def take_over(self, before: Scene, changed: Collection[str]) -> None:
         """Take over what a scene before some change worked out of the rooms that have not changed.
@@ -75,12 +75,12 @@ class Scene:
         Only of the same shop, its movable things where they were, and with no group held elsewhere.
         """
         if not self._held and not before._held:
-            self._ground.take_over(before._ground, changed)
+            self._shared.take_over(before._shared, changed)
 
     @property
     def shifted(self) -> Mapping[str, ThingPlace]:
         """The movable things that do not stand where the shop file puts them."""
-        return self._ground.things
+        return self._shared.things
 
     # --- groups -------------------------------------------------------------------------------------------
 
@@ -150,7 +150,7 @@ class Scene:
         """Return what a group brings to the surface it lies on, with all that is in and on it."""
         if group_id in self._dirty:
             return self._work_out_share(group_id)
-        shares = self._ground.shares
+        shares = self._shared.shares
         found = shares.get(group_id)
         if found is None:
             found = shares[group_id] = self._work_out_share(group_id)
@@ -193,31 +193,31 @@ class Scene:
 
     def zone(self, key: str) -> Zone | None:
         """Return a zone (or a room's open floor) as it now stands, moved benches at their ledger place."""
-        return self._ground.zone(key)
+        return self._shared.zone(key)
 
     def zones_in(self, room: str) -> list[Zone]:
         """Return the zones of a room as they now stand, its open floor last."""
-        return self._ground.zones_in(room)
+        return self._shared.zones_in(room)
 
     def zones(self) -> Iterator[Zone]:
         """Go through every zone as it now stands, each room's open floor after the others."""
         for zone in self.shop.zones.values():
-            yield self._ground.zones[zone.key]
+            yield self._shared.zones[zone.key]
         for room in self.shop.rooms:
-            yield self._ground.floor(room)
+            yield self._shared.floor(room)
 
     def ids_in(self, zone: Zone, level: str | None) -> list[str]:
         """Return the ids of the groups directly on a level ('' too: in the zone, no level said), or
         (level None) anywhere in the zone, levels the file does not have included; by their codes.
         """
         if not self._held:
-            return self._ground.ids_in(zone, level)
+            return self._shared.ids_in(zone, level)
         held = (
             key
             for key, group in self._held.items()
-            if isinstance(group.where, InZone) and self._ground.same_place(group.where, zone, level)
+            if isinstance(group.where, InZone) and self._shared.same_place(group.where, zone, level)
         )
-        return self._with_held(self._ground.ids_in(zone, level), held)
+        return self._with_held(self._shared.ids_in(zone, level), held)
 
     def contents(self, zone_key: str, level: str | None = None) -> Contents:
         """Return what lies on one level of a zone, or in all of it; KeyError where there is no such zone."""
@@ -231,26 +231,26 @@ class Scene:
     def _changed_places(self) -> Iterator[InZone]:
         """Go through the places the held groups left and those they are held at."""
         for key, group in self._held.items():
-            was = self._ground.where(key)
+            was = self._shared.where(key)
             for where in (was, group.where):
                 if isinstance(where, InZone):
                     yield where
 
     def _untouched(self, zone: Zone, level: str | None) -> bool:
         """Tell whether nothing that lies here is held, nor has a held group in or on it."""
-        if any(self._ground.same_place(w, zone, level) for w in self._changed_places()):
+        if any(self._shared.same_place(w, zone, level) for w in self._changed_places()):
             return False
         for key in self._dirty:
-            where = self._ground.where(key)
-            if isinstance(where, InZone) and self._ground.same_place(where, zone, level):
+            where = self._shared.where(key)
+            if isinstance(where, InZone) and self._shared.same_place(where, zone, level):
                 return False
         return True
 
     def _kept_contents(self, zone: Zone, level: str | None) -> Contents:
-        kept = self._ground.contents
+        kept = self._shared.contents
         found = kept.get((zone.key, level))
         if found is None:
-            found = self._add_up(zone, level, self._ground.ids_in(zone, level))
+            found = self._add_up(zone, level, self._shared.ids_in(zone, level))
             kept[(zone.key, level)] = found
         return found
 
@@ -270,7 +270,7 @@ class Scene:
 
     def body(self, group_id: str) -> Standing | None:
         """Return the body of a group that lies posed in a zone; None where pose or size is not known."""
-        kept = self._held_bodies if group_id in self._dirty else self._ground.bodies
+        kept = self._held_bodies if group_id in self._dirty else self._shared.bodies
         if group_id not in kept:
             kept[group_id] = self._work_out_body(group_id)
         return kept[group_id]
@@ -312,24 +312,24 @@ class Scene:
                 yield body
 
     def _room(self, room: str) -> tuple[list[Standing], Grid[Standing]]:
-        kept = self._ground.rooms
+        kept = self._shared.rooms
         found = kept.get(room)
         if found is None:
-            plain = self if not self._held else Scene(self._ground, {})
-            bodies = [*self._ground.fixed_bodies(room), *plain._posed_in(room)]
+            plain = self if not self._held else Scene(self._shared, {})
+            bodies = [*self._shared.fixed_bodies(room), *plain._posed_in(room)]
             found = kept[room] = (bodies, Grid(bodies))
         return found
 
     def _posed_in(self, room: str) -> Iterator[Standing]:
-        for zone in self._ground.zones_in(room):
-            for group_id in self._ground.ids_in(zone, None):
+        for zone in self._shared.zones_in(room):
+            for group_id in self._shared.ids_in(zone, None):
                 body = self.body(group_id)
                 if body is not None:
                     yield body
 
     def fixture(self, key: str) -> Fixture | None:
         """Return a fixture as it now stands."""
-        return self._ground.fixtures.get(key)
+        return self._shared.fixtures.get(key)
 
     def room_outline(self, room: str) -> Outline:
         """Return a room's outline."""
@@ -377,7 +377,7 @@ class _Sums:
                 del kept[place]
 
 
-class _Ground:
+class _Shared:
     """What scenes that differ only in a few held groups share; filled as it is asked for."""
 
     __slots__ = (
@@ -420,7 +420,7 @@ class _Ground:
             for key, each in shop.fixtures.items()
         }
 
-    def take_over(self, before: _Ground, changed: Collection[str]) -> None:
+    def take_over(self, before: _Shared, changed: Collection[str]) -> None:
         self.rooms.update((room, there) for room, there in before.rooms.items() if room not in changed)
         bodies = before.bodies.items()
         self.bodies.update((key, b) for key, b in bodies if b is not None and b.room not in changed)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 from zlib import crc32
 
+from shopbins.ledger.whereabouts import place_said
 from shopbins.tags import TagError
 from shopbins.tags.walking import walking_order
 from shopbins.units import show_length, show_mass
@@ -91,7 +92,7 @@ def place_label(code: str, zone: Zone, level: str, shop: Shop) -> Label:
     found = zone.level(level) if level else None
     whole = len(zone.levels) == 1 and not level
     lines.append(_holds(found if found is not None else (zone.levels[0] if whole else None), zone))
-    title = f"{zone.name}/{level}" if level else zone.name
+    title = place_said(zone.name, level)
     xs, ys = [x for x, _ in zone.outline], [y for _, y in zone.outline]
     long_mm = max(zone.size_mm) if zone.size_mm else max(max(xs) - min(xs), max(ys) - min(ys))
     return Label(

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from shopbins.geometry.shapes import Point
 from shopbins.shop.model import Shop
-from shopbins.tui.canvas.inks import GRADE_GLYPH
+from shopbins.tui.canvas.inks import GRADE_GLYPH, Behind, Ink
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
@@ -61,6 +61,13 @@ class Trouble(NamedTuple):
         if self.accepted:
             return "□"
         return f"{GRADE_GLYPH[self.grade]}{self.number or ''}"
+
+    @property
+    def look(self) -> tuple[Ink, Behind]:
+        """What its sign is written with, and on."""
+        if self.accepted:
+            return Ink.ACCEPTED, Behind.NONE
+        return (Ink.ON_STOP, Behind.STOP) if self.grade == "stop" else (Ink.ON_FIX, Behind.FIX)
 
     @property
     def text(self) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from shopbins.geometry.shapes import Box, Point, bounds, contains
 from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass, Whereabouts
-from shopbins.ledger.whereabouts import HOW_WORDS
+from shopbins.ledger.whereabouts import HOW_WORDS, place_said
 from shopbins.scene.contents import Contents
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Door, Fixture, KeepClear, Room, Walkway, Zone
@@ -59,7 +59,7 @@ def where_short(scene: Scene, group: Group) -> str:
             return f"{where.zone} (gone)"
         if spot_unknown(scene, where):
             return f"somewhere in {zone.name}"
-        return f"{zone.name}/{where.level}" if where.level and len(zone.levels) > 1 else zone.name
+        return place_said(zone.name, where.level if len(zone.levels) > 1 else "")
     if isinstance(where, InGroup):
         try:
             return f"{HOW_WORDS[where.how]} {scene.group(where.group).shown}"

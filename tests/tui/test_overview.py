@@ -17,7 +17,7 @@ from shopbins.rules.finding import Finding
 from shopbins.rules.tally import tally
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.fullness import BARS, EIGHTHS
-from shopbins.tui.canvas.inks import Ground
+from shopbins.tui.canvas.inks import Behind
 from shopbins.tui.canvas.overview import MARK_COLS, MARK_ROWS, SEAMS, empty_box, fit_shop, overview, write_key
 from shopbins.tui.canvas.picture import picture_of
 from shopbins.tui.canvas.projection import box_of
@@ -158,7 +158,7 @@ def test_the_part_at_hand_is_drawn_over_a_copy(demo):
     before = out.canvas.text()
     block = next(b for b in out.blocks if b.kind == "part")
     lit = out.lit({block.key})
-    assert all(lit.ground[r * view.cols + c] == Ground.IN_HAND for c, r in block.cells)
+    assert all(lit.ground[r * view.cols + c] == Behind.IN_HAND for c, r in block.cells)
     assert out.canvas.text() == before and out.lit(()).text() == before
 
 

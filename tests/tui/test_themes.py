@@ -11,7 +11,7 @@ from textual.color import Color
 from textual.strip import Strip
 from textual.theme import BUILTIN_THEMES
 
-from shopbins.tui.canvas.inks import GROUND_LOOKS, INK_LOOKS, Ground, Ink
+from shopbins.tui.canvas.inks import GROUND_LOOKS, INK_LOOKS, Behind, Ink
 from shopbins.tui.canvas.overview import KEY, LOOKS
 from shopbins.tui.theme import CONTRAST, DARK, LIGHT, OWN_VARIABLES, THEMES, usual_theme
 from shopbins.tui.widgets.colours import wants_textures
@@ -20,20 +20,20 @@ from shopbins.tui.widgets.linelist import LOOKS as LIST_LOOKS
 
 TEXT, SIGN = 4.5, 3.0
 
-FLOORS = (Ground.NONE, Ground.FLOOR, Ground.WAY, Ground.SPOT)
+FLOORS = (Behind.NONE, Behind.FLOOR, Behind.WAY, Behind.SPOT)
 """What a word beside a block stands on."""
 
 WORDS = [
     *[(ink, ground) for ink in (Ink.TITLE, Ink.EXIT, Ink.PART_NAME, Ink.FIXED_NAME) for ground in FLOORS],
     *[(ink, ground) for ink in (Ink.STOP_NAME, Ink.FIX_NAME, Ink.ACCEPTED) for ground in FLOORS],
-    *[(Ink.PLACE_NAME, ground) for ground in (*FLOORS, Ground.PLACE)],
-    (Ink.LETTER, Ground.PLACE), (Ink.LETTER, Ground.FIXED), (Ink.FIXED_NAME, Ground.FIXED),
-    (Ink.ON_PART, Ground.PART), (Ink.ON_STOP, Ground.STOP), (Ink.ON_FIX, Ground.FIX),
-    (Ink.ON_LIT, Ground.IN_HAND),
+    *[(Ink.PLACE_NAME, ground) for ground in (*FLOORS, Behind.PLACE)],
+    (Ink.LETTER, Behind.PLACE), (Ink.LETTER, Behind.FIXED), (Ink.FIXED_NAME, Behind.FIXED),
+    (Ink.ON_PART, Behind.PART), (Ink.ON_STOP, Behind.STOP), (Ink.ON_FIX, Behind.FIX),
+    (Ink.ON_LIT, Behind.IN_HAND),
 ]  # fmt: skip
 SIGNS = [
-    (Ink.WALL, Ground.NONE), (Ink.DOOR, Ground.WAY), (Ink.WALKWAY, Ground.WAY), (Ink.BAR, Ground.PLACE),
-    (Ink.BAR, Ground.SPOT), (Ink.KEEP_CLEAR, Ground.KEEP),
+    (Ink.WALL, Behind.NONE), (Ink.DOOR, Behind.WAY), (Ink.WALKWAY, Behind.WAY), (Ink.BAR, Behind.PLACE),
+    (Ink.BAR, Behind.SPOT), (Ink.KEEP_CLEAR, Behind.KEEP),
 ]  # fmt: skip
 
 

@@ -47,7 +47,7 @@ class Ink(IntEnum):
     SEAM = 34
 
 
-class Ground(IntEnum):
+class Behind(IntEnum):
     """What lies behind a glyph."""
 
     NONE = 0
@@ -113,24 +113,24 @@ INK_LOOKS: Mapping[int, Look] = {
 }
 
 GROUND_LOOKS: Mapping[int, tuple[str, float]] = {
-    Ground.WALKWAY: ("success", 0.12),
-    Ground.KEEP_CLEAR: ("error", 0.12),
-    Ground.ZONE: ("primary", 0.12),
-    Ground.ZONE_FULL: ("warning", 0.15),
-    Ground.FIXTURE: ("foreground", 0.10),
-    Ground.THING: ("secondary", 0.15),
-    Ground.CARRIED: ("foreground", 0.15),
-    Ground.LIT: ("foreground", 0.25),
-    Ground.FLOOR: ("foreground", 0.035),
-    Ground.WAY: ("success", 0.15),
-    Ground.PLACE: ("primary", 0.24),
-    Ground.SPOT: ("primary", 0.09),
-    Ground.FIXED: ("foreground", 0.20),
-    Ground.PART: ("part-ground", 1.0),
-    Ground.KEEP: ("error", 0.12),
-    Ground.STOP: ("stop-ground", 1.0),
-    Ground.FIX: ("fix-ground", 1.0),
-    Ground.IN_HAND: ("foreground", 1.0),
+    Behind.WALKWAY: ("success", 0.12),
+    Behind.KEEP_CLEAR: ("error", 0.12),
+    Behind.ZONE: ("primary", 0.12),
+    Behind.ZONE_FULL: ("warning", 0.15),
+    Behind.FIXTURE: ("foreground", 0.10),
+    Behind.THING: ("secondary", 0.15),
+    Behind.CARRIED: ("foreground", 0.15),
+    Behind.LIT: ("foreground", 0.25),
+    Behind.FLOOR: ("foreground", 0.035),
+    Behind.WAY: ("success", 0.15),
+    Behind.PLACE: ("primary", 0.24),
+    Behind.SPOT: ("primary", 0.09),
+    Behind.FIXED: ("foreground", 0.20),
+    Behind.PART: ("part-ground", 1.0),
+    Behind.KEEP: ("error", 0.12),
+    Behind.STOP: ("stop-ground", 1.0),
+    Behind.FIX: ("fix-ground", 1.0),
+    Behind.IN_HAND: ("foreground", 1.0),
 }
 
 GRADE_GLYPH = {"stop": "■", "correct": "▲", "note": "●"}

@@ -27,7 +27,7 @@ from shopbins.shop.model import Door, Shop, Walkway
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.doorlines import between, passage_sides
 from shopbins.tui.canvas.fullness import Fullness, fullness_bar
-from shopbins.tui.canvas.inks import Ground, Ink
+from shopbins.tui.canvas.inks import Behind, Ink
 from shopbins.tui.canvas.names import head_of, two_lines
 from shopbins.tui.canvas.picture import ON_THE_FLOOR_MM, Picture
 from shopbins.tui.canvas.projection import Projection
@@ -60,19 +60,19 @@ Cell = tuple[int, int]
 class Look(NamedTuple):
     """How a kind of block is drawn: its ground, its sign where there is no colour, the ink of its name."""
 
-    ground: Ground
+    ground: Behind
     texture: str
     ink: Ink
     name: Ink
 
 
 LOOKS = {
-    "place": Look(Ground.PLACE, "░", Ink.BAR, Ink.PLACE_NAME),
-    "spot": Look(Ground.SPOT, "", Ink.BAR, Ink.PLACE_NAME),
-    "fixture": Look(Ground.FIXED, "▒", Ink.FIXED, Ink.FIXED_NAME),
-    "keep": Look(Ground.KEEP, "╱", Ink.KEEP_CLEAR, Ink.KEEP_CLEAR),
-    "part": Look(Ground.PART, "▓", Ink.PART, Ink.PART_NAME),
-    "lit": Look(Ground.IN_HAND, "█", Ink.LIT, Ink.LIT),
+    "place": Look(Behind.PLACE, "░", Ink.BAR, Ink.PLACE_NAME),
+    "spot": Look(Behind.SPOT, "", Ink.BAR, Ink.PLACE_NAME),
+    "fixture": Look(Behind.FIXED, "▒", Ink.FIXED, Ink.FIXED_NAME),
+    "keep": Look(Behind.KEEP, "╱", Ink.KEEP_CLEAR, Ink.KEEP_CLEAR),
+    "part": Look(Behind.PART, "▓", Ink.PART, Ink.PART_NAME),
+    "lit": Look(Behind.IN_HAND, "█", Ink.LIT, Ink.LIT),
 }
 
 
@@ -292,7 +292,7 @@ class _Drawing:
             cells -= self.wall
             for i in cells:
                 self.room_of[i] = room.key
-                self.canvas.ground[i] = Ground.FLOOR
+                self.canvas.ground[i] = Behind.FLOOR
 
     def _slanted(self, a: Point, b: Point) -> set[int]:
         """Draw a slanted wall with one stroke a row, or a column where it runs flat."""
@@ -327,7 +327,7 @@ class _Drawing:
                     i = self._at(col, to)
                     if i not in self.wall:
                         self.top[i] = "way"
-                        self.canvas.paint(i, "·" if (col + to) % 2 == 0 else " ", Ink.WALKWAY, Ground.WAY)
+                        self.canvas.paint(i, "·" if (col + to) % 2 == 0 else " ", Ink.WALKWAY, Behind.WAY)
 
     def _walled(self, row: int, first: int, last: int) -> bool:
         return sum(self._at(c, row) in self.wall for c in range(first, last)) > (last - first) / 2
@@ -347,7 +347,7 @@ class _Drawing:
                 self.canvas.word(col, row, leaf, Ink.EXIT if door.exit else Ink.DOOR)
                 beside = ((col + 1, row), (col - 1, row), (col, row + 1), (col, row - 1))
                 if any(self._on(*c) and self.top[self._at(*c)] == "way" for c in beside):
-                    self.canvas.ground[i] = Ground.WAY
+                    self.canvas.ground[i] = Behind.WAY
 
     def _exit(self, door: Door) -> None:
         side, mid = _exit_side(door)
@@ -413,7 +413,7 @@ class _Drawing:
         look = LOOKS[block.kind]
         ground = look.ground
         if (grade := self.faulty.get(block.key)) and block.kind != "keep":
-            ground = Ground.STOP if grade == "stop" else Ground.FIX
+            ground = Behind.STOP if grade == "stop" else Behind.FIX
         glyph = look.texture if self.texture or block.kind == "keep" else " "
         for col, row in block.cells:
             i = self._at(col, row)
@@ -438,7 +438,7 @@ class _Drawing:
                 if (col, row) in block.cells and self.top[self._at(col, row)] in ("spot", "way"):
                     self.canvas.paint(self._at(col, row), corner, Ink.BAR, 0)
 
-    def _seam(self, block: Block, ground: Ground) -> None:
+    def _seam(self, block: Block, ground: Behind) -> None:
         """Draw a line where a block touches another of its look, so that two do not look like one."""
         cols, owner, key, grounds = self.view.cols, self.owner, block.key, self.canvas.ground
         own = [row * cols + col for col, row in block.cells]
@@ -470,13 +470,10 @@ class _Drawing:
         if place is not None:  # its middle is for its name
             _, row, col, _ = place.box
             col -= len(text)
-        ink, ground = Ink.ACCEPTED, 0
-        if not trouble.accepted:
-            ink, ground = (Ink.ON_STOP, Ground.STOP) if trouble.grade == "stop" else (Ink.ON_FIX, Ground.FIX)
         for dc, dr in RING:
             cells = [(col + dc + k, row + dr) for k in range(len(text))]
             if all(self._on(*c) and self._free_for_mark(self._at(*c)) for c in cells):
-                self._say(*cells[0], text, ink, ground)
+                self._say(*cells[0], text, *trouble.look)
                 self.out.marks[id(trouble)] = cells[0]
                 return
 
@@ -701,16 +698,16 @@ SMALL = "too small to name"
 OVER = "over"
 
 KEY = (
-    ("█▌▁", Ink.BAR, Ground.NONE, "how full it is"),
-    ("■1", Ink.ON_STOP, Ground.STOP, "stop"),
-    ("▲2", Ink.ON_FIX, Ground.FIX, "to fix"),
-    ("□", Ink.ACCEPTED, Ground.NONE, "accepted"),
-    ("·· ", Ink.WALKWAY, Ground.WAY, "walkway"),
-    ("╱╱╱", Ink.KEEP_CLEAR, Ground.KEEP, "keep clear"),
-    ("part", Ink.NONE, Ground.NONE, "part"),
-    ("place", Ink.NONE, Ground.NONE, "bench or shelf"),
-    ("fixture", Ink.NONE, Ground.NONE, "fixed or machine"),
-    ("┌ ┐", Ink.BAR, Ground.SPOT, "floor spot"),
+    ("█▌▁", Ink.BAR, Behind.NONE, "how full it is"),
+    ("■1", Ink.ON_STOP, Behind.STOP, "stop"),
+    ("▲2", Ink.ON_FIX, Behind.FIX, "to fix"),
+    ("□", Ink.ACCEPTED, Behind.NONE, "accepted"),
+    ("·· ", Ink.WALKWAY, Behind.WAY, "walkway"),
+    ("╱╱╱", Ink.KEEP_CLEAR, Behind.KEEP, "keep clear"),
+    ("part", Ink.NONE, Behind.NONE, "part"),
+    ("place", Ink.NONE, Behind.NONE, "bench or shelf"),
+    ("fixture", Ink.NONE, Behind.NONE, "fixed or machine"),
+    ("┌ ┐", Ink.BAR, Behind.SPOT, "floor spot"),
 )
 
 

@@ -15,7 +15,7 @@ from shopbins.shop.model import Door, Fixture, Zone
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.doorlines import LEVEL_MM, between, passage_sides
 from shopbins.tui.canvas.fullness import FULL_FROM, Fullness
-from shopbins.tui.canvas.inks import GRADE_GLYPH, GRADE_INK, Ground, Ink
+from shopbins.tui.canvas.inks import GRADE_GLYPH, GRADE_INK, Behind, Ink
 from shopbins.tui.canvas.labels import word_inside, write_labels
 from shopbins.tui.canvas.overview import RING
 from shopbins.tui.canvas.picture import Picture
@@ -33,7 +33,7 @@ def paint(picture: Picture, view: Projection, troubles: Iterable[Trouble] = ()) 
     for zone in (z for z in picture.zones if z.kind == "floor"):
         _zone(canvas, view, zone, picture.fullness.get(zone.key))
     for keep in shop.keep_clear.values():
-        canvas.fill(view.all_cells(keep.outline), "╱", Ink.KEEP_CLEAR, Ground.KEEP_CLEAR)
+        canvas.fill(view.all_cells(keep.outline), "╱", Ink.KEEP_CLEAR, Behind.KEEP_CLEAR)
         canvas.outline(_dots(view, keep.outline), Ink.KEEP_CLEAR, every=3)
     for fixture in picture.fixtures:
         _fixture(canvas, view, fixture)
@@ -56,7 +56,7 @@ def paint_carried(canvas: Canvas, view: Projection, outline: Outline, stop: bool
     ink = Ink.CARRIED_STOP if stop else Ink.CARRIED
     cells = view.all_cells(outline)
     canvas.dark(cells)
-    canvas.fill(cells, "▓" if stop else "▒", ink, Ground.CARRIED)
+    canvas.fill(cells, "▓" if stop else "▒", ink, Behind.CARRIED)
     canvas.outline(_dots(view, outline), ink)
     if not word_inside(canvas, view, outline, name, ink):
         canvas.word(*_beside_words(canvas, *view.cell(centroid(outline))), "✛", ink)
@@ -87,10 +87,7 @@ def paint_troubles(canvas: Canvas, view: Projection, troubles: Iterable[Trouble]
     """Write the number of each trouble at its spot, the worst last so that it stays on top."""
     for each in reversed(marked(tuple(troubles))):
         if each.at_mm is not None and view.shows(each.at_mm):
-            ink, ground = Ink.ACCEPTED, 0
-            if not each.accepted:
-                ink, ground = (Ink.ON_STOP, Ground.STOP) if each.grade == "stop" else (Ink.ON_FIX, Ground.FIX)
-            canvas.sign(*view.cell(each.at_mm), each.sign, ink, ground)
+            canvas.sign(*view.cell(each.at_mm), each.sign, *each.look)
 
 
 def _dots(view: Projection, outline: Iterable[Point]) -> list[Point]:
@@ -103,12 +100,12 @@ def _way(canvas: Canvas, view: Projection, line: Sequence[Point], width_mm: floa
     for start, end in pairwise(line):
         band = strip_outline(start, end, half)
         if band:
-            canvas.fill(view.all_cells(band), "·", Ink.WALKWAY, Ground.WALKWAY)
+            canvas.fill(view.all_cells(band), "·", Ink.WALKWAY, Behind.WALKWAY)
 
 
 def _zone(canvas: Canvas, view: Projection, zone: Zone, full_of: Fullness | None) -> None:
     full = full_of is not None and (bool(full_of.over) or full_of.share >= FULL_FROM)
-    ground = Ground.ZONE_FULL if full else Ground.ZONE
+    ground = Behind.ZONE_FULL if full else Behind.ZONE
     canvas.fill(view.all_cells(zone.outline), " ", Ink.ZONE, ground)
     ink = Ink.ZONE_FULL if full else Ink.ZONE
     if zone.kind == "floor":
@@ -118,14 +115,14 @@ def _zone(canvas: Canvas, view: Projection, zone: Zone, full_of: Fullness | None
 
 
 def _fixture(canvas: Canvas, view: Projection, fixture: Fixture) -> None:
-    canvas.fill(view.all_cells(fixture.outline), "▚" if fixture.movable else "▒", Ink.FIXTURE, Ground.FIXTURE)
+    canvas.fill(view.all_cells(fixture.outline), "▚" if fixture.movable else "▒", Ink.FIXTURE, Behind.FIXTURE)
     _box(canvas, view, fixture.outline, Ink.FIXTURE)
 
 
 def _thing(canvas: Canvas, view: Projection, body: Standing, lit: bool = False) -> None:
     cells = view.all_cells(body.outline)
     canvas.dark(cells)
-    canvas.fill(cells, "░", Ink.SHADE, Ground.LIT if lit else Ground.THING)
+    canvas.fill(cells, "░", Ink.SHADE, Behind.LIT if lit else Behind.THING)
     canvas.outline(_dots(view, body.outline), Ink.LIT if lit else Ink.THING)
 
 
