@@ -88,6 +88,30 @@ def test_a_gear_round_a_corner(radius_mm: float) -> None:
         assert abs(aside) < 1e-6
 
 
+@pytest.mark.parametrize("side", [1, -1], ids=["left", "right"])
+def test_a_gear_backs_round_bends_where_it_cannot_turn_about(side: int) -> None:
+    spiral = [
+        (0, 0),
+        (4000, 0),
+        (4000, 4000),
+        (1200, 4000),
+        (1200, 2400),
+        (2600, 2400),
+        (2600, 1600),
+        (0, 1600),
+    ]
+    room: Outline = tuple((x, side * y) for x, y in spiral)
+    answer = goes(
+        room, [], [], rectangle(600, 400), Pose(500, side * 800, 180), Pose(1600, side * 3200, 0),
+        steering=turning_radius(400), either_way=False, time_limit_s=300,
+    )  # fmt: skip
+    assert answer.answer == GOES
+    last, end = answer.path[-2:]
+    heading = math.radians(end.turn_deg)
+    along = (end.x_mm - last.x_mm) * math.cos(heading) + (end.y_mm - last.y_mm) * math.sin(heading)
+    assert along < 0, "it comes in backwards, as the goal asks"
+
+
 def test_what_does_not_go_on_the_spot_goes_on_no_gear() -> None:
     narrow = [box(0, 0, 3000, 3000), box(3100, 0, 6000, 3000), box(2999, 1000, 3101, 1700)]
     body = rectangle(1400, 800)
