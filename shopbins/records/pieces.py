@@ -12,7 +12,7 @@ from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.lots import lost_ones, share_fields, split_off
-from shopbins.ledger.model import Group, InGroup
+from shopbins.ledger.model import Doc, Group, InGroup
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
@@ -629,6 +629,8 @@ def _said_of(state: State, old: str, new: str) -> dict[str, Any]:
         after[f"part:{old}"] = None
         known_there = state.docs("part").get(new, {})
         moved = {k: v for k, v in said.items() if k not in ("name", "origin", "qty", "order", *known_there)}
+        if "how" in said and "how" in known_there:
+            moved["how"] = _both_told(known_there["how"], said["how"])
         after[f"part:{new}"] = moved
     for table in ("shortage", "milestone", "set"):
         for key, doc in state.docs(table).items():
@@ -638,6 +640,12 @@ def _said_of(state: State, old: str, new: str) -> dict[str, Any]:
         if doc.get("position") == old:
             after[f"care:{key}"] = {"position": new}
     return after
+
+
+def _both_told(there: Doc, more: Doc) -> dict[str, Any]:
+    """Return how something came off, told of two positions that are one; where they differ, the first."""
+    lists = {name: [*there.get(name, ()), *more.get(name, ())] for name in ("shims", "screws")}
+    return {**more, **there, **{name: each for name, each in lists.items() if each}}
 
 
 def lend(

@@ -205,7 +205,7 @@ def _turned_about(
         for i in range(len(line) - 1):
             for j in range(i + 1, len(line)):
                 now = far(i - 1, i) + far(j, j + 1)
-                then = far(i - 1, j) + (far(i, j + 1) if j + 1 < len(line) else 0.0)
+                then = far(i - 1, j) + far(i, j + 1)
                 if then < now - 1e-6:
                     line[i : j + 1] = line[i : j + 1][::-1]
                     places[i : j + 1] = places[i : j + 1][::-1]

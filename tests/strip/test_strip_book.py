@@ -37,6 +37,7 @@ from shopbins.records import (
 from shopbins.records.care import CARE
 from shopbins.strip.book import Book
 from shopbins.strip.count import count
+from shopbins.strip.how import how_lines
 from shopbins.strip.order import Order
 from shopbins.strip.refit import next_back, refit
 
@@ -376,7 +377,8 @@ def test_what_was_said_of_a_part_is_said_of_the_listed_place_it_is_bound_to() ->
     place = job.position("rotor, left")
     job.do(relation.before(job.state, rotor, [key, place]))
     job.do(relation.before(job.state, pin, [rotor]))
-    job.do(how.tell(job.state, rotor, trick="warm it"))
+    job.do(how.tell(job.state, rotor, trick="warm it", left_hand=True, shims=[(1, 0.1, "rear")]))
+    job.do(how.tell(job.state, place, trick="cool it", shims=[(2, 0.05, "front")]))
     job.do(how.set_days(job.state, rotor, (1, 2)))
     job.do(how.set_days(job.state, place, (3, 4)))
     job.do(matched.match(job.state, "pair", [key, rotor], ["a", "b"]))
@@ -390,7 +392,8 @@ def test_what_was_said_of_a_part_is_said_of_the_listed_place_it_is_bound_to() ->
         [(key, place), (place, pin)]
     ), "and no place comes off before itself"
     part = docs("part")[place]
-    assert (part["how"], part["days"], part["name"]) == ({"trick": "warm it"}, [3, 4], "rotor, left")
+    told = ["LEFT-HAND THREAD", "trick: cool it", "2 shims 0.050 mm at front", "1 shim 0.100 mm at rear"]
+    assert (how_lines(part["how"]), part["days"], part["name"]) == (told, [3, 4], "rotor, left")
     assert rotor not in docs("part")
     (pair,), (closed,) = docs("set").values(), docs("milestone").values()
     assert (pair["positions"], closed["positions"]) == ([key, place], [pin, place])
