@@ -17,6 +17,7 @@ from kernel import certificate_checker
 from shopbins.geometry import minkowski
 from shopbins.geometry.shapes import Pose, placed, rectangle
 from shopbins.kernel import goes_check
+from shopbins.kernel.goes_path import tightest
 from shopbins.kernel.goes_steered import CHORD_DEG, _Hunt, chords
 from shopbins.kernel.steering import Bit, after
 from shopbins.kernel.sweep import Sweep
@@ -90,7 +91,11 @@ def test_random_motions_never_come_nearer_than_their_bound() -> None:
         )
         told = bound(body, edges, a, b)
         if told > 0:
-            assert told <= least(body, edges, a, b, 400) + 1e-9
+            true = least(body, edges, a, b, 400)
+            assert told <= true + 1e-9
+            sweep = Sweep(np.asarray(body, float), np.asarray(edges, float))
+            for halvings in (1, 4, 4000):  # also where the search for the narrowest place ends early
+                assert tightest(sweep, [a, b], halvings)[0] <= true + 1e-9
 
 
 @pytest.mark.parametrize("band_deg", [1.0, 5.0, 30.0])
