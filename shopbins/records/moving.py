@@ -299,12 +299,16 @@ def checked_moving(it: Moving) -> Moving:
         (it.opening_mm, "the opening between the feet"),
         (it.sling_height_mm, "the height of the slinging points"),
         (it.cg_height_mm, "the height of the centre of gravity"),
+        (it.runners_mm, "the width of its runners"),
         (None if it.base is None else it.base.height_mm, "the height of the base"),
     ):
         if value is not None:
             _above(what, value)
+    for value in (it.cg_within_mm, it.cg_height_within_mm, it.under_within_mm, it.opening_within_mm):
+        if value is not None and not 0 <= number(value, "how well it was measured") <= MOST_MM:
+            raise BadValue(f"how well it was measured: {value:g} must be 0 to {MOST_MM:g} mm")
     if it.cg_mm is not None:
-        _lengths("the centre of gravity", *it.cg_mm, it.cg_within_mm or 0.0)
+        _lengths("the centre of gravity", *it.cg_mm)
     parts = tuple(_checked_part(each) for each in it.comes_off)
     names = [each.name.casefold() for each in parts]
     if len(set(names)) < len(names):

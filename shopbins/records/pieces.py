@@ -602,7 +602,7 @@ def bind(
         and look.came + group.qty > look.listed - look.never_listed
         and not group.brought
     ):
-        raise Refused(f"{place.name} is {look.listed} pieces, and {look.came} of them came off: it is full")
+        raise Refused(f"{place.name} is {look.listed} on the list, and {look.came} came off: it is full")
     after: dict[str, Any] = {
         subject(group_id): {**share_fields({seat: group.qty}, group_id), "origin": list(place.origin) or None}
     }

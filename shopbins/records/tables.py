@@ -198,10 +198,9 @@ def _others(docs: Iterable[Doc], known: Mapping[str, TableColumn]) -> Iterable[t
     seen: dict[str, Any] = {}
     for doc in docs:
         for name, value in doc.items():
-            if name not in known and not isinstance(value, Mapping) and value is not None:
-                seen.setdefault(name, value)
-    hidden = {"where", "size", "mass"} if "mass" in known else set[str]()
-    return [(name, value) for name, value in seen.items() if name not in hidden]
+            if name not in known and name != "size" and not isinstance(value, Mapping) and value is not None:
+                seen.setdefault(name, value)  # a size is listed as length, width and height
+    return list(seen.items())
 
 
 def _guessed(value: Any) -> Kind:

@@ -108,6 +108,7 @@ def test_other_tables(shed: Run) -> None:
         (["list", "--where", "tagged = maybe"], "neither yes nor no"),
         (["list", "tools"], "there is no table 'tools'"),
         (["list", "--columns", "name,colour"], "there is no column 'colour'"),
+        (["list", "--columns", "name,size"], "there is no column 'size'"),
         (["list", "--sort", "colour"], "there is no column 'colour'"),
     ],
 )

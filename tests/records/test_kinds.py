@@ -24,6 +24,7 @@ DAY = date(2026, 3, 1)
         (kinds.SPAN, "10", (10.0, 10.0)),
         (kinds.SPAN, "10-20 days", (10.0, 20.0)),
         (kinds.SPAN, "1 to 2 weeks", (7.0, 14.0)),
+        (kinds.SPAN, "1-2 months", (30.4, 60.9)),
         (kinds.PERIOD, "1 year", 365.2),  # a Julian year is 365.25 days (IAU); kept to a tenth
         (kinds.PERIOD, "2 months", 60.9),
         (kinds.DATE, "", "2026-03-01"),

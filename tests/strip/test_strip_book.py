@@ -399,6 +399,10 @@ def test_what_was_said_of_a_part_is_said_of_the_listed_place_it_is_bound_to() ->
     assert (pair["positions"], closed["positions"]) == ([key, place], [pin, place])
     assert docs("shortage")[wick]["positions"] == [place, key]
     assert {doc["name"]: doc["position"] for doc in docs("care").values()} == {"oil": place, "belt": key}
+    with pytest.raises(Refused, match="is 1 on the list, and 1 came off"):
+        pieces.bind(job.state, pin, place)
+    job.state.apply({f"group:{pin}": {"brought": True}}, job.state.seq + 1)
+    assert pieces.bind(job.state, pin, place).kind == "bind", "what was bought is one more for the same place"
 
 
 def test_what_is_told_of_a_part_changes_no_order() -> None:

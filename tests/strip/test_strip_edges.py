@@ -13,6 +13,7 @@ from shopbins.ledger.state import State
 from shopbins.records import acts, corrections, fitting, how, matched, milestone, shortage
 from shopbins.records import care as care_record
 from shopbins.records.care import CARE
+from shopbins.records.record import About
 from shopbins.strip.book import Look
 from shopbins.strip.care import care
 from shopbins.strip.count import CountLine, count, pooled
@@ -134,6 +135,14 @@ def test_a_milestone_in_time_and_one_too_late() -> None:
     )
     job.do(how.set_days(job.state, job.position("guard"), (2, 3)))
     late = hold_up(job.state, "saw runs", TODAY)
+    asked = {each.label: each for each in milestone.QUESTIONS}
+    reached, later, dropped = (asked[each] for each in ("it is reached", "give it a date", "forget it"))
+    today = About("saw runs", job.state.docs("milestone")["saw runs"], job.state, date(2027, 3, 3))
+    assert reached.why(today, "") == "saw runs needs guard (off): why is it reached anyway?"
+    assert later.why(today, "2027-03-04") == dropped.why(today, "") == ""
+    after = today._replace(today=date(2027, 3, 4))
+    assert later.why(after, "2027-03-03") == "" and dropped.why(after, "").startswith("saw runs was due 2027")
+    assert later.why(after, "2027-03-05") == "saw runs was due 2027-03-03: why is it 2027-03-05 now?"
     assert late.late == 1 and late.sentence == (
         "saw runs: not before 3 March to 4 March, 1 day after its date (3 March)"
     )

@@ -116,7 +116,9 @@ def test_a_position_of_its_own_belongs_to_the_assembly_above() -> None:
 
 def test_relations_survive_split_and_merge() -> None:
     job = engine()
+    known = job.state.docs("part")
     job.do(acts.split(job.state, job.id("belts"), qty=1))
+    assert job.state.docs("part") == known, "its place is the group's own still, and said nowhere else"
     assert [e.name for e in refit(job.state)].count("belts") == 2
     assert "belts" in names(job, "crank")
     job.do(acts.merge(job.state, [job.id("belt guard"), job.id("belts")]))

@@ -13,7 +13,7 @@ from strip_job import BENCH, Job, engine
 from shopbins.ledger.events import Event
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, connection, fitting, how, matched, shortage
+from shopbins.records import acts, connection, fitting, how, matched, pieces, shortage
 from shopbins.records import care as care_record
 from shopbins.records.care import CARE
 from shopbins.records.inspection import concede, inspect
@@ -141,8 +141,14 @@ def test_matched_sets_warn() -> None:
     assert "1 front" in sets.warn_seat(job.state, cap, ("engine", "elsewhere"))[0]
     assert not sets.warn_seat(job.state, cap, cap.origin)
     assert sets.at_refit(job.state, cap) == ["matched set 'bearing 1': seat 1 front"]
+    with pytest.raises(BadValue, match="cap 1 is of the matched set 'bearing 1'"):
+        pieces.swap(job.state, cap.id, other.id)
     job.do(matched.drop(job.state, key))
     assert not sets.matched_sets(job.state)
+    with pytest.raises(BadValue, match="not called alike"):
+        pieces.swap(job.state, cap.id, other.id)
+    job.do(acts.change(job.state, other.id, name="Cap 1"))
+    assert pieces.swap(job.state, cap.id, other.id).kind == "swap"
     with pytest.raises(BadValue, match="seats"):
         matched.match(job.state, "x", ids, ["one"])
     with pytest.raises(BadValue, match="two pieces"):
