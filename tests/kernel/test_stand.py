@@ -344,3 +344,20 @@ def test_rounding_a_place_pushes_no_slim_wall_deeper_into_it_than_touching():
     for place in places:
         way = answer_scene(scene | {"question": "goes", "start": place, "goal": goal, "at_most_s": 10})
         assert way["answer"] == "goes", (place, way)
+
+
+@pytest.mark.parametrize(("wider", "deeper", "free_mm"), [
+    (0.0, 0.0, 0.0), (0.9, 0.9, 0.0), (1.5, 0.0, 100.0), (0.0, 1.5, 200.0), (1.5, 1.5, 300.0),
+])  # fmt: skip
+@pytest.mark.parametrize("turned", [False, True])
+def test_in_a_pocket_on_a_bench_a_piece_touches_on_every_side_to_a_millimetre(wider, deeper, free_mm, turned):
+    """Of an edge 600 mm long, what is free costs its share of 500 mm (the cost the docstring gives)."""
+    x1, y1 = 400 + 220 + wider, 200 + 120 + deeper
+    around = [Box(0, 0, 400, 600), Box(x1, 0, 1000, 600), Box(400, 0, x1, 200), Box(400, y1, x1, 600)]
+    surface, piece = (1000.0, 600.0), (200.0, 100.0)
+    if turned:
+        around = [Box(b, a, d, c) for a, b, c, d in around]
+        surface, piece = surface[::-1], piece[::-1]
+    boxes = [(f"box {k}", each) for k, each in enumerate(around)]
+    found = stand_upright(surface, boxes, piece, may_turn=False, gap_mm=10.0)
+    assert found.places[0].cost == pytest.approx(500.0 * free_mm / 600.0)
