@@ -112,6 +112,24 @@ def test_a_gear_backs_round_bends_where_it_cannot_turn_about(side: int) -> None:
     assert along < 0, "it comes in backwards, as the goal asks"
 
 
+def test_into_a_bay_no_arc_leads_into_it_goes_straight() -> None:
+    room: Outline = (
+        (0, 0),
+        (5000, 0),
+        (5000, 1590),
+        (6500, 1590),
+        (6500, 2410),
+        (5000, 2410),
+        (5000, 4000),
+        (0, 4000),
+    )
+    body, start, goal = rectangle(1400, 800), Pose(1000, 1000, 90), Pose(5750, 2000, 0)
+    answer = goes(room, [], [], body, start, goal, steering=turning_radius(1000), either_way=False)
+    assert answer.answer == GOES
+    inside = [pose for pose in answer.path if pose.x_mm > 4700]
+    assert inside and all((p.y_mm, p.turn_deg) == pytest.approx((2000, 0), abs=0.5) for p in inside)
+
+
 def test_what_does_not_go_on_the_spot_goes_on_no_gear() -> None:
     narrow = [box(0, 0, 3000, 3000), box(3100, 0, 6000, 3000), box(2999, 1000, 3101, 1700)]
     body = rectangle(1400, 800)
