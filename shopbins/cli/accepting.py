@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from shopbins.cli.arguments import Arguments, UsageError
@@ -10,17 +11,16 @@ from shopbins.records.accepted import TAKE_BACK
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
-    from shopbins.records.accepted import Acceptance
+    from shopbins.records.accepted import Acceptable, Acceptance
 
 
 def _accept_arguments(parser: Parser) -> None:
     parser.add_argument(
-        "id",
-        metavar="ID",
-        nargs="?",
-        help="id of a finding, a note or a condition, or a part of it; none: list",
+        "words",
+        metavar="ID REASON",
+        nargs="*",
+        help="one id or several of findings, notes or conditions, or parts of them, then why; none: list",
     )
-    parser.add_argument("reason", metavar="REASON", nargs="?", help="why it is accepted")
     parser.add_argument("--for-now", action="store_true", help="you are asked again when you quit the app")
     parser.add_argument("--back", action="store_true", help="take it back: it counts again")
 
@@ -29,7 +29,7 @@ def _accept(context: Context, args: Arguments) -> int:
     from shopbins.desk.accepting import meant, on_record
     from shopbins.records.accepted import FOR_NOW, acceptances
 
-    if args.id is None:
+    if not args.words:
         if args.back or args.for_now:
             raise UsageError("shopbins accept: say which: ID")
         known = list(acceptances(context.desk(readonly=True).state).values())
@@ -39,22 +39,32 @@ def _accept(context: Context, args: Arguments) -> int:
         )
         return 0
     if args.back:
-        if args.reason is not None or args.for_now:
-            raise UsageError("shopbins accept: --back takes no reason and no --for-now")
+        if len(args.words) > 1 or args.for_now:
+            raise UsageError("shopbins accept: --back takes one ID, no reason and no --for-now")
         desk = context.desk()
-        there = on_record(desk, args.id)
+        there = on_record(desk, args.words[0])
         seq = desk.do(TAKE_BACK(there.id)).seq
         context.answer({"seq": seq}, [f"counts again: {there.text or there.id}"])
         return 0
-    if args.reason is None and not args.for_now:
+    ids, reason = (args.words[:-1], args.words[-1]) if len(args.words) > 1 else (args.words, FOR_NOW)
+    if len(args.words) == 1 and not args.for_now:
         raise UsageError("shopbins accept: give a reason, or --for-now")
+    if AN_ID.match(reason):
+        raise UsageError(f"shopbins accept: '{reason}' is an id: the reason comes after the ids")
     desk = context.desk()
-    what = meant(desk, args.id)
-    seq = desk.accept(what, args.reason or FOR_NOW, for_now=args.for_now)
-    only = " (only for now: you are asked again when you quit the app)" if what.only_for_now else ""
-    done = "dismissed" if what.kind == "note" else "accepted"
-    context.answer({"seq": seq}, [f"{done}{only}: {what.text or what.id}"])
+    every = meant(desk, *ids)  # each is understood before any is recorded
+    seqs = [desk.accept(what, reason, for_now=args.for_now) for what in every]
+    context.answer({"seq": seqs[-1]}, [_done(what) for what in every])
     return 0
+
+
+AN_ID = re.compile(r"[a-z-]+/[a-z ]+:\S")
+"""How the id of a finding begins; no reason does."""
+
+
+def _done(what: Acceptable) -> str:
+    only = " (only for now: you are asked again when you quit the app)" if what.only_for_now else ""
+    return f"{'dismissed' if what.kind == 'note' else 'accepted'}{only}: {what.text or what.id}"
 
 
 def _said(each: Acceptance) -> list[str]:
@@ -71,11 +81,13 @@ COMMANDS = {
             "shopbins accept",
             "shopbins accept level-load --for-now",
             "shopbins accept full/zone:trolley 'emptied this week'",
+            "shopbins accept move-floor-even/room:a move-floor-even/room:b 'swept, one slab'",
             "shopbins accept level-load --back",
         ),
         _accept_arguments,
         _accept,
-        "It is recorded with your name (--by) and the day, and said wherever the thing is judged.\n"
+        "Of several ids before one reason each is recorded and said by itself. It is recorded with your\n"
+        "name (--by) and the day, and said wherever the thing is judged.\n"
         "Too much for a floor, a way out shut or too narrow, and what stands before switchgear or an\n"
         "extinguisher are only ever accepted for now. An accepted stop still gives the audit's status 2.",
     )

@@ -13,16 +13,18 @@ from shopbins.rules.accepting import acceptable
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
 
-Finder = Callable[["Desk", str], Iterable[Acceptable]]
+Worked = dict[tuple[str, ...], list[Acceptable]]
+"""What was worked out for an id before it, so that nothing is worked out twice."""
+Finder = Callable[["Desk", str, Worked], Iterable[Acceptable]]
 """Gives what may be accepted whose id has a text in it; `key` is that text."""
 
 
-def in_the_audit(desk: Desk, key: str) -> Iterable[Acceptable]:
+def in_the_audit(desk: Desk, key: str, _worked: Worked) -> Iterable[Acceptable]:
     """Go through the findings that now stand."""
     return (acceptable(desk.shop, found) for found in desk.audit() if key in found.id)
 
 
-def of_a_room(desk: Desk, key: str) -> Iterable[Acceptable]:
+def of_a_room(desk: Desk, key: str, _worked: Worked) -> Iterable[Acceptable]:
     """Go through what is accepted of a floor once, for all moves over it."""
     from shopbins.moves.finding import row_of
     from shopbins.moves.running import even_floor
@@ -35,10 +37,15 @@ FINDERS: tuple[Finder, ...] = (in_the_audit, of_a_room, in_a_move)
 """Where to look, in this order: the first that knows the id has it."""
 
 
-def meant(desk: Desk, key: str) -> Acceptable:
-    """Return what is meant by an id, by the beginning of one, or by a part of one that only one has."""
+def meant(desk: Desk, *keys: str) -> list[Acceptable]:
+    """Return what is meant by each id, by the beginning of one, or by a part of one that only one has."""
+    worked: Worked = {}
+    return [_meant(desk, key, worked) for key in keys]
+
+
+def _meant(desk: Desk, key: str, worked: Worked) -> Acceptable:
     for finder in FINDERS:
-        there = list(finder(desk, key))
+        there = list(finder(desk, key, worked))
         begin = [each for each in there if each.id.startswith(key)]
         for some in ([each for each in there if each.id == key], begin, there):
             if len(some) == 1:

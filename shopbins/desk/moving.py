@@ -213,18 +213,19 @@ def condition(row: Row) -> Acceptable:
     return Acceptable(found.id, "condition", found.text, found.measured, found.limit, rests=row.rests)
 
 
-def in_a_move(desk: Desk, key: str) -> Iterator[Acceptable]:
-    """Go through the conditions of the move that a condition's id is about; it is worked out for that."""
+def in_a_move(desk: Desk, key: str, worked: dict[tuple[str, ...], list[Acceptable]]) -> Iterator[Acceptable]:
+    """Go through the conditions of the move that a condition's id is about; it is worked out once."""
     about = dict(s.split(":", 1) for s in reversed(re.split(r"[+/]", key)) if ":" in s)
     if not {"group", "gear", "zone"} <= set(about):
         return
     group = next((g for g in desk.state.groups() if about["group"] in (g.code, g.id)), None)
     if group is None:
         return
-    plan = plan_move(desk, group.id, about["zone"], gear=about["gear"])
-    for part in plan.conditions:
-        if part.evidence.finding.id == key:
-            yield condition(part.evidence)
+    move = group.id, about["zone"], about["gear"]
+    if move not in worked:
+        plan = plan_move(desk, group.id, about["zone"], gear=about["gear"])
+        worked[move] = [condition(part.evidence) for part in plan.conditions]
+    yield from (each for each in worked[move] if each.id == key)
 
 
 def planned(desk: Desk) -> list[tuple[str, Mapping[str, Any]]]:

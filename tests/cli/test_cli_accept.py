@@ -41,6 +41,24 @@ def test_accepted_afterwards_by_id_or_a_part_of_it(run: Run) -> None:
     assert "accepted by ann (bolted to the beam)" in run("accept").out
 
 
+def test_several_ids_before_one_reason_are_each_recorded_and_said(run: Run) -> None:
+    code = run("take", "bar", "--size", "400x300x200mm", "--mass", "40kg", "--json").data["code"]
+    run("put", code, "corner", "--at", "500,500")
+    overloaded(run)
+    run("accept", "level-load", "--back")
+    ids = [f["id"] for f in run("audit", "--json").data["findings"]][:3]
+    assert len(ids) == 3
+    seq = run("audit", "--json").data["seq"]
+    assert run("accept", *ids).status == 64  # the last is no reason
+    assert run("accept", ids[0], "nothing/at:all", "seen").status == 1
+    assert run("audit", "--json").data["seq"] == seq
+    done = run("accept", *ids, "seen by both of us")
+    assert done.status == 0 and len(done.out.splitlines()) == 3
+    assert {(each["id"], each["why"]) for each in run("accept", "--json").data} == {
+        (key, "seen by both of us") for key in ids
+    }
+
+
 def test_since_the_day_it_was_done_on(run: Run) -> None:
     day = (date.today() - timedelta(days=3)).isoformat()
     code = run("take", "gear case", "--mass", "120kg", "--day", day, "--json").data["code"]

@@ -84,7 +84,7 @@ def test_how_the_floor_rolls_is_a_condition_where_people_push(tmp_path: Path) ->
 def test_an_even_floor_is_accepted_once_for_every_move_over_it(tmp_path: Path) -> None:
     """By its room alone: another mass and another goal find it accepted; the other room stays open."""
     desk = shop(tmp_path, shop_text(mid=NO_SILL), mass=Mass(900))
-    desk.accept(meant(desk, "move-floor-even/room:a"), "one slab, swept")
+    desk.accept(*meant(desk, "move-floor-even/room:a"), "one slab, swept")
     desk.do(CHANGE(next(g.id for g in desk.state.groups() if g.name == "press"), mass=Mass(800)))
     plan = move(desk, zone="b")
     said = {p.text: p.verdict for p in of(plan, "move-floor-even")}

@@ -260,6 +260,38 @@ async def test_conditions_are_accepted_one_by_one_with_a_reason_and_nothing_that
     assert "nobody may accept" in str(move.app.screen.query_one(".hint").render())
 
 
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_a_condition_is_read_in_full_and_the_reason_just_given_accepts_it_with_one_key(
+    yard, opened, frame, size
+):
+    async with opened(yard, "4", size=size) as move:
+        await accept_all(move, frame, size)
+
+
+async def accept_all(move, frame, size):
+    """Accept each condition of the move, the first with a reason, the others for the same."""
+    await asked(move)
+    screen = move.app.screen
+    rows = [i for i, row in enumerate(screen._rows) if row.open_condition]
+    screen.lines.cursor = rows[0]
+    await move.press("full_stop")  # no reason was given yet
+    assert len([row for row in screen._rows if row.open_condition]) == len(rows)
+    await move.press("a", "a")
+    await move.pause()
+    await move.press(*"orders of the day", "enter")
+    await move.settled()
+    for left in range(len(rows) - 1, 0, -1):
+        row = screen._row()
+        assert len([each for each in screen._rows if each.open_condition]) == left
+        assert row.open_condition
+        if size == (80, 24):  # list and text stand under each other
+            assert "".join(row_of(row.part).finding.text.split()) in "".join(frame(move.app).split())
+        await move.press("full_stop")
+        await move.settled()
+    assert screen.plan.answer.status == 0
+    assert {p.accepted.why for p in screen.plan.conditions} == {"orders of the day"}
+
+
 async def test_a_figure_asked_for_is_typed_in_right_there(move):
     desk, lump = move.bench.desk, move.bench.ids["lump"]
     desk.do(DESCRIBE(lump, moving=told(moving_of(desk.state.group(lump)), ["cg=unknown"], str)))

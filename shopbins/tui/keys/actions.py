@@ -219,6 +219,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("refit.import_photos", "", "add photos", "import a folder of photographs", menu="v"),
     Action("refit.clear", "escape", "clear", "show everything again", palette=False),
     # move
+    Action("move.accept_same", "full_stop", "same reason", "accept the condition at hand for the reason just given for another", foot=True),
     Action("move.thing", "c", "what", "say which thing is to be moved", foot=True),
     Action("move.goal", "g", "where to", "say where it is to go", foot=True),
     Action("move.gear", "", "gear", "say on what: each gear in turn, or one", foot=True, act="g"),

@@ -45,6 +45,11 @@ class Row:
     part: Part | None = None
     asks: str = ""
 
+    @property
+    def open_condition(self) -> bool:
+        """Tell whether it is a condition that nobody has accepted."""
+        return self.part is not None and self.part.verdict is Verdict.ASKED
+
 
 def form_of(desk: Desk, asking: Asking) -> list[Row]:
     """Return the form: what, where to, on what, how; enter on a row gives its list."""
@@ -98,12 +103,18 @@ def _holds_back(plan: Plan) -> Iterator[Row]:
         says = f"only with these, {done} of {len(plan.conditions)} accepted"
         yield Row("", says, "each is accepted by itself, by name: a a on its row", "dim")
     for part in plan.conditions:
-        found = row_of(part).finding
         if part.accepted is None:
-            yield Row("[ ]", part.text, f"{found.text}. a a accepts it, by name", "strong", part=part)
+            says = f"{told_in_full(part)}. a a accepts it, by name"
+            yield Row("[ ]", part.text, says, "strong", part=part)
         else:
-            said = f"Accepted {part.accepted.said}. {found.text}"
+            said = f"Accepted {part.accepted.said}. {told_in_full(part)}"
             yield Row("[x]", part.text, said, "dim", part=part)
+
+
+def told_in_full(part: Part) -> str:
+    """Return a condition with all that is said of it: what a person reads before accepting it."""
+    text = row_of(part).finding.text
+    return text if text.startswith(part.text) else f"{part.text}: {text}"
 
 
 def _planned(desk: Desk, group: str | None) -> list[Row]:
@@ -156,7 +167,7 @@ def detail_words(row: Row | None, showing: Showing | None) -> list[str]:
         said.append(row.text)
     if row is not None and row.detail:
         said.append(row.detail)
-    if showing is not None:
+    if showing is not None and (row is None or row.part is None):
         from shopbins.reports.movesheet import tightest_words
 
         tight = tightest_words(showing.plan)

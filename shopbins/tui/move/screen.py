@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
@@ -24,7 +25,7 @@ from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.move.ask import ask_sheet
 from shopbins.tui.move.picture import MovePlan
 from shopbins.tui.move.progress import LONG, Asking, targets_of
-from shopbins.tui.move.rows import Row, detail_words, form_of, rows_of
+from shopbins.tui.move.rows import Row, detail_words, form_of, rows_of, told_in_full
 from shopbins.tui.move.worker import MoveWorking
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import counted, plain
@@ -38,6 +39,10 @@ if TYPE_CHECKING:
 
 
 ACCEPTABLE = (Verdict.ASKED, Verdict.ACCEPTED)
+SHORT_DETAIL = 2
+"""So many lines about a row stand under the list beside what is told for a while; of more the plan gives up
+its room."""
+MOST_SIGNS = 1200
 
 
 class MoveScreen(MoveWorking):
@@ -54,11 +59,14 @@ class MoveScreen(MoveWorking):
     MoveScreen #side { height: 1fr; width: 100%; }
     MoveScreen MovePlan { height: 9; width: 100%; }
     MoveScreen #detail { height: 3; width: 100%; padding: 0 1; background: $panel; }
+    MoveScreen.-wordy #detail { height: auto; max-height: 9; padding: 0 1 1 1; }
+    MoveScreen.-wordy MovePlan { height: 4; }
     MoveScreen.-low #detail { display: none; }
     MoveScreen.-two #both { layout: horizontal; }
     MoveScreen.-two MovePlan { height: 100%; width: 1fr; }
     MoveScreen.-two #side { width: 45%; height: 100%; }
     MoveScreen.-two #detail { height: 10; }
+    MoveScreen.-two.-wordy #detail { height: auto; min-height: 10; max-height: 20; }
     """
 
     def body(self) -> Iterator[Widget]:
@@ -192,8 +200,12 @@ class MoveScreen(MoveWorking):
 
     def _detail(self) -> None:
         row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
-        lines = [plain(line, 600) for line in detail_words(row, self._showing)]
-        self.query_one("#detail", Static).update(Text("\n".join(lines)))
+        lines = [plain(line, MOST_SIGNS) for line in detail_words(row, self._showing)]
+        detail = self.query_one("#detail", Static)
+        width = detail.content_size.width or self.app.size.width
+        long = sum(len(wrap(line, width)) for line in lines) > SHORT_DETAIL
+        self.set_class(long and row is not None and row.part is not None, "-wordy")
+        detail.update(Text("\n".join(lines)))
 
     def head_note(self) -> str:
         """Say how far along the way is shown, and how much was found."""
@@ -210,6 +222,9 @@ class MoveScreen(MoveWorking):
         if action.id == "move.accept_condition":
             row = self._row()
             return row is not None and row.part is not None and row.part.verdict in ACCEPTABLE
+        if action.id == "move.accept_same":
+            row = self._row()
+            return bool(self._reason) and row is not None and row.open_condition
         if action.id == "move.accept":
             return self.plan is not None and self.plan.planned and not self._steps()
         if action.id == "move.tick":
@@ -304,6 +319,18 @@ class MoveScreen(MoveWorking):
         else:
             self.shopbins.tell("no condition here: move to one first", bad=True)
 
+    def action_accept_same(self) -> None:
+        """Accept the condition of the row for the reason just given; the cursor goes to the next."""
+        row = self._row()
+        if self._is_old():
+            self.shopbins.tell("the shop has changed since: enter works it out anew", bad=True)
+        elif row is None or row.part is None or not row.open_condition:
+            self.shopbins.tell("no open condition here: move to one first", bad=True)
+        elif not self._reason:
+            self.shopbins.tell("no reason was given yet: a a asks for one", bad=True)
+        else:
+            self._accept_for(row.part, self._reason)
+
     def _is_old(self) -> bool:
         """Tell whether the shop has changed since the plan was worked out, but for acceptances."""
         plan = self.plan
@@ -344,12 +371,22 @@ class MoveScreen(MoveWorking):
 
         def chosen(reason: str | None) -> None:
             if reason:
-                what = moving.condition(row_of(part))
-                self.shopbins.attempt(lambda: self.desk.accept(what, reason), f"accepted: {part.text}")
-                self._accepted_anew()
+                self._accept_for(part, reason)
 
-        title = f"Accept: {part.text}. Why may it be so? Your name is kept with it"
-        self.app.push_screen(Ask(title, "", example="winch is on the wall, two of us"), chosen)
+        title = f"Accept: {told_in_full(part)}. Why may it be so? Your name is kept with it"
+        offers = [self._reason] if self._reason else []
+        self.app.push_screen(Ask(title, "", example="winch is on the wall, two of us", offers=offers), chosen)
+
+    def _accept_for(self, part: Part, reason: str) -> None:
+        """Accept one condition for a reason, by name; the cursor goes to the next that is open."""
+        what = moving.condition(row_of(part))
+        if self.shopbins.attempt(lambda: self.desk.accept(what, reason), f"accepted: {part.text} ({reason})"):
+            self._reason = reason
+        self._accepted_anew()
+        at = self.lines.cursor
+        left = [n for n, row in enumerate(self._rows) if row.open_condition]
+        if left:
+            self.lines.cursor = next((n for n in left if n > at), left[0])
 
     def _accepted_anew(self) -> None:
         """Show the plan with what is now accepted."""

@@ -42,6 +42,7 @@ class MoveWorking(Place):
         self._asked: Asked | None = None
         self._waiting: Popen[bytes] | None = None
         self._busy = ""
+        self._reason = ""  # the reason last given, offered for the next condition
         self._showing: Showing | None = None
         self._rows: list[Row] = []
 
