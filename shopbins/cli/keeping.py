@@ -21,7 +21,7 @@ def _rescue_arguments(parser: Parser) -> None:
 
 
 def _rescue(context: Context, args: Arguments) -> int:
-    from shopbins.desk.desk import whoever
+    from shopbins.desk.opened import whoever
     from shopbins.desk.problems import translated
     from shopbins.ledger import rescue
 
@@ -63,7 +63,7 @@ def _rescue(context: Context, args: Arguments) -> int:
 
 def _rescue_losses(context: Context, args: Arguments, folder: str, prefix: str) -> int:
     """Say what is lost, or may be, of a ledger that is sound else; with --yes put that on record."""
-    from shopbins.desk.desk import whoever
+    from shopbins.desk.opened import whoever
     from shopbins.ledger import rescue
 
     if args.yes:

@@ -8,32 +8,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput
+from shopbins.desk.strip import StripDesk
 
 if TYPE_CHECKING:
-    from shopbins.ledger.events import Draft, Event
-    from shopbins.ledger.ledger import Ledger
-    from shopbins.ledger.model import Group
-    from shopbins.ledger.state import State
     from shopbins.records.photos import PhotosFound
-    from shopbins.records.where import Matches
-    from shopbins.rules.finding import Finding
-    from shopbins.shop.model import Shop
 
 
-class PapersDesk:
+class PapersDesk(StripDesk):
     """What `Desk` can do about reports and photographs."""
-
-    if TYPE_CHECKING:
-        ledger: Ledger
-
-        @property
-        def state(self) -> State: ...
-        @property
-        def shop(self) -> Shop: ...
-        def record(self, work: Callable[[State], Draft]) -> Event: ...
-        def search(self, table: str, conditions: Sequence[str]) -> Matches: ...
-        def hints(self, group: Group) -> list[str]: ...
-        def audit(self) -> list[Finding]: ...
 
     def write_report(
         self,

@@ -6,49 +6,24 @@ Positions are meant by a group's code or name, or by the name of a listed part.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from datetime import date
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput
+from shopbins.desk.taking import TakeDesk
 
 if TYPE_CHECKING:
-    from shopbins.desk.names import Names
-    from shopbins.ledger.events import Draft, Event
-    from shopbins.ledger.ledger import Ledger
+    from shopbins.ledger.events import Draft
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
-    from shopbins.records.record import Wanted
     from shopbins.reports.amended import Amended
-    from shopbins.scene.scene import Scene
-    from shopbins.shop.model import Shop
     from shopbins.strip.importing import Sheet
     from shopbins.strip.missing import LastSeen
     from shopbins.strip.tree import Position
 
 
-class StripDesk:
+class StripDesk(TakeDesk):
     """What `Desk` can do about strip and refit."""
-
-    if TYPE_CHECKING:
-        ledger: Ledger
-
-        @property
-        def names(self) -> Names: ...
-        @property
-        def state(self) -> State: ...
-        @property
-        def shop(self) -> Shop: ...
-        @property
-        def by(self) -> str: ...
-        @property
-        def on(self) -> str: ...
-        @property
-        def today(self) -> date: ...
-        def record(self, work: Callable[[State], Draft]) -> Event: ...
-        def do(self, *wanted: Wanted) -> Event: ...
-        def scene(self) -> Scene: ...
-        def as_named(self, origin: Sequence[str]) -> tuple[str, ...]: ...
 
     # -- which is meant
 

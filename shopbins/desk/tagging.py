@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from shopbins.desk.names import looks_like_code
+from shopbins.desk.opened import OpenShop
 from shopbins.desk.problems import BadInput, NotDone, StorageFailed
 from shopbins.ledger.whereabouts import place_said
 
 if TYPE_CHECKING:
-    from shopbins.desk.names import Names
-    from shopbins.ledger.events import Draft, Event
+    from shopbins.ledger.events import Draft
     from shopbins.ledger.model import How
     from shopbins.ledger.state import State
     from shopbins.placing.recording import Laid
-    from shopbins.shop.model import Shop
     from shopbins.tags.draw import Rendered
     from shopbins.tags.drawn import Drawn
     from shopbins.tags.labels import Label
@@ -31,20 +30,8 @@ To = Literal["pdf", "png", "printer"]
 FLAG_SHEET = "flag-a4-2x19"
 
 
-class TagDesk:
+class TagDesk(OpenShop):
     """What `Desk` can do about tags."""
-
-    if TYPE_CHECKING:
-
-        @property
-        def state(self) -> State: ...
-        @property
-        def shop(self) -> Shop: ...
-        @property
-        def shop_path(self) -> Path: ...
-        def record(self, work: Callable[[State], Draft]) -> Event: ...
-        @property
-        def names(self) -> Names: ...
 
     def print_tags(
         self,

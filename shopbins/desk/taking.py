@@ -7,39 +7,22 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from shopbins.desk.opened import OpenShop
 from shopbins.desk.problems import NotDone
 from shopbins.ledger.model import InZone
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from shopbins.desk.names import Names
-    from shopbins.ledger.events import Draft, Event
-    from shopbins.ledger.ledger import Ledger
+    from shopbins.ledger.events import Draft
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
     from shopbins.placing.recording import Laid, Reasons
     from shopbins.records.record import Wanted
-    from shopbins.shop.model import Shop
 
 
-class TakeDesk:
+class TakeDesk(OpenShop):
     """What `Desk` can do about what comes off."""
-
-    if TYPE_CHECKING:
-        ledger: Ledger
-        day: date | None
-
-        @property
-        def by(self) -> str: ...
-
-        @property
-        def state(self) -> State: ...
-        @property
-        def shop(self) -> Shop: ...
-        def record(self, work: Callable[[State], Draft]) -> Event: ...
-        @property
-        def names(self) -> Names: ...
 
     def take(self, name: str, *, blank: str | None = None, **fields: Any) -> Group:
         """Record what has just come off, on the blank tag with this code if given.
