@@ -12,9 +12,9 @@ class Column(NamedTuple, Generic[R]):
     """One thing said of each row: its value as data, and where and how it is shown.
 
     `key` is its name in JSON and `head` its heading in a spreadsheet ('' leaves it out there). `shown` is its
-    heading on the screen, where it is `cells` wide and takes `share` of what is left over, and on paper,
-    where it has `paper` of the width; 0 leaves it out. `text` is how people read it (else the value), `grade`
-    its look.
+    heading on the screen, where it is `cells` wide, takes `share` of what is left over and goes the sooner
+    where there is no room the more it is `spared`; and on paper, where it has `paper` of the width; 0 leaves
+    it out. `text` is how people read it (else the value), `grade` its look.
     """
 
     key: str
@@ -26,6 +26,7 @@ class Column(NamedTuple, Generic[R]):
     paper: float = 0.0
     text: Callable[[R], str] | None = None
     grade: Callable[[R], str] | None = None
+    spared: int = 0
 
     def read(self, row: R) -> str:
         """Return what people read of a row."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any, ClassVar
+from typing import Any, ClassVar, NamedTuple
 
 from textual import events
 from textual.binding import BindingType
@@ -12,8 +12,10 @@ from textual.widget import Widget
 
 from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
-from shopbins.ledger.model import Away, InZone
+from shopbins.ledger.model import Away, Group, InZone
 from shopbins.ledger.whereabouts import introduce
+from shopbins.lists.listing import Column, List
+from shopbins.lists.show import cells
 from shopbins.records.where import split
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -25,15 +27,49 @@ from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.text import counted
 from shopbins.tui.theme import SIDE_BY_SIDE_COLS
-from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.tui.widgets.linelist import Cell, LineList, screen_columns
 from shopbins.tui.widgets.lines import Line
-from shopbins.tui.words import mass_words, origin_words, where_short
+from shopbins.tui.words import mass_words, where_short
 
 MOST_HITS = 1000
 ORDERS = ("last off first", "by place", "by name", "by machine")
 BY_COLUMN = {"code": 0, "lies": 1, "part": 2, "from": 3}
 """The order that a click on a heading gives."""
 UNPLACED, AWAY = "\nunplaced", "\naway"
+
+
+class Part(NamedTuple):
+    """A row: a part, where it lies in a few words, and whether it is marked."""
+
+    group: Group
+    place: str
+    marked: bool
+
+
+def _name(part: Part) -> str:
+    pieces = f" x{part.group.qty}" if part.group.qty > 1 else ""
+    return f"{'◆ ' if part.marked else ''}{part.group.shown}{pieces}"
+
+
+def _dim(_part: Part) -> str:
+    return "dim"
+
+
+PARTS: List[Part] = List(
+    "Parts", "no part yet: e records what has just come off", "",
+    (
+        Column("", "", _name, "part", 28, 1.0),
+        Column("", "", lambda each: each.place, "lies", 29, 1.0,
+               grade=lambda each: "correct" if isinstance(each.group.where, Away | None) else ""),
+        Column("", "", lambda each: " > ".join(each.group.origin), "from", 18, 1.0, grade=_dim, spared=2),
+        Column("", "", lambda each: each.group.disposition, "becomes", 11, spared=1,
+               grade=lambda each: "dim" if each.group.disposition == "undecided" else ""),
+        Column("", "", lambda each: mass_words(each.group.mass), "mass", 12,
+               grade=lambda each: "" if each.group.mass else "dim"),
+        Column("", "", lambda each: each.group.code, "code", 9, grade=_dim),
+    ),
+    None,
+)  # fmt: skip
 
 
 class SearchLine(TypedLine):
@@ -95,18 +131,7 @@ class PartsScreen(StripActions, GroupActions, Place):
         """Put search line, list and what is said of the row under each other."""
         with Vertical(id="all"):
             yield SearchLine(placeholder="/ find: name, place, machine, code; typos are fine", id="search")
-            yield LineList(
-                (
-                    Column("part", 28, 1.0),
-                    Column("lies", 29, 1.0),
-                    Column("from", 18, 1.0, spared=2),
-                    Column("becomes", 11, spared=1),
-                    Column("mass", 12),
-                    Column("code", 9),
-                ),
-                empty="no part yet: e records what has just come off",
-                id="groups",
-            )
+            yield LineList(screen_columns(PARTS), empty=PARTS.empty, id="groups")
             yield Line(id="about")
 
     @property
@@ -174,9 +199,7 @@ class PartsScreen(StripActions, GroupActions, Place):
                 meeting = {str(doc.doc_id) for doc in found.docs}
                 self._ids = [each for each in self._ids if each in meeting]
                 self._said = " · ".join(found.not_compared)
-        self.lines.empty = (
-            "nothing found" if line or self._zone else "no part yet: e records what has just come off"
-        )
+        self.lines.empty = "nothing found" if line or self._zone else PARTS.empty
         at = self._ids.index(before) if before in self._ids else min(self.lines.cursor, len(self._ids) - 1)
         self.lines.show(len(self._ids), self._row, at if keep else 0)
         self._tell_row()
@@ -213,17 +236,7 @@ class PartsScreen(StripActions, GroupActions, Place):
     def _row(self, number: int) -> list[Cell]:
         scene = self.desk.scene()
         group = scene.group(self._ids[number])
-        mark = "◆ " if group.id in self.shopbins.marked else ""
-        name = f"{mark}{group.shown}" + (f" x{group.qty}" if group.qty > 1 else "")
-        lost = group.where is None or isinstance(group.where, Away)
-        return [
-            name,
-            (where_short(scene, group), "correct" if lost else ""),
-            (origin_words(group) if group.origin else "", "dim"),
-            group.disposition if group.disposition != "undecided" else ("undecided", "dim"),
-            (mass_words(group.mass), "" if group.mass else "dim"),
-            (group.code, "dim"),
-        ]
+        return list(cells(PARTS, Part(group, where_short(scene, group), group.id in self.shopbins.marked)))
 
     def _tell_row(self) -> None:
         found = self.current_group()

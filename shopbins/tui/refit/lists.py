@@ -26,10 +26,10 @@ from shopbins.tui.refit.keys import (
     ask_shortage,
     join,
 )
-from shopbins.tui.refit.views import All, Next, Only, View, screen_columns
+from shopbins.tui.refit.views import All, Next, Only, View
 from shopbins.tui.refit.working import ask_shortage_facts
 from shopbins.tui.text import counted
-from shopbins.tui.widgets.linelist import Cell
+from shopbins.tui.widgets.linelist import Cell, screen_columns
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk

@@ -9,7 +9,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
+from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 
 from shopbins.ledger.whereabouts import introduce
 from shopbins.scene.fetching import in_front, on_top
@@ -23,7 +23,6 @@ from shopbins.tui.words import where_short
 if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.ledger.model import Group
-    from shopbins.lists.listing import List
     from shopbins.tui.host import Host
 
 R = TypeVar("R")
@@ -117,11 +116,6 @@ class View(ABC, Generic[R]):
     def summary(self) -> list[str]:
         """Return the lines that stand above what is said of a row."""
         return []
-
-
-def screen_columns(listed: List[Any]) -> tuple[Column, ...]:
-    """Return the columns of a list on the screen."""
-    return tuple(Column(each.shown, each.cells, each.share) for each in listed.columns if each.cells)
 
 
 def heed(group: Group) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from typing import ClassVar, NamedTuple
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 from rich.cells import cell_len
 from rich.segment import Segment
@@ -22,6 +22,9 @@ from shopbins.tui.keys.actions import bindings
 from shopbins.tui.text import fit, shortened
 from shopbins.tui.widgets.colours import theme_style
 
+if TYPE_CHECKING:
+    from shopbins.lists.listing import List
+
 KEPT_STRIPS = 400
 
 
@@ -32,6 +35,12 @@ class Column(NamedTuple):
     width: int
     share: float = 0.0
     spared: int = 0
+
+
+def screen_columns(listed: List[Any]) -> tuple[Column, ...]:
+    """Return the columns of a list on the screen."""
+    kept = [each for each in listed.columns if each.cells]
+    return tuple(Column(each.shown, each.cells, each.share, each.spared) for each in kept)
 
 
 Cell = str | tuple[str, str]
