@@ -115,6 +115,22 @@ def _part(verdict: Verdict, text: str, row: Row) -> Part:
     return Part(verdict, text, row.finding.subjects, None, row)
 
 
+WHOLE_LACK = {"mm": 1000.0, "deg": 10.0}
+"""So much lacking counts as much as a figure that is nothing of what is needed: own figures, for an order."""
+
+
+def lack_of(part: Part) -> float:
+    """Return how far a part that forbids is from going: 0 it nearly goes, 1 and more it is far from it.
+
+    Of masses and forces the share that lacks; what has no figures counts as 1.
+    """
+    found = row_of(part).finding
+    if found.measured is None or found.limit is None:
+        return 1.0
+    off = abs(found.measured - found.limit)
+    return off / WHOLE_LACK.get(found.unit, max(abs(found.measured), abs(found.limit), 1e-9))
+
+
 def row_of(part: Part) -> Row:
     """Return what is behind a part of a move's answer."""
     it = part.evidence

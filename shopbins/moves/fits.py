@@ -180,9 +180,23 @@ def _judged(it: Situation, check: Check, judged: Judged, how: str) -> Iterator[P
     elif judged.again and not (judged.answer == "no" and _surely_too_heavy(it, judged)):
         yield check.again(it.subjects, judged.why, judged.again, **more)
     elif judged.answer == "no":
-        yield check.no(it.subjects, judged.why, ("other gear",), **more)
+        yield check.no(it.subjects, judged.why, _would_take(it, judged), **more)
     elif judged.why:
         yield check.note(it.subjects, judged.why, **more)
+
+
+def _would_take(it: Situation, judged: Judged) -> Iterator[str]:
+    """Say what would end it: gear that holds so much, parts off that make it so light, so much more room."""
+    measured, limit, kind = judged.measured, judged.limit, it.kind
+    if measured is None or limit is None or judged.unit not in ("kg", "mm"):
+        yield "other gear"
+    elif judged.unit == "mm":
+        yield f"{show_length(abs(measured - limit))} more there, or smaller gear"
+    else:
+        light = [p for p in it.body.parts if p.mass is not None and measured - p.mass.kg <= limit]
+        yield from (f"{p.name} off ({p.cost:.0f} min)" for p in light)
+        holds = show_mass(measured)
+        yield f"a hoist or truck for {holds}" if kind == "by hand" else f"{kind} for at least {holds}"
 
 
 def _surely_too_heavy(it: Situation, judged: Judged) -> bool:

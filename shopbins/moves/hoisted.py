@@ -30,7 +30,8 @@ class Lift:
 
 @dataclass(frozen=True, slots=True)
 class No:
-    """Why no hoist takes a part off, and what has to be told to know more."""
+    """Why no hoist takes a part off, what has to be told to know more, and what would let one of the shop."""
 
     why: str
     ask: Ask | None = None
+    ends: str = ""

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.shapes import Point, contains
+from shopbins.geometry.shapes import Point, bounds, contains
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
@@ -16,7 +16,7 @@ from shopbins.moves.forks import Foot
 from shopbins.moves.hands import single_kg, team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
-from shopbins.moves.partsoff import height_of, taken_kg
+from shopbins.moves.partsoff import height_of, hoist_needed, taken_kg
 from shopbins.moves.route import SLOPING
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
@@ -296,14 +296,17 @@ def parts_off(it: Situation) -> Iterator[Part]:
         if part.called in placed:
             continue
         if part.group or part.to_mm is not None:
-            yield PLACE.no(
-                subjects, f"no place for {part.name} meanwhile that causes no new trouble", ("make room",)
-            )
+            mass = "" if part.mass is None else f" that takes {show_mass(part.mass.kg)}"
+            text = f"no place for {part.name} meanwhile that causes no new trouble"
+            yield PLACE.no(subjects, text, (f"{_place_words(part)}{mass}, off the way",))
         else:
-            x0, y0 = min(x for x, _ in part.outline), min(y for _, y in part.outline)
-            x1, y1 = max(x for x, _ in part.outline), max(y for _, y in part.outline)
-            text = f"a place of {show_length(x1 - x0)} by {show_length(y1 - y0)} for {part.name} off the way"
+            text = f"{_place_words(part)} for {part.name} off the way"
             yield PLACE.only(subjects, f"a place for {part.name} off the way", text)
+
+
+def _place_words(part: Projection) -> str:
+    x0, y0, x1, y1 = bounds(part.outline)
+    return f"a place of {show_length(x1 - x0)} by {show_length(y1 - y0)}"
 
 
 def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
@@ -363,12 +366,13 @@ def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: floa
     if no.ask is not None:
         yield PART.open(subjects, f"{text}: {no.why}", no.ask)
         return
-    most = team_kg([BEST_KG] * 3) or 0.0
+    most, needs = team_kg([BEST_KG] * 3) or 0.0, no.ends or hoist_needed(it.body, part, kg)
+    by_hand = f"by hand {show_mass(limit)} at most at that height, three people"
     if kg > most + 1e-9:
-        text += f": beyond every team with a published figure, and by no hoist: {no.why}"
-        yield PART.no(subjects, text, ("a hoist for it",), measured=kg, limit=most, unit="kg")
+        text += f": {by_hand}, {show_mass(most)} at any; by no hoist: {no.why}"
+        yield PART.no(subjects, text, (needs,), measured=kg, limit=most, unit="kg")
     else:
-        said = f"{text}: {no.why}"
+        said = f"{text}: {by_hand}; {no.why}; {needs}"
         yield PART.only(subjects, f"a hoist for {part.name}", said, measured=kg, limit=limit, unit="kg")
 
 

@@ -85,19 +85,20 @@ def _by_hoist(job: Job, it: Attempt, part: Projection, kg: float) -> tuple[Lift 
             return found
         said.append(found)
     ask = next((each.ask for each in said if each.ask is not None), None)
-    return No("; ".join(each.why for each in said) or "the shop file has no hoist", ask), ()
+    ends = next((each.ends for each in said if each.ends), "")
+    return No("; ".join(each.why for each in said) or "the shop file has no hoist", ask, ends), ()
 
 
 def _with(
     job: Job, it: Attempt, part: Projection, kg: float, gear: Gear
 ) -> No | tuple[Lift, tuple[Shifted, ...]]:
-    top = (part.to_mm or height_of(part)) + HOOK_OVER_MM
+    top = _hook_mm(part)
     if gear.hook_mm is not None and gear.hook_mm < top:
         hook = f"its hook goes to {show_length(gear.hook_mm)}"
         return No(f"{gear.name}: {hook}, {show_length(top)} is needed over {part.name}")
     most = most_kg(gear) or 0.0
     if most < kg:
-        return No(f"{gear.name}: it lifts {show_mass(most)} at most")
+        return No(f"{gear.name}: it lifts {show_mass(most)} at most, {part.name} is {show_mass(kg)}")
     if gear.hook_mm is None or gear.size_mm is None:
         key, told = ("hook", "2 m") if gear.hook_mm is None else ("size", "[1500, 1000]")
         what = "how high does the hook of" if gear.hook_mm is None else "how much floor does"
@@ -112,7 +113,24 @@ def _with(
         if not isinstance(found, str):
             return found
         said.append(found)
-    return No(f"{gear.name}: {'; '.join(dict.fromkeys(said))}")
+    ends = f"room for {gear.name} on one side of it" if sides else ""
+    return No(f"{gear.name}: {'; '.join(dict.fromkeys(said))}", None, ends)
+
+
+def hoist_needed(it: Body, part: Projection, kg: float) -> str:
+    """Say what hoist would take a part off: what it lifts how far out from the nearest side, how high its
+    hook goes.
+    """
+    at, outline = bounds(part.outline).middle, _whole(it).outline
+    sides = (0.0, 90.0, 180.0, 270.0)
+    out = min(along(at, towards) - min(along(p, towards) for p in outline) for towards in sides)
+    reaches = f"reaching {show_length(max(0.0, out))} in from its side"
+    return f"a hoist of at least {show_mass(kg)} {reaches}, its hook {show_length(_hook_mm(part))} up"
+
+
+def _hook_mm(part: Projection) -> float:
+    """Return how high a hook has to be over a part."""
+    return (part.to_mm or height_of(part)) + HOOK_OVER_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,11 +155,14 @@ class _Side:
 def _sides(
     job: Job, it: Attempt, part: Projection, kg: float, gear: Gear, size: tuple[float, float]
 ) -> Iterator[_Side | str]:
-    """Go through the sides a hoist reaches a part from with enough capacity, the shortest reach first."""
+    """Go through the sides a hoist reaches a part from with enough capacity, the shortest reach first; where
+    it holds too little on every side, why it does on the nearest.
+    """
     length, wide = size
     load = _whole(it.body)
     at = bounds(part.outline).middle
     found: list[_Side] = []
+    weak: list[tuple[float, str]] = []
     for towards in (0.0, 90.0, 180.0, 270.0):
         seen = [along(p, towards) for p in load.outline]
         across = [along(p, towards - 90.0) for p in load.outline]
@@ -158,8 +179,9 @@ def _sides(
             reach = hook - mast
             far = capacity_at(gear, reach)
             if far is None or far[1] < kg:
-                lifts = "nothing" if far is None else show_mass(far[1])
-                yield f"at a reach of {show_length(reach)} it lifts {lifts}"
+                lifts = "nothing" if far is None else f"{show_mass(far[1])} at most"
+                legs = "" if beside.answer == "yes" else f", its legs ending before it ({beside.why}),"
+                weak.append((reach, f"at a reach of {show_length(reach)}{legs} it lifts {lifts}"))
                 continue
             low, high, holds = mast - (gear.body_mm or 0.0), mast + length, far[1]
         x, y = (high - low) / 2, wide / 2
@@ -169,6 +191,8 @@ def _sides(
         hangs_to = max(along(p, towards) for p in part.outline)
         back = max(0.0, high - near, hangs_to - left) + 2 * job.slack_mm
         found.append(_Side(towards, middle, hull, back, reach, holds))
+    if weak and not found:
+        yield min(weak)[1]
     yield from sorted(found, key=lambda side: side.reach_mm)
 
 

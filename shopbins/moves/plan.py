@@ -25,7 +25,7 @@ from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.carriers import carried
 from shopbins.moves.criteria import judged
-from shopbins.moves.finding import DECIDE, MOVE, Row, row_of
+from shopbins.moves.finding import DECIDE, MOVE, Row, lack_of, row_of
 from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer
 from shopbins.moves.gear import CARRIES, judge_sides
 from shopbins.moves.heights import BAND, too_low
@@ -379,17 +379,18 @@ class Worked:
         return found and bool(against) and all(_by_its_spot(row_of(p).finding) for p in against)
 
     @property
-    def rank(self) -> tuple[int, bool, int, bool, float, int, float]:
+    def rank(self) -> tuple[int, bool, int, float, bool, float, int, float]:
         """Best is what goes, standing rather than hung, with least work, fewest conditions, most room.
 
-        Of what does not, what has a way.
+        Of what does not, what has a way, then what lacks least: fewest things, the smallest share of each.
         """
         verdict = max(self.verdict, Verdict.ASKED)
         asked = sum(p.verdict is Verdict.ASKED for p in self.parts)
         worst = sum(p.verdict is verdict for p in self.parts) if verdict > Verdict.ASKED else 0
+        lacks = sum(lack_of(p) for p in self.parts if p.verdict is verdict is Verdict.NO)
         clear = None if self.attempt is None else self.attempt.found.clearance_mm
         lost = verdict is Verdict.NO and (self.attempt is None or not self.attempt.found.path)
-        return int(verdict), lost, worst, self.option.hung, self.minutes, asked, -(clear or 0.0)
+        return int(verdict), lost, worst, lacks, self.option.hung, self.minutes, asked, -(clear or 0.0)
 
 
 @dataclass(slots=True)

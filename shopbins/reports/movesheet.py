@@ -33,6 +33,8 @@ def answer_line(plan: Plan, measured_mm: float, *, brief: bool = False) -> str:
         spare = f". {show_length(plan.margin_mm)} to spare at the tightest"
         if plan.attempt is not None and plan.attempt.verdict is Verdict.YES:
             spare += f", even if every size is {show_length(measured_mm)} off"
+    elif brief and plan.would_go:
+        spare = f". What would end it: {'; '.join(plan.would_go[:2])}"
     return f"{plan.brief if brief else plan.headline}{spare}"
 
 
@@ -101,6 +103,8 @@ def _head(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
         tight = tightest_words(plan)
         if tight:
             yield from wrapped(f"tight  {tight}", width)
+    elif plan.stops and len(plan.tried) > 1:
+        yield from wrapped(f"nearest to going: {plan.gear.gear.name}", width)
 
 
 def _holds_back(plan: Plan, width: int) -> Iterator[str]:

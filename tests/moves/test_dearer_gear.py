@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from shopbins.desk import Desk
 from shopbins.moves.plan import Plan
-from tests.moves.weir import FOUR, OUTLINE, SKATES, TRUCK, move, shop, shop_text
+from shopbins.reports.movesheet import sheet_text
+from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, move, shop, shop_text
 
 STACK = "comes off=stack; 0,0 200x200mm; 1500 to 1700; 60kg; 30 min"
 KNOWN = (OUTLINE, "height=1500mm", "opening=420mm", "under=110mm", "cg=0,0", "cg height=700mm", *FOUR, STACK)
@@ -45,3 +48,24 @@ def test_who_stops_waiting_keeps_the_answer_and_what_was_not_looked_at_is_named(
     assert any(each.startswith("skates") for each in plan.as_json()["not_judged"])
     assert any(each.startswith("skates") for each in so_far[0].stopped().as_json()["not_judged"])
     assert not so_far[0].stopped().looking
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_of_gear_that_none_goes_on_the_one_that_lacks_least_heads_the_answer(
+    tmp_path: Path, turned: bool
+) -> None:
+    """1200 kg: a truck for 1.1 t lacks 100, a crane for 1 t 200, skates 328 of 608 each, two people 1167."""
+    gear = {
+        "two of us": "{kind: by hand, people: 2}",
+        "crane": "{kind: engine crane, size: [1550, 1000], body: 250, height: 1.55 m, inside: 1200, "
+        "legs: 160, hook: 2.3 m, mass: 88 kg, reach: {900 mm: 1 t}, turning radius: 1600, wheel: 90}",
+        "small truck": TRUCK.replace("2.3 t", "1.1 t"),
+        "skates": SKATES.replace("1.5 t", "280 kg"),
+    }
+    order = dict(reversed(gear.items())) if turned else gear
+    desk = shop(tmp_path, shop_text(gear=order), (*PLAIN, *FOUR))
+    plan = move(desk)
+    assert plan.word == "does not go" and plan.gear.gear.key == "small truck"
+    assert plan.would_go == ("pallet truck for at least 1.2 t",)
+    text = "\n".join(sheet_text(desk.scene(), plan))
+    assert "nearest to going: small truck" in text
