@@ -16,6 +16,7 @@ from scipy import ndimage
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, contains
 from shopbins.kernel.pinch import Floor
 from shopbins.scene.doorway import doorway
+from shopbins.scene.outcell import Cell
 from shopbins.scene.scene import Scene, build
 from shopbins.scene.standing import Standing
 from shopbins.scene.waysout import WaysOut
@@ -212,3 +213,16 @@ def test_what_has_not_changed_is_kept_from_one_scene_to_the_next() -> None:
     after = WaysOut(pile.scene(there), HIGH)
     assert after.cell("hall") is cells["hall"] and after.cell("loft") is cells["loft"]
     assert after.cell("store") is not cells["store"]
+
+
+def test_a_place_in_a_thing_is_0_mm_wide_and_beside_it_as_wide_as_is_left() -> None:
+    pile = Pile()
+    pile.add("chest", pile.at(2000, 3000), size=(800, 1000, 500))
+    bodies = pile.scene(shop()).standing("hall")
+    cell = Cell({"hall": box(0, 0, 4000, 6000)}, [], [], bodies)
+    inside = cell.pinch((2000.0, 3000.0), (500.0, 5500.0))
+    assert (inside.width_mm, inside.between) == (0.0, ("group:chest", "group:chest"))
+    past = cell.pinch((900.0, 900.0), (900.0, 5100.0))  # the chest stands 1600 from either wall
+    assert (
+        past.width_mm == cell.pinch((500.0, 5500.0), (500.0, 500.0)).width_mm == pytest.approx(1000.0, abs=1)
+    )
