@@ -103,3 +103,10 @@ def test_through_the_door_and_what_is_not_in_the_shop_comes_last() -> None:
     assert found[1].metres == pytest.approx(through / 1000.0)
     assert found[2].place is None and found[2].metres is None
     assert fetch_order(pile.scene(shop(rooms=rooms)), []) == []
+    pile.add("somewhere", InZone("bay"))  # then from the middle of its zone
+    (unposed,) = fetch_order(
+        pile.scene(shop(rooms=rooms, zones=[zone("bay", (0, 0), (600, 800), room="hall")])),
+        ["somewhere"],
+        (0, 0),
+    )
+    assert unposed.metres == pytest.approx(0.5) and unposed.in_front is None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 from building import Pile, box, shop, zone
@@ -13,7 +14,7 @@ from shopbins.geometry.shapes import Box, Pose
 from shopbins.ledger.model import InGroup, InZone
 from shopbins.scene.frames import to_shop, to_zone
 from shopbins.scene.scene import build
-from shopbins.scene.standing import heights_meet
+from shopbins.scene.standing import Standing, heights_meet, reaches
 from shopbins.shop.model import Fixture, Level, Room
 
 angles = st.floats(0, 360, allow_nan=False)
@@ -121,6 +122,41 @@ def test_a_tub_goes_under_a_bench_where_heights_do_not_meet() -> None:
     assert low is not None and high is not None
     assert heights_meet(low, top) is False
     assert heights_meet(top, high) is True
+
+
+def test_a_part_is_on_its_host_while_it_is_directly_in_or_on_it() -> None:
+    pile = Pile()
+    pile.add("table", InZone("hall"))
+    pile.add("vice", InGroup("table", "on"))
+    pile.add("jaw", InGroup("vice"))
+    scene = pile.scene(shop())
+    assert [scene.part_on("vice", host) is not None for host in ("table", "jaw", "hall")] == [
+        True,
+        False,
+        False,
+    ]
+    assert (
+        scene.part_on("jaw", "table")
+        is scene.part_on("table", "hall")
+        is scene.part_on("no", "table")
+        is None
+    )
+
+
+@pytest.mark.parametrize(("base_mm", "top_mm", "top_known", "shared"), [
+    (0.0, 500.0, True, False), (0.0, 500.01, True, True), (0.0, None, False, None), (0.0, None, True, True),
+    (500.0, None, False, True), (600.0, None, False, True), (899.99, 1000.0, True, True),
+    (900.0, 1000.0, True, False), (900.0, None, False, False), (500.0, 500.01, True, True),
+])  # fmt: skip
+def test_heights_are_shared_or_not_or_nobody_knows(
+    base_mm: float, top_mm: float | None, top_known: bool, shared: bool | None
+) -> None:
+    def body(*heights: Any) -> Standing:
+        return Standing("group:x", "", "x", "", "hall", box(0, 0, 1, 1), *heights)
+
+    one, other = body(base_mm, top_mm, top_known), body(500.0, 900.0)
+    assert heights_meet(one, other) is heights_meet(other, one) is reaches(one, 500.0, 900.0) is shared
+    assert reaches(one, 500.0, None) is (shared if base_mm < 900 else True)
 
 
 def test_an_old_key_still_finds_its_zone() -> None:
