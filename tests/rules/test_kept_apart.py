@@ -227,6 +227,14 @@ def test_diesel_is_category_3_until_its_flash_point_is_told(flash: float | None,
     assert found.limit == pytest.approx(limit * GAL)
 
 
+@pytest.mark.parametrize(("flash", "category"), [(22.9, 2), (23.0, 3), (60.0, 3), (60.1, 4), (None, 3)])
+def test_a_flash_point_told_is_the_category(flash: float | None, category: int) -> None:
+    # GHS (UN, rev. 9) table 2.6.1: below 23 C 1 (boiling at 35 C or below) or 2, to 60 C 3, to 93 C 4
+    assert hazards.liquid_category(("white spirit",), flash) == category
+    assert hazards.liquid_category(("H224",), flash) == (1 if flash in (None, 22.9) else category)
+    assert hazards.liquid_category(("oily",), flash) is None
+
+
 def test_of_many_greasy_things_the_nearest_is_told_once() -> None:
     pile = Pile()
     pile.add("a", pile.at(5000, 5000), size=(200, 200, 200), cautions=["argon"], details=UPRIGHT)

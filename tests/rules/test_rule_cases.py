@@ -19,6 +19,7 @@ from shopbins.placing.judging import judge
 from shopbins.rules import hazards
 from shopbins.rules.auditing import audit
 from shopbins.rules.coverage import coverage
+from shopbins.rules.electrical import depth_limit
 from shopbins.shop.model import (
     Door,
     Equipment,
@@ -249,6 +250,18 @@ def test_c20_working_space_at_277_v(opposite: str, depth: float) -> None:
     # 29 CFR 1910.303, Table S-1
     assert electrical(board(depth, volts=277.0, opposite=opposite)) == []
     assert electrical(board(depth - 1, volts=277.0, opposite=opposite)) == [("depth", "correct")]
+
+
+@pytest.mark.parametrize("opposite", ["nothing", "grounded", "live"])
+@pytest.mark.parametrize("volts", [150.0, 150.5])
+def test_the_first_row_of_table_s_1_goes_to_150_v(opposite: str, volts: float) -> None:
+    # 29 CFR 1910.303, Table S-1: 0-150 V to ground 3 ft; 151-600 V 3, 3 1/2 and 4 ft by what is opposite
+    feet = 3.0 if volts <= 150 else {"nothing": 3.0, "grounded": 3.5, "live": 4.0}[opposite]
+    for less, found in ((0, []), (1, [("depth", "correct")])):
+        assert electrical(board(feet * 304.8 - less, volts=volts, opposite=opposite)) == found
+    old = depth_limit(volts, opposite, date(1980, 1, 1))
+    thirty_inches = opposite == "nothing" or (opposite == "grounded" and volts <= 150)  # note 1
+    assert old is not None and (old.figure == 762.0) is thirty_inches
 
 
 @pytest.mark.parametrize(
@@ -516,6 +529,9 @@ def test_c46_c47_outside_cabinets(liquids: list[tuple[str, float]], limit: float
     [("petrol", {"volume": 50.0}, []), ("petrol", {"volume": 50.1}, ["note"]),
      ("white spirit", {"volume": 250.0, "flash point": 40.0}, []),
      ("white spirit", {"volume": 250.1, "flash point": 40.0}, ["note"]),
+     ("acetone", {"volume": 50.1}, ["note"]), ("white spirit", {"volume": 50.1}, []),
+     ("white spirit", {"volume": 50.1, "flash point": 20.9}, ["note"]),
+     ("white spirit", {"volume": 50.1, "flash point": 21.0}, []),
      ("pool chlorine", {}, ["correct"]), ("battery acid", {}, ["correct"])],
 )  # fmt: skip
 def test_c49_in_a_cabinet(caution: str, details: dict[str, Any], found: list[str]) -> None:
