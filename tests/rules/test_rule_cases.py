@@ -679,7 +679,8 @@ def test_c61_point_load_on_four_supports(kg: float, found: str) -> None:
 @pytest.mark.parametrize(
     ("high", "floor", "back", "found"),
     [(1599, False, False, []), (1601, False, False, ["correct"]), (1601, None, None, ["note"]),
-     (2401, True, False, ["correct"]), (2400, True, False, []), (2401, True, True, [])],
+     (2401, True, False, ["correct"]), (2400, True, False, []), (2401, True, True, []),
+     (2401, True, None, ["note"]), (1601, False, None, ["correct"])],
 )  # fmt: skip
 def test_c62_shelving_by_its_depth(
     high: float, floor: bool | None, back: bool | None, found: list[str]
@@ -693,8 +694,38 @@ def test_c62_shelving_by_its_depth(
 
 
 @pytest.mark.parametrize(
+    ("top", "floor", "back", "found"),
+    [(2000, False, False, []), (2001, False, False, ["correct"]), (2001, True, False, ["note"]),
+     (2001, False, None, ["note"]), (2001, False, True, [])],
+)  # fmt: skip
+def test_shelving_in_germany_by_its_top_level(
+    top: float, floor: bool | None, back: bool | None, found: list[str]
+) -> None:
+    # DGUV Information 208-061 (was Regel 108-007, 4.2.1): the top level 5 times as high as it is deep
+    rack = zone("r", (0, 0), (1000, 400), kind="shelf", levels=[Level("1", 100), Level("2", top)],
+                total_height_mm=9000, fixed_floor=floor, fixed_back=back)  # fmt: skip
+    assert grades(shop(rules="eu", country="de", zones=[rack]), "slender") == found
+
+
+@pytest.mark.parametrize(("floor", "found"), [(True, []), (False, ["correct"]), (None, ["missing"])])
+def test_shelving_served_by_a_truck_is_bolted_down(floor: bool | None, found: list[str]) -> None:
+    # SEMA low-rise code, section 9
+    rack = zone("r", (0, 0), (1000, 400), kind="shelf", levels=[Level("1", 100), Level("2", 700)],
+                total_height_mm=900, fixed_floor=floor, for_truck=True)  # fmt: skip
+    told = of(shop(rules="uk", zones=[rack]), "slender")
+    assert [f.grade if f.judged else f.gap for f in told] == found
+
+
+@pytest.mark.parametrize(
     ("country", "height", "found"),
-    [("", 1200, []), ("", 1201, ["note"]), ("de", 2400, ["note"]), ("de", 2401, ["correct"])],
+    [
+        ("", 1200, []),
+        ("", 1201, ["note"]),
+        ("", 2401, ["note"]),
+        ("de", 1200, []),
+        ("de", 2400, ["note"]),
+        ("de", 2401, ["correct"]),
+    ],
 )
 def test_c64_a_stack_on_400_by_600(country: str, height: float, found: list[str]) -> None:
     # 3:1 common practice, no source; DGUV Information 208-048, 2.2: 6:1
@@ -704,6 +735,9 @@ def test_c64_a_stack_on_400_by_600(country: str, height: float, found: list[str]
     sets = ("us", "uk", "own", "eu") if not country else ("eu",)
     for rules in sets:
         assert grades(shop(rules=rules, country=country), "tall-stack", pile) == found
+    alone = Pile()
+    alone.add("mast", alone.at(5000, 4000), size=(600, 400, height))
+    assert grades(shop(rules=sets[-1], country=country), "tall-stack", alone) == [], "one thing is no stack"
 
 
 @pytest.mark.parametrize(("percent", "found"), [(8.33, []), (8.34, ["note"])])
