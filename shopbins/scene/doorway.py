@@ -56,7 +56,7 @@ class Doorway:
     @property
     def half_mm(self) -> float:
         """How far out the middle of the wall is."""
-        return max(self.through_mm - OVERLAP_MM, 0.0) / 2
+        return (self.through_mm - OVERLAP_MM) / 2
 
     def along_of(self, point: Point) -> float:
         """Return how far along the wall a point lies."""

@@ -19,6 +19,7 @@ from shopbins.scene.doorway import doorway
 from shopbins.scene.outcell import Cell
 from shopbins.scene.scene import Scene, build
 from shopbins.scene.standing import Standing
+from shopbins.scene.walking import _crosses, _grown
 from shopbins.scene.waysout import WaysOut
 from shopbins.shop.model import Door, Fixture, Room
 
@@ -225,3 +226,25 @@ def test_a_place_in_a_thing_is_0_mm_wide_and_beside_it_as_wide_as_is_left() -> N
     past = cell.pinch((900.0, 900.0), (900.0, 5100.0))  # the chest stands 1600 from either wall
     back = cell.pinch((900.0, 5100.0), (900.0, 900.0))
     assert past.width_mm == back.width_mm == pytest.approx(1600.0)
+
+
+def test_a_line_crosses_an_outline_where_shapely_says_so() -> None:
+    luck = random.Random(4)
+    found = []
+    for _ in range(200):
+        turns = sorted(luck.uniform(0, 2 * math.pi) for _ in range(luck.randint(3, 7)))
+        outline = tuple((300 * math.cos(t), 300 * math.sin(t)) for t in turns)
+        p, q = ((luck.uniform(-400, 400), luck.uniform(-400, 400)) for _ in range(2))
+        found.append(_crosses(p, q, outline))
+        assert found[-1] is bool(shapely.LineString((p, q)).intersects(shapely.LinearRing(outline)))
+    assert 50 < sum(found) < 150
+
+
+def test_an_outline_grown_is_shapelys_buffer_with_mitred_corners() -> None:
+    luck = random.Random(5)
+    for corners in (3, 4, 5, 7):
+        turns = [2 * math.pi * (k + luck.uniform(0, 0.4)) / corners for k in range(corners)]
+        outline = tuple((300 * math.cos(t), 200 * math.sin(t)) for t in turns)
+        grown = shapely.Polygon(_grown(outline, 40.0))
+        wanted = shapely.Polygon(outline).buffer(40.0, join_style="mitre", mitre_limit=100)
+        assert grown.symmetric_difference(wanted).area < 1e-6 * wanted.area
