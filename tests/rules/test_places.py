@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from building import Pile, box, elsewhere, shop, zone
@@ -365,3 +366,53 @@ def test_the_least_side_is_the_height_of_what_lies_flat_and_of_an_angle_the_wide
     scene = pile.scene(shop())
     assert least_side_mm(scene.group("plate")) == 40
     assert least_side_mm(scene.group("angle")) == pytest.approx(300)
+
+
+def bench(key: str, x: float, **more: Any) -> Zone:
+    return zone(key, (x, 0), (1000, 700), kind="bench", **more)
+
+
+def ranked(pile: Pile, name: str, *zones: Zone) -> list[str]:
+    """The zones and levels offered, best first."""
+    offered = best_places(pile.scene(shop(zones=zones)), name, most=20)
+    return [" ".join(filter(None, (each.zone, each.level))) for each in offered]
+
+
+def test_what_else_is_alike_one_thing_decides_which_place_is_better() -> None:
+    pile = Pile()
+    pile.add("cap", None, kg=2, size=(200, 200, 100), origin=("engine", "pump", "cap"))
+    pair = bench("near", 0, load_kg=100), bench("far", 3000, load_kg=100)
+    assert ranked(pile, "cap", *pair) == ["near", "far", "hall"], "as in the file; open floor last"
+    pile.add("tool", InZone("near"), kg=40, size=(100, 100, 100))
+    assert ranked(pile, "cap", *pair)[0] == "far", "the emptier"
+    pile.add("body", InZone("near"), kg=1, size=(100, 100, 100), origin=("engine", "pump", "body"))
+    assert ranked(pile, "cap", *pair)[0] == "near", "company before fullness"
+    for n in range(2):
+        pile.add(f"stud {n}", InZone("far"), kg=1, size=(50, 50, 50), origin=("engine", "pump", "stud"))
+    pile.add("other", InZone("near"), kg=1, size=(50, 50, 50), origin=("engine", "head", "body"))
+    assert ranked(pile, "cap", *pair)[0] == "far", "more company"
+    (near,) = best_places(pile.scene(shop(zones=pair)), "cap", zone="near")
+    (far,) = best_places(pile.scene(shop(zones=pair)), "cap", zone="far")
+    assert near.reason.startswith("1 other pump part there, ") and "42 kg of 100 kg" not in near.reason
+    assert far.reason.startswith("2 other pump parts there, ") and "lift to 900 mm" in far.reason
+
+
+def test_light_things_come_within_reach_and_heavy_ones_low() -> None:
+    rack = zone("rack", (0, 0), (1800, 500), kind="shelf",
+                levels=[Level("low", 200), Level("waist", 900), Level("top", 1800)])  # fmt: skip
+    pile = Pile()
+    pile.add("light", None, kg=2, size=(200, 200, 100))
+    pile.add("heavy", None, kg=60, size=(200, 200, 100))
+    assert ranked(pile, "light", rack)[0] == "rack waist"
+    assert ranked(pile, "heavy", rack)[0] == "rack low"
+
+
+@pytest.mark.parametrize(("high", "said"), [(401.0, True), (400.0, False), (590.0, True)])
+def test_how_much_is_left_over_it_is_said_where_it_is_little(high: float, said: bool) -> None:
+    rack = zone("rack", (0, 0), (1800, 500), kind="shelf", levels=[Level("1", 300), Level("2", 900)])
+    pile = Pile()
+    pile.add("box", None, kg=2, size=(200, 200, high))
+    level = next(
+        each for each in best_places(pile.scene(shop(zones=[rack])), "box", zone="rack") if each.level == "1"
+    )
+    assert (f"{600 - high:g} mm over it" in level.reason) is said
