@@ -13,7 +13,9 @@ if TYPE_CHECKING:
 
 def _arguments(parser: Parser) -> None:
     parser.add_argument("thing", metavar="THING", help="the part by code or name, or a machine")
-    parser.add_argument("place", metavar="PLACE", help="the floor place or room it is to go to")
+    parser.add_argument(
+        "place", metavar="PLACE", help="the floor place, room, bench or shelf (rack/2) it is to go to"
+    )
     parser.add_argument(
         "--gear", metavar="NAME", help="only on this gear of the shop file (else each in turn)"
     )

@@ -153,7 +153,7 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
 
     if not plan.planned:
         raise NotDone(f"{plan.headline}: there is nothing to plan")
-    title = f"{plan.name} to {plan.place} on {plan.gear.gear.name}"
+    title = f"{plan.name} to {plan.to} on {plan.gear.gear.name}"
     steps = steps_of(desk.scene(), plan)
     only = [_condition_doc(p.text, p.evidence) for p in plan.conditions]
     return desk.record(lambda state: acts_move.plan_move(state, plan.group, title, steps, only)).seq
@@ -221,9 +221,9 @@ def in_a_move(desk: Desk, key: str, worked: dict[tuple[str, ...], list[Acceptabl
     group = next((g for g in desk.state.groups() if about["group"] in (g.code, g.id)), None)
     if group is None:
         return
-    move = group.id, about["zone"], about["gear"]
+    move = group.id, about["zone"], about.get("level", ""), about["gear"]
     if move not in worked:
-        plan = plan_move(desk, group.id, about["zone"], gear=about["gear"])
+        plan = plan_move(desk, *move[:3], gear=about["gear"])
         worked[move] = [condition(part.evidence) for part in plan.conditions]
     yield from (each for each in worked[move] if each.id == key)
 

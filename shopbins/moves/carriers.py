@@ -13,7 +13,6 @@ from shopbins.answer import Verdict
 from shopbins.geometry.shapes import contains
 from shopbins.moves.attempt import Attempt, Job
 from shopbins.moves.body import NotMovable, body
-from shopbins.moves.cranes import most_kg
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import JACKED
 from shopbins.moves.gear import CARRIES, judge_sides
@@ -22,6 +21,7 @@ from shopbins.moves.route import SLOPING, level_between
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted, ShiftList
 from shopbins.moves.situation import Situation
 from shopbins.rules.handling import is_purple
+from shopbins.rules.hoisting import most_kg
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear, Zone
 from shopbins.units import show_mass

@@ -15,6 +15,7 @@ from shopbins.geometry.shapes import Outline, Point, bounds, cos_sin
 from shopbins.moves.fitted import Fitted, across_box, along, boxed, plus
 from shopbins.moves.load import Answer, Judged, Load, holds
 from shopbins.moves.stances import Stance, both_ends, castors, placed
+from shopbins.rules.hoisting import capacity_at
 from shopbins.shop.figures import OWN, Moving
 from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_lengths
@@ -38,21 +39,6 @@ class _From:
     reach_mm: float | None
     capacity_kg: float | None
     farther_kg: float | None = None
-
-
-def capacity_at(gear: Gear, needed_mm: float) -> tuple[float, float] | None:
-    """Return (reach, capacity) of the nearest stated reach that is far enough; None beyond them all.
-
-    Never more than the crane's own plate, where that is told, too.
-    """
-    plate = math.inf if gear.capacity_kg is None else gear.capacity_kg
-    return next(((far, min(kg, plate)) for far, kg in gear.reach if far >= needed_mm - 1e-9), None)
-
-
-def most_kg(gear: Gear) -> float | None:
-    """Return the most a gear holds, at its nearest reach and by its plate; None where neither is told."""
-    told = [max((kg for _, kg in gear.reach), default=None), gear.capacity_kg]
-    return min((kg for kg in told if kg is not None), default=None)
 
 
 def fit(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Fitted:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from shopbins.answer import Part
-from shopbins.moves import fits, heights, lifting, pressing, room, running, stages, standing, ways_out
+from shopbins.moves import fits, heights, lifting, onto, pressing, room, running, stages, standing, ways_out
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import BALANCE, HOLDS, SCOPE, UNDER
 from shopbins.moves.situation import Situation
@@ -75,6 +75,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((room.GAPS, room.STEERING), "outlines", "way", room.gaps),
     Criterion((lifting.PART, lifting.PLACE), "mass and height of parts", "way", lifting.parts_off),
     Criterion((lifting.SHIFT,), "mass of what is shifted", "way", lifting.shifts),
+    Criterion((onto.ONTO,), "height of the thing, `hook`, `reach`", "way", onto.lift_onto),
     Criterion((ways_out.LEAF,), "doors", "way", ways_out.leaves),
     Criterion((ways_out.EXIT,), "ways out", "way", ways_out.shut),
     Criterion((pressing.STANDS,), "feet, centre of gravity", "way", pressing.stood),

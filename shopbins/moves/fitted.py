@@ -12,6 +12,7 @@ from shopbins.kernel.steering import Steering as Turning
 from shopbins.moves.finding import DECIDE, Check, checked_against
 from shopbins.moves.load import Judged, Load
 from shopbins.moves.stances import Stance
+from shopbins.rules import hoisting
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.supports import Stand
 from shopbins.shop.model import Gear, Steering
@@ -29,8 +30,7 @@ STEERS: dict[str, Steering] = {
     "by hand": "on the spot",
 }
 """How gear steers where the file does not say: own assumption, the worse of what is usual."""
-HOISTS = ("engine crane", "gantry crane")
-"""Gear that a thing hangs from."""
+HOISTS = hoisting.HOISTS
 JACKED = ("skates", "trolley", "rollers and bar")
 """Gear that a thing has to be jacked onto."""
 

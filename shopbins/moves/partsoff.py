@@ -17,7 +17,7 @@ from shopbins.ledger.model import Group, InZone, Size
 from shopbins.moves.attempt import Attempt, Job, floor_once_shifted, in_the_way
 from shopbins.moves.beside import floor_free
 from shopbins.moves.body import Body, Projection
-from shopbins.moves.cranes import capacity_at, goes_beside, most_kg
+from shopbins.moves.cranes import goes_beside
 from shopbins.moves.finding import Ask
 from shopbins.moves.fitted import HOISTS, along, boxed
 from shopbins.moves.goal import goal_poses
@@ -28,12 +28,11 @@ from shopbins.moves.remainder import with_left
 from shopbins.moves.route import SLOPING, Ground, Route, ground, is_level, level_between, routes
 from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
 from shopbins.moves.tolerance import Asker
+from shopbins.rules.hoisting import HOOK_OVER_MM, capacity_at, most_kg
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear, Zone
 from shopbins.units import show_length, show_mass
 
-HOOK_OVER_MM = 300.0
-"""What hook, shackle and slings take over a part at least: own figure."""
 ASK_STEPS = 4000
 """So many steps of the kernel are spent on one way of an empty hoist."""
 

@@ -32,6 +32,7 @@ from shopbins.moves.heights import BAND, too_low
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.legs import Leg, legs_of
 from shopbins.moves.offfirst import names, sets_of
+from shopbins.moves.onto import Onto, floor_before
 from shopbins.moves.partsoff import parts_off
 from shopbins.moves.pressing import BY_PLATE, COVER, covers_of
 from shopbins.moves.restson import rests_on
@@ -106,7 +107,8 @@ class Plan:
     `margin_mm` is the least clearance along the path; None where there is no path. `resting` says where parts
     taken off (by what they are called) may lie meanwhile. `tried` holds every gear, `looking` the names of
     those still to be looked at, `not_looked` what was left out for want of time. `seq` is the ledger's when
-    it was worked out; `minutes` the work, as far as it is told.
+    it was worked out; `minutes` the work, as far as it is told. `onto` is the bench or shelf it is lifted
+    onto from `place`, the floor it goes to.
     """
 
     answer: Answer
@@ -128,6 +130,12 @@ class Plan:
     seq: int
     seconds: float
     looking: tuple[str, ...] = ()
+    onto: Onto | None = None
+
+    @property
+    def to(self) -> str:
+        """What it goes to, as it is called: the place, or the bench or shelf it is lifted onto there."""
+        return self.place if self.onto is None else self.onto.name
 
     @property
     def called(self) -> str:
@@ -260,7 +268,7 @@ class Plan:
 
     def accepted_by(self, who: Callable[[Row], Accepted | None]) -> Plan:
         """Return the same plan with what is now accepted."""
-        parts = tuple(_accepted(p, self.place, who) for p in self.answer.parts)
+        parts = tuple(_accepted(p, _goals(self.place, self.onto), who) for p in self.answer.parts)
         return replace(self, answer=Answer(MOVE, parts))
 
     def as_json(self) -> dict[str, Any]:
@@ -406,6 +414,7 @@ class _Search:
     job: Job
     today: date
     accepted: Callable[[Row], Accepted | None]
+    onto: Onto | None = None
 
     @property
     def own(self) -> Moving:
@@ -459,7 +468,17 @@ class _Search:
         if tried is not None and route is not None and tried.found.path:
             legs = legs_of(self.scene, tried.found.path, route.rooms)
         return Situation(
-            self.scene, it, answer, self.goal, self.level, route, tried, legs, self.job.known, self.today
+            self.scene,
+            it,
+            answer,
+            self.goal,
+            self.level,
+            route,
+            tried,
+            legs,
+            self.job.known,
+            self.today,
+            self.onto,
         )
 
     # -- working out --
@@ -589,7 +608,10 @@ class _Search:
         return Worked(
             option,
             tried,
-            tuple(_accepted(p, self.goal.key, self.accepted, rests) for p in _told_once(parts)),
+            tuple(
+                _accepted(p, _goals(self.goal.key, self.onto), self.accepted, rests)
+                for p in _told_once(parts)
+            ),
             minutes,
             it.legs,
         )
@@ -606,7 +628,13 @@ class _Search:
         return shifting + len(tried.leaves_off) * self.own["minutes leaf"] + walking
 
 
-def _accepted(part: Part, goal: str, who: Callable[[Row], Accepted | None], rests: str = "") -> Part:
+def _goals(place: str, onto: Onto | None) -> tuple[str, ...]:
+    return (f"zone:{place}",) if onto is None else onto.subjects
+
+
+def _accepted(
+    part: Part, goal: tuple[str, ...], who: Callable[[Row], Accepted | None], rests: str = ""
+) -> Part:
     """Return a condition with who accepted it for this thing, gear and goal, if somebody did at this figure
     and all it `rests` on is as it was then; what is of a room alone was accepted for all moves.
     """
@@ -614,7 +642,7 @@ def _accepted(part: Part, goal: str, who: Callable[[Row], Accepted | None], rest
         return part
     row = row_of(part)
     of_room = row.finding.rule == EVEN.key
-    goals = () if of_room else (f"zone:{goal}",)
+    goals = () if of_room else goal
     subjects = tuple(dict.fromkeys((*row.finding.subjects, *goals)))
     finding = replace(row.finding, subjects=subjects, accepted=None)
     asked = replace(row, finding=finding, rests="" if of_room else rests or row.rests)
@@ -687,15 +715,16 @@ def plan(
     accepted: Callable[[Row], Accepted | None] = lambda _row: None,
     first: Callable[[Plan], None] = lambda _plan: None,
 ) -> Plan:
-    """Return whether and how a group goes to a zone of a floor or room. `gear` is a key: only that one.
+    """Return whether and how a group goes to a zone of a floor or room, or onto a bench or shelf.
 
-    `accepted` tells who accepted a condition, if anybody did. Where it goes and gear that takes more work is
-    still to be looked at, `first` gets the answer so far. Raises NotMovable where the question makes
-    no sense (no size, no place, not a floor, no gear in the file).
+    `gear` is a key: only that one. `accepted` tells who accepted a condition, if anybody did. Where it goes
+    and gear that takes more work is still to be looked at, `first` gets the answer so far. Raises NotMovable
+    where the question makes no sense (no size, no place, no level named, no gear in the file).
     """
     began = time.perf_counter()
-    goal = _goal(scene, zone_key)
     whole = body(scene, group_id, as_=as_, base=base)
+    goal, onto = _goal(scene, zone_key, level, whole.outline)
+    level = "" if onto is not None else level
     why = movable_whereabouts(whole)
     if why:
         raise NotMovable(why)
@@ -705,7 +734,7 @@ def plan(
     job = Job(
         scene, goal, turn_deg, 2 * scene.shop.measured_mm, known, began + at_most_s, level, cancelled, say
     )
-    search = _Search(scene, group_id, goal, level, as_, base, job, day, accepted)
+    search = _Search(scene, group_id, goal, level, as_, base, job, day, accepted, onto)
     gears = _gears(scene, gear)
     best, of_gear, left = _best(search, gears)
     best = _too_wide(search, _too_low(search, best))
@@ -805,14 +834,23 @@ def _too_wide(search: _Search, best: Worked) -> Worked:
     return replace(best, parts=tuple(told(p) for p in best.parts))
 
 
-def _goal(scene: Scene, zone_key: str) -> Zone:
+def _goal(scene: Scene, zone_key: str, level: str, thing: Outline) -> tuple[Zone, Onto | None]:
+    """Return the floor a move ends on, and the bench or shelf it is lifted onto from there."""
     goal = scene.zone(zone_key)
     if goal is None:
         raise NotMovable(f"the shop file has no place called '{zone_key}'")
-    if goal.kind not in ("floor", "room"):
-        lifted = "how it is lifted onto one is not looked at (put lays it there)"
-        raise NotMovable(f"{goal.name} is a {goal.kind}: a move ends on a floor, and {lifted}")
-    return goal
+    if goal.kind in ("floor", "room"):
+        return goal, None
+    there = goal.level(level)
+    if there is None:
+        raise NotMovable(
+            f"which level of {goal.name}? ({', '.join(f'{goal.key}/{k}' for k in goal.level_keys)})"
+        )
+    onto = Onto(goal, there)
+    before = floor_before(scene, onto, thing)
+    if before is None:
+        raise NotMovable(f"there is no floor of {goal.room} before {goal.name}")
+    return before, onto
 
 
 def _gears(scene: Scene, key: str | None) -> list[Gear]:
@@ -934,6 +972,7 @@ def _made(
         seq=search.scene.state.seq,
         seconds=seconds,
         looking=tuple(looking),
+        onto=search.onto,
     )
 
 

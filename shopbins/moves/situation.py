@@ -12,6 +12,7 @@ from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
+from shopbins.moves.onto import Onto
 from shopbins.moves.route import SLOPING, Route
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
@@ -22,7 +23,8 @@ from shopbins.shop.model import Door, Room, Zone
 class Situation:
     """One thing on one gear by one route; `attempt` and `legs` once a way was found.
 
-    `known` are findings that the shop had before, so that they are not told as new.
+    `known` are findings that the shop had before, so that they are not told as new; `onto` is the bench or
+    shelf it is lifted onto from its goal.
     """
 
     scene: Scene
@@ -35,6 +37,7 @@ class Situation:
     legs: tuple[Leg, ...] = ()
     known: frozenset[str] = frozenset()
     today: date = date.min
+    onto: Onto | None = None
 
     @property
     def load(self) -> Load:

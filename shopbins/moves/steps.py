@@ -60,6 +60,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     moves[0]["keep"] = _asked(plan, *KEPT) or None
     steps += moves
     steps += [_do(title) for title in _from(plan)]
+    steps += _up_onto(plan)
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
     steps += [_do(title) for part in backs if part in hoisted for title in _there(scene, plan, part)]
@@ -235,6 +236,19 @@ def _from(plan: Plan) -> Iterator[str]:
         yield f"let it down, slings off, {gear} out"
 
 
+def _up_onto(plan: Plan) -> Iterator[Step]:
+    """Say how it is lifted onto the bench or shelf it goes to; it is then recorded there."""
+    if plan.onto is None:
+        return
+    by = "; ".join(_asked(plan, "move-lift-onto"))
+    yield {
+        "what": "move",
+        "title": f"lift {plan.name} onto {plan.onto.name}: {by or 'one person'}, nobody under it",
+        "group": plan.group,
+        "to": where_doc(plan.onto.where),
+    }
+
+
 def _lift_words(lift: Lift) -> str:
     reach = f"hook {lift.reach_mm:.0f} mm out, " if lift.reach_mm else ""
     return f"{reach}{show_mass(lift.holds_kg)} at most there"
@@ -371,13 +385,17 @@ KEPT = (
 """Checks whose conditions are kept while it is moved."""
 
 
+def _floor_words(plan: Plan) -> str:
+    return plan.place if plan.onto is None else f"the floor before {plan.onto.name}"
+
+
 def _move(scene: Scene, plan: Plan) -> Step:
     where = goal_place(scene, plan)
     gear = f" on {plan.gear.gear.name}"
     doors = f" by {', '.join(plan.route)}" if plan.route else ""
     return {
         "what": "move",
-        "title": f"move {plan.name}{gear}{doors} to {plan.place}",
+        "title": f"move {plan.name}{gear}{doors} to {_floor_words(plan)}",
         "group": plan.group,
         "to": None if where is None else where_doc(where),
     }

@@ -67,7 +67,7 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
 
     out = io.BytesIO()
     canvas = Canvas(out, pagesize=(PAGE_MM[0] * mm, PAGE_MM[1] * mm), invariant=1)
-    canvas.setTitle(printable(f"Move {plan.name} to {plan.place}").text)
+    canvas.setTitle(printable(f"Move {plan.name} to {plan.to}").text)
     canvas.scale(mm, mm)
     day = on or date.today()
     steps = steps_of(scene, plan) if plan.planned else []
@@ -113,7 +113,7 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
 
 def _place(scene: Scene, plan: Plan) -> str:
     zone = scene.zone(plan.place)
-    return plan.place if zone is None else zone.name
+    return plan.to if zone is None or plan.onto is not None else zone.name
 
 
 def _head(scene: Scene, plan: Plan, day: date) -> Iterator[_Line]:

@@ -93,7 +93,7 @@ def sheet_text(
 
 
 def _head(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
-    yield from wrapped(f"MOVE  {plan.name} ({plan.code}) to {plan.place}  -  {scene.shop.name}", width)
+    yield from wrapped(f"MOVE  {plan.name} ({plan.code}) to {plan.to}  -  {scene.shop.name}", width)
     yield from wrapped(f"as of event {plan.seq}, {plan.as_}: {introduced(plan.body)}", width)
     yield ""
     yield from wrapped(answer_line(plan, scene.shop.measured_mm), width)

@@ -24,6 +24,7 @@ from shopbins.rules.handling import (
     passing_kg,
     team_kg,
 )  # fmt: skip
+from shopbins.rules.hoisting import HOISTS, lifted_onto
 from shopbins.rules.niosh import Hands, Lift, lift, reach_mm
 from shopbins.rules.niosh_tables import SOURCE, SYSTEMS, Coupling, SystemName
 from shopbins.rules.rule import Placement, Rule
@@ -235,16 +236,18 @@ def _judge_lift(p: Placement) -> Iterator[Finding]:
         return
     if share.mass_kg > HOISTED_KG:
         purple = f"; {MAC}: purple above {PURPLE_KG[2]:g} kg for two"
+        how, remedy = _by_hoist(p, share.mass_kg)
         yield LIFT.found(
             "note",
             (f"group:{p.group.code}",),
-            f"{p.group.shown}, {kg(share.mass_kg)}, goes by hoist: too heavy for one person and for a team",
+            f"{p.group.shown}, {kg(share.mass_kg)}, goes by hoist: too heavy for one person and for a team"
+            f"{how}",
             room=p.zone.room,
             measured=round(share.mass_kg, 3),
             limit=HOISTED_KG,
             unit="kg",
             source="own figure" + (purple if is_purple(share.mass_kg, 2) else ""),
-            remedy="a hoist",
+            remedy=remedy,
         )
         return
     start, end, assumed = _hands(p)
@@ -281,6 +284,16 @@ def _judge_lift(p: Placement) -> Iterator[Finding]:
     far = p.shop.rules == "us" and (index is None or index > limits.figure("lift", "us", "index to fix"))
     grade: Grade = "correct" if far else "note"
     yield _lift_finding(p, grade, share.mass_kg, here.limit_kg, here.text(share.mass_kg), words, more)
+
+
+def _by_hoist(p: Placement, mass_kg: float) -> tuple[str, str]:
+    """Say which hoist of the shop lifts it up there, or why none does, and what would; of a floor nothing."""
+    size, level = p.group.known_size, p.level
+    hoists = any(gear.kind in HOISTS for gear in p.shop.gear.values())
+    if size is None or level is None or not hoists or p.zone.kind in ("floor", "room"):
+        return "", "a hoist"
+    up = lifted_onto(p.shop, p.zone, level, mass_kg, min(size.length_mm, size.width_mm), size.height_mm)
+    return (f"; {up.said}", "a hoist") if up.gear is not None else (f"; by none here: {up.said}", up.ends)
 
 
 def _ends(found: Lift) -> str:
@@ -334,15 +347,20 @@ def _lift_finding(
     more = p.scene.share(p.group.id).unweighed
     at_least = f"at least {kg(mass)}, {more} not weighed" if more else kg(mass)
     brackets = "; ".join([*([words] if words else []), f"assumed: {', '.join(assumed)}"])
+    single = filter_kg(0.0 if p.level is None else p.level.height_mm)
+    how, remedy = "", LIFT.remedy
+    if single is None or mass > (team_kg([single.kg] * 3) or 0.0):
+        how, remedy = _by_hoist(p, mass)
     return LIFT.found(
         grade,
         (f"group:{p.group.code}",),
-        f"{p.group.shown}, {at_least}, {text} ({brackets})",
+        f"{p.group.shown}, {at_least}, {text}{how} ({brackets})",
         room=p.zone.room,
         measured=round(mass, 3),
         limit=round(limit, 3),
         unit="kg",
         source=source,
+        remedy=remedy if how else LIFT.remedy,
     )
 
 

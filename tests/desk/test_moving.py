@@ -239,8 +239,8 @@ def test_a_step_done_is_not_done_twice_and_the_part_goes_back_on(plan: Plan, des
 
 def test_what_makes_no_sense_is_one_clear_line(desk: Desk) -> None:
     block = desk.names.group(BLOCK).id
-    with pytest.raises(BadInput, match="a move ends on a floor"):
-        at_desk.plan_move(desk, block, "bench 1")
+    with pytest.raises(BadInput, match="which level of rack b"):
+        at_desk.plan_move(desk, block, "rack b")
     with pytest.raises(BadInput, match="no gear called 'crane'"):
         at_desk.plan_move(desk, block, BED, gear="crane")
     with pytest.raises(BadInput, match="not known"):

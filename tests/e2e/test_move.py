@@ -59,7 +59,7 @@ def test_the_first_gear_fails_for_a_stated_reason(demo):
     [
         (("no such thing", BED), 1, "no part is called"),
         ((BLOCK, "nowhere"), 1, "nowhere"),
-        ((BLOCK, "bench 1"), 65, "a move ends on a floor"),
+        ((BLOCK, "rack b"), 65, "which level of rack b?"),
         ((BLOCK, BED, "--gear", "helicopter"), 65, "no gear called 'helicopter'"),
         ((BLOCK, BED, "--as", "tomorrow"), 64, "tonight or bare"),
         ((BLOCK, BED, "--at-most", "soon"), 65, "no number of seconds"),

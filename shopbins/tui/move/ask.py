@@ -52,12 +52,12 @@ def ask_thing(app: Host, then: Callable[[str], None]) -> None:
 
 
 def ask_goal(app: Host, then: Callable[[str], None]) -> None:
-    """Ask where it is to go: a floor zone or a room."""
+    """Ask where it is to go: a floor zone, a room or a bench."""
     scene = app.desk.scene()
     choices = [
-        Choice(place_key(z.key), z.name if z.kind == "floor" else f"{z.name}, floor", "")
+        Choice(place_key(z.key), f"{z.name}, floor" if z.kind == "room" else z.name, "")
         for z in scene.zones()
-        if z.kind in ("floor", "room")
+        if z.kind in ("floor", "room", "bench")
     ]
 
     def chosen(got: str | None) -> None:

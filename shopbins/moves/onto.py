@@ -1,0 +1,138 @@
+"""A bench or shelf as the goal of a move: the way ends on the floor before it, and it is lifted onto it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from shopbins.answer import Part
+from shopbins.geometry.shapes import Outline, bounds
+from shopbins.ledger.model import InZone
+from shopbins.moves.finding import Ask, Check
+from shopbins.moves.hands import team_up
+from shopbins.placing.judging import judge
+from shopbins.rules.handling import TEAM
+from shopbins.rules.hoisting import lifted_onto
+from shopbins.scene.scene import Scene
+from shopbins.shop.model import Level, Zone
+from shopbins.units import show_length, show_mass
+
+if TYPE_CHECKING:
+    from shopbins.moves.situation import Situation
+
+ONTO = Check(
+    "move-lift-onto",
+    "Lifted onto a bench or shelf",
+    "HSE INDG143 lifting filter, L23 paragraph 120 for teams of two and three; a hoist's plate and reach as "
+    "the shop file has them; what the place takes by the rules of the audit",
+    "published",
+    "a hoist that reaches, a lower place, parts off first",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Onto:
+    """The place a thing is lifted onto from the floor before it."""
+
+    zone: Zone
+    level: Level
+
+    @property
+    def where(self) -> InZone:
+        """The place, as the ledger has it."""
+        return InZone(self.zone.key, self.level.key)
+
+    @property
+    def subjects(self) -> tuple[str, ...]:
+        """What conditions of a move there are about."""
+        return (f"zone:{self.zone.key}", *((f"level:{self.level.key}",) if self.level.key else ()))
+
+    @property
+    def name(self) -> str:
+        """What it is called: 'rack a/2'."""
+        return f"{self.zone.name}/{self.level.key}" if self.level.key else self.zone.name
+
+
+BEST_TEAM_KG = 1.5 * 25.0
+"""What three men lift at best, knuckle to elbow, close: HSE L23 paragraph 120 and INDG143."""
+BESIDE_MM = 300.0
+"""How much farther than the thing is long it may stand before a bench: own figure."""
+
+
+def floor_before(scene: Scene, onto: Onto, thing: Outline) -> Zone | None:
+    """Return the floor round a bench or shelf that a thing is brought to, of its room; None where there is
+    none.
+    """
+    import shapely
+
+    room = scene.zone(onto.zone.room)
+    if room is None:
+        return None
+    x0, y0, x1, y1 = bounds(thing)
+    far = math.hypot(x1 - x0, y1 - y0) + BESIDE_MM
+    a, b, c, d = bounds(onto.zone.outline)
+    near = shapely.intersection(
+        shapely.Polygon(room.outline), shapely.box(a - far, b - far, c + far, d + far)
+    )
+    parts = [p for p in shapely.get_parts(near) if p.geom_type == "Polygon"]
+    if not parts:
+        return None
+    ring = shapely.orient_polygons(max(parts, key=lambda p: p.area)).exterior.coords
+    outline = tuple((float(x), float(y)) for x, y in ring[:-1])
+    return replace(room, name=f"the floor before {onto.zone.name}", outline=outline, size_mm=None)
+
+
+def lift_onto(it: Situation) -> Iterator[Part]:
+    """Judge the lift onto a bench or shelf: by how many people, else by which hoist, and what it takes."""
+    onto, load = it.onto, it.load
+    if onto is None or load.most_kg is None:
+        return  # `mass` asks
+    zone, level, kg = onto.zone, onto.level, load.most_kg
+    yield from _taken(it, onto)
+    subjects = (*it.subjects, "onto")
+    if load.height_mm is None:
+        ask = Ask(f"how high is {it.name}?", f"shopbins set {it.body.group.code} --moving height=1700mm", 1)
+        yield ONTO.open(subjects, f"how high {it.name} is is not told: its lift is not checked", ask)
+        return
+    low = 0.0 if it.gear.up_mm is None else it.gear.up_mm[0]
+    n, limit = team_up(it.scene, kg, low, level.height_mm)
+    text = f"{it.name}, {show_mass(kg)}, up onto {onto.name}, {show_length(level.height_mm)} high"
+    more: dict[str, Any] = {"measured": kg, "limit": limit, "unit": "kg", "room": zone.room}
+    if n:
+        people = "one person" if n == 1 else f"{n} people"
+        said = f"{text}: {people}, {show_mass(limit)} by {TEAM}, the lowest figure of the heights passed"
+        lift = "lifts" if n == 1 else "lift"
+        yield ONTO.only(subjects, f"{people} {lift} it onto {onto.name}", said, **more)
+        return
+    x0, y0, x1, y1 = bounds(load.outline)
+    up = lifted_onto(it.scene.shop, zone, level, kg, min(x1 - x0, y1 - y0), load.height_mm)
+    if up.gear is None:
+        said = f"{text}: by hand {show_mass(limit)} at most that high, three people; by no hoist: {up.said}"
+        if kg > BEST_TEAM_KG:
+            yield ONTO.no(subjects, said, (up.ends,), **more)
+        else:
+            yield ONTO.only(subjects, f"a hoist to lift it onto {onto.name}", f"{said}; {up.ends}", **more)
+        return
+    said = (
+        f"{text}: {up.said}; how it comes there, its room before {zone.name} and how the thing gets from its "
+    )
+    said += "gear to over the place are looked at first"
+    yield ONTO.only(
+        (*subjects, f"hoist:{up.gear.key}"), f"{up.gear.name} lifts it onto {onto.name}", said, **more
+    )
+
+
+def _taken(it: Situation, onto: Onto) -> Iterator[Part]:
+    """Judge what the place takes, as laying it down there does."""
+    for each in judge(it.scene, it.body.group.id, onto.where):
+        if each.id in it.known or not each.judged or each.grade == "note":
+            continue
+        subjects = (*it.subjects, each.rule, *each.subjects)
+        more: dict[str, Any] = {"measured": each.measured, "limit": each.limit, "unit": each.unit}
+        more |= {"room": each.room, "source": each.source, "remedy": each.remedy}
+        if each.grade == "stop":
+            yield ONTO.no(subjects, f"on {onto.name}: {each.text}", ("another place",), **more)
+        else:
+            yield ONTO.only(subjects, f"{each.rule} on {onto.name} looked at first", each.text, **more)

@@ -1,0 +1,103 @@
+"""Lifting a thing up onto a bench or shelf by a hoist of the shop: what it takes there, and why none does.
+
+A hoist stands before the place: its legs go under it where they are low enough, else they end before it, and
+the reach that takes counts. Lengths in mm, masses in kg, as the hoist's plate has them in the shop file.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from shopbins.scene.standing import of_zone
+from shopbins.shop.model import Gear, Level, Shop, Zone
+from shopbins.units import show_length, show_mass
+
+HOISTS = ("engine crane", "gantry crane")
+"""Gear that a thing hangs from."""
+HOOK_OVER_MM = 300.0
+"""What hook, shackle and slings take over a thing at least: own figure."""
+LEVEL_FALL = 1 / 50
+"""No hoist lifts on a floor that falls more: there it rolls by itself at 2 %."""
+
+
+def capacity_at(gear: Gear, needed_mm: float) -> tuple[float, float] | None:
+    """Return (reach, capacity) of the nearest stated reach that is far enough; None beyond them all.
+
+    Never more than the crane's own plate, where that is told, too.
+    """
+    plate = math.inf if gear.capacity_kg is None else gear.capacity_kg
+    return next(((far, min(kg, plate)) for far, kg in gear.reach if far >= needed_mm - 1e-9), None)
+
+
+def most_kg(gear: Gear) -> float | None:
+    """Return the most a gear holds, at its nearest reach and by its plate; None where neither is told."""
+    told = [max((kg for _, kg in gear.reach), default=None), gear.capacity_kg]
+    return min((kg for kg in told if kg is not None), default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Lifted:
+    """How a hoist lifts a thing up onto a place: which (None: none does), said in full; else what would."""
+
+    gear: Gear | None
+    said: str
+    ends: str = ""
+
+
+def lifted_onto(
+    shop: Shop, zone: Zone, level: Level, mass_kg: float, short_mm: float, height_mm: float
+) -> Lifted:
+    """Return the first hoist of the shop that lifts a thing of that mass, shorter side and height onto a
+    level.
+    """
+    over = level.height_mm + height_mm + HOOK_OVER_MM
+    needs = (
+        f"a hoist of at least {show_mass(mass_kg)} reaching {show_length(short_mm / 2)} over {zone.name}, "
+    )
+    needs += f"its hook {show_length(over)} up"
+    room = shop.rooms.get(zone.room)
+    if room is not None and room.slope is not None and room.slope.fall > LEVEL_FALL:
+        return Lifted(None, f"no hoist lifts on the slope of {room.name}", "a place on a level floor")
+    free = level.headroom_mm
+    if free is not None and free < height_mm + HOOK_OVER_MM:
+        said = f"{show_length(free)} over it, {show_length(height_mm + HOOK_OVER_MM)} with hook and slings"
+        return Lifted(None, f"no hook comes over {zone.name}: {said}", "a place with more over it")
+    against: list[str] = []
+    for gear in (g for g in shop.gear.values() if g.kind in HOISTS):
+        why = _against(gear, zone, mass_kg, short_mm / 2, over)
+        if not isinstance(why, str):
+            return Lifted(
+                gear, f"{gear.name}, {show_mass(why[1])} at {show_length(why[0])}, {_hook(gear, over)}"
+            )
+        against.append(f"{gear.name}: {why}")
+    return Lifted(None, "; ".join(against) or "the shop file has no hoist", needs)
+
+
+def _hook(gear: Gear, over_mm: float) -> str:
+    return f"its hook goes to {show_length(gear.hook_mm or 0.0)}, {show_length(over_mm)} is needed"
+
+
+def _against(
+    gear: Gear, zone: Zone, mass_kg: float, half_mm: float, over_mm: float
+) -> str | tuple[float, float]:
+    """Return the reach and what it holds there, or why a hoist does not lift it there."""
+    if gear.hook_mm is None:
+        return "how high its hook goes is not told"
+    if gear.hook_mm < over_mm:
+        return _hook(gear, over_mm)
+    if gear.kind == "gantry crane":
+        holds = gear.capacity_kg
+        enough = holds is not None and holds >= mass_kg
+        return (half_mm, holds or 0.0) if enough else f"it holds {show_mass(holds or 0.0)}"
+    body = of_zone(zone)
+    under = body is not None and gear.legs_mm is not None and gear.legs_mm < body.base_mm
+    if not under and gear.size_mm is None:
+        return "how far its legs stand out is not told (size)"
+    reach = half_mm if under or gear.size_mm is None else gear.size_mm[0] + half_mm
+    far = capacity_at(gear, reach)
+    if far is not None and far[1] >= mass_kg:
+        return far
+    legs = "" if under else f", its legs ending before {zone.name},"
+    lifts = "nothing" if far is None else f"{show_mass(far[1])} at most"
+    return f"at a reach of {show_length(reach)}{legs} it lifts {lifts}"

@@ -1,0 +1,100 @@
+"""A bench as the goal: the lift onto it is judged and is a step, and laying it there says the same of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from shopbins.answer import Verdict
+from shopbins.desk import Desk
+from shopbins.desk import moving as at_desk
+from shopbins.desk.accepting import meant
+from shopbins.ledger.model import InZone, Mass, Size
+from shopbins.moves.finding import row_of
+from shopbins.moves.steps import steps_of
+from shopbins.records.group import CHANGE
+from tests.moves.weir import OUTLINE, TRUCK, move, of, shop, shop_text
+
+CRANE = (
+    "{kind: engine crane, size: [1550, 1000], body: 250, height: 1.55 m, inside: 800, legs: 160, "
+    "hook: 1.81 m, mass: 88 kg, reach: {900 mm: 1 t, 1200 mm: 500 kg}, turning radius: 1600, wheel: 90}"
+)
+KNOWN = (OUTLINE, "height=600mm", "opening=420mm", "under=110mm", "cg=0,0", "cg height=250mm")
+BENCH = "  bench: {room: b, kind: bench, at: [8200, 3200], size: [2000, 700], height: 900, load: 600 kg}\n"
+
+
+def bench_shop(folder: Path, kg: float, crane: str = "") -> Desk:
+    """1000 x 700 x 600 in a, a bench of 900 in b."""
+    gear = {"narrow truck": TRUCK, **({"crane": crane} if crane else {})}
+    text = shop_text(a=EVEN, b=EVEN, mid="height: 2.2 m, threshold: 0", gear=gear)
+    text = text.replace("size: [2800, 2800]", "size: [2800, 2500]").replace("gear:\n", BENCH + "gear:\n")
+    folder.mkdir(exist_ok=True)
+    desk = shop(folder, text, KNOWN, Mass(kg))
+    key = next(g.id for g in desk.state.groups() if g.name == "press")
+
+    desk.do(CHANGE(key, size=Size(1000, 700, 600)))
+    return desk
+
+
+EVEN = "headroom: 3 m, floor load: 50 kN/m2, point load: 40 kN, even: yes, slope: none"
+NEEDS = "a hoist of at least 300 kg reaching 350 mm over bench, its hook 1800 mm up"
+
+
+@pytest.mark.parametrize(
+    ("crane", "verdict"),
+    [
+        ("", Verdict.NO),
+        (CRANE, Verdict.ASKED),
+        (CRANE.replace("1.81 m", "1.79 m"), Verdict.NO),  # 900 + 600 + 300 over it for hook and slings (own)
+        (CRANE.replace("900 mm: 1 t, 1200 mm: 500 kg", "900 mm: 290 kg"), Verdict.NO),
+        (CRANE.replace("legs: 160", "legs: 860"), Verdict.NO),  # they end before it: 1550 + 350 to its middle
+    ],
+)
+def test_the_lift_is_judged_by_hook_reach_and_what_that_holds(
+    tmp_path: Path, crane: str, verdict: Verdict
+) -> None:
+    desk = bench_shop(tmp_path, 300, crane)
+    plan = move(desk, zone="bench", gear="narrow truck")
+    (lift,) = of(plan, "move-lift-onto")
+    assert lift.verdict is verdict
+    laid = desk.put(plan.group, "bench", dry_run=True)
+    (same,) = [f for f in laid.findings if f.rule == "lift"]
+    if verdict is Verdict.NO:
+        assert plan.word == "does not go" and plan.would_go == (NEEDS,)
+        assert same.remedy == (NEEDS if crane else "a hoist")
+    else:
+        assert lift.text == "crane lifts it onto bench" and "crane, 1 t at 900 mm" in same.text
+
+
+@pytest.mark.parametrize(
+    ("kg", "text"),
+    [
+        (10.0, "one person lifts it onto bench"),  # hands from the floor: 10 kg, the lowest zone passed
+        (13.0, "2 people lift it onto bench"),  # 2/3 of 20
+        (15.0, "3 people lift it onto bench"),  # 1/2 of 30
+        (15.1, "a hoist to lift it onto bench"),  # beyond them, within the best team's 37.5: a condition
+    ],
+)
+def test_people_lift_by_the_lowest_figure_of_the_heights_passed(tmp_path: Path, kg: float, text: str) -> None:
+    """HSE INDG143 filter (below mid lower leg, from memory) and L23 paragraph 120 for teams."""
+    (lift,) = of(move(bench_shop(tmp_path, kg), zone="bench"), "move-lift-onto")
+    assert (lift.text, lift.verdict) == (text, Verdict.ASKED)
+
+
+def test_what_the_bench_carries_forbids_and_the_lift_is_the_last_step(tmp_path: Path) -> None:
+    plan = move(bench_shop(tmp_path / "heavy", 700, CRANE), zone="bench", gear="narrow truck")
+    assert plan.word == "does not go" and "limit 600 kg" in plan.headline
+    desk = bench_shop(tmp_path / "light", 300, CRANE)
+    plan = move(desk, zone="bench", gear="narrow truck")
+    (lift,) = of(plan, "move-lift-onto")
+    desk.accept(*meant(desk, row_of(lift).finding.id), "Ida has looked")
+    assert of(move(desk, zone="bench", gear="narrow truck"), "move-lift-onto")[0].verdict is Verdict.ACCEPTED
+    last = steps_of(desk.scene(), plan)[-1]
+    assert last["title"].startswith("lift press onto bench: crane") and last["to"]["zone"] == "bench"
+    at_desk.put_on_record(desk, plan)
+    for n in range(len(at_desk.steps(desk, plan.group))):
+        laid = at_desk.tick(desk, plan.group, n, anyway="seen")
+        assert laid is None or laid.done, [f.text for f in laid.findings]
+    where = desk.state.group(plan.group).where
+    assert isinstance(where, InZone) and where.zone == "bench"
