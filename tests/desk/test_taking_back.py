@@ -1,9 +1,12 @@
 """Undo does not get round a stop."""
 
+from types import SimpleNamespace
+
 import pytest
 
 from shopbins.desk import Desk, NotDone
 from shopbins.ledger.model import Mass
+from shopbins.placing.takingback import WouldStop
 from shopbins.records.group import LIFT_OFF
 
 
@@ -26,3 +29,10 @@ def test_an_overridden_stop_comes_back_with_its_reason(desk: Desk) -> None:
     assert desk.state.group(case.id).where is None and not desk.state.docs("accepted")
     desk.redo()
     assert desk.state.in_zone("rack a", "2") == [case.id] and desk.state.docs("accepted")
+
+
+def test_what_would_come_back_is_told_by_the_first_and_how_many_more() -> None:
+    one, two, three = (SimpleNamespace(text=each) for each in ("it blocks the exit", "too heavy", "full"))
+    said = [str(WouldStop(stops)) for stops in ((one,), (one, two), (one, two, three))]
+    told = "cannot be taken back: it blocks the exit"
+    assert said == [told, f"{told} and 1 more", f"{told} and 2 more"]
