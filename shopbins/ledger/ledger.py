@@ -12,7 +12,7 @@ from __future__ import annotations
 import contextlib
 import os
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from threading import RLock
 from types import TracebackType
 from typing import TYPE_CHECKING
@@ -151,11 +151,10 @@ class Ledger:
         saved = Saved(found.journal(found.uuid or "unknown", self.by, self._now()))
         self._storage = LedgerStorage(self.folder, saved, self.prefix, write=False)
         self._saved = True
-        gone = f"; not to be saved: {'; '.join(map(str, found.gone[:3]))}" if found.gone else ""
-        more = f" and {len(found.gone) - 3} more" if len(found.gone) > 3 else ""
+        gone = f"; not to be saved: {_few(found.gone)}" if found.gone else ""
         self.damage = (
             f"{problem.where}: {problem.what}",
-            f"shown is what can be saved{gone}{more}; nothing can be recorded until it is "
+            f"shown is what can be saved{gone}; nothing can be recorded until it is "
             "('shopbins rescue' says how)",
         )
 
@@ -621,6 +620,10 @@ def _rescued(storage: LedgerStorage) -> str:
         [] if last is None else [line for doc in last.after.values() if doc for line in doc.get("gone", ())]
     )
     by = "" if last is None else f" by {last.by}"
-    lost = f"gone: {'; '.join(map(str, gone[:3]))}" if gone else "nothing is gone"
-    more = f" and {len(gone) - 3} more" if len(gone) > 3 else ""
-    return f"the ledger was rescued{by}; {lost}{more}; this program goes on with what was saved"
+    lost = f"gone: {_few(gone)}" if gone else "nothing is gone"
+    return f"the ledger was rescued{by}; {lost}; this program goes on with what was saved"
+
+
+def _few(gone: Sequence[object]) -> str:
+    """Say the first three, and how many more there are."""
+    return "; ".join(map(str, gone[:3])) + (f" and {len(gone) - 3} more" if len(gone) > 3 else "")
