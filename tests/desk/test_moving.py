@@ -309,6 +309,6 @@ def test_the_pdf_is_one_page_with_the_plan(plan: Plan, desk: Desk, tmp_path: Pat
     with pypdfium2.PdfDocument(tmp_path / "sheet.pdf") as sheet:
         assert len(sheet) <= 2
         text = " ".join(word for page in sheet for word in page.get_textpage().get_text_range().split())
-    assert "goes only with" in text and "1 : " in text and "take off Mounting beam" in text
+    assert "Goes only with" in text and "1 : " in text and "take off Mounting beam" in text
     at_desk.write_sheet(desk, plan, tmp_path / "sheet.txt")
     assert "goes only with" in (tmp_path / "sheet.txt").read_text(encoding="utf-8")

@@ -395,6 +395,9 @@ def test_what_else_is_alike_one_thing_decides_which_place_is_better() -> None:
     (far,) = best_places(pile.scene(shop(zones=pair)), "cap", zone="far")
     assert near.reason.startswith("1 other pump part there, ") and "42 kg of 100 kg" not in near.reason
     assert far.reason.startswith("2 other pump parts there, ") and "lift to 900 mm" in far.reason
+    pile.add("bag", None, kg=2, size=None)
+    (unmeasured,) = best_places(pile.scene(shop(zones=pair)), "bag", zone="far")
+    assert "still free" in far.reason and "free" not in unmeasured.reason
 
 
 def test_light_things_come_within_reach_and_heavy_ones_low() -> None:
