@@ -303,6 +303,10 @@ def test_a_reason_tells_what_a_way_keeps_and_what_a_thing_in_it_leaves() -> None
     assert any(
         "leaves all 1000 mm of the long way" in s.reason for s in best_places(scene, "crate", zone="strip")
     )
+    for off_mm, said in ((299, True), (301, False)):  # from the edge of the way: beside it, or not any more
+        strip = zone("strip", (0, 3500 - off_mm - 620), (10_000, 620))
+        first = best_places(pile.scene(shop(walkways=[WAY], zones=[strip])), "crate", zone="strip")[0]
+        assert first.pose is not None and ("leaves all" in first.reason) is said
     full = [zone("strip", (0, 3600), (10_000, 800))]
     found = best_places(pile.scene(shop(walkways=[WAY], zones=full)), "crate", zone="strip", most=2)
     assert all("stands in the long way" in s.reason and "of the long way" in s.reason for s in found)
