@@ -60,7 +60,10 @@ TESTS = {
               "tests/outside/test_supports.py", "tests/cli/test_cli_audit.py", "tests/tags/test_due.py"],
     "scene": ["tests/scene", "tests/rules"],
     "placing": ["tests/rules", "tests/desk"],
-    "moves": ["tests/moves", "tests/outside/test_slopes_and_pushes.py", "tests/outside/test_supports.py"],
+    "moves": ["tests/moves", "tests/desk/test_moving.py", "tests/cli/test_cli_move_wall.py",
+              "tests/reports/test_movepdf.py", "tests/outside/test_slopes_and_pushes.py",
+              "tests/outside/test_supports.py", "tests/outside/test_floor_loads.py",
+              "tests/outside/test_move_in_a_real_place.py"],
 }  # fmt: skip
 """The tests of each package, the quickest first."""
 

@@ -14,7 +14,7 @@ from shapely.ops import unary_union
 
 from shopbins.geometry.corridor import corridor
 from shopbins.geometry.shapes import Pose, placed, rectangle
-from shopbins.kernel.ways import Narrowing, narrowings
+from shopbins.kernel.ways import Narrowing, narrowings, past
 from shopbins.shop import parse
 from shopbins.shop.problems import ShopProblems
 
@@ -55,6 +55,16 @@ def test_what_is_left_beside_and_between_things(obstacles, width, between, turn)
     assert found.between == between
     if between != (None, None):
         assert math.dist(*found.points) == pytest.approx(width, abs=1e-6)
+
+
+def test_what_is_left_past_one_thing_where_others_stand():
+    way, other = corridor(LINE, 1000.0), box(1400, 100, 1700, 900)
+    assert past(way, []) is None and past(way, [box(1000, -800, 1500, -500), other]) is None
+    low = box(1000, -900, 1500, -200)
+    for outlines, left in (([low], 700.0), ([low, box(3000, -900, 3500, 400)], 700.0), ([low, other], 300.0)):
+        found = past(way, outlines)
+        assert found is not None and found.clear_mm == pytest.approx(left), outlines
+    assert past(way, [other, low]).clear_mm == pytest.approx(300.0)
 
 
 def test_a_bend_is_as_wide_as_its_arms():

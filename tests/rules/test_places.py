@@ -419,7 +419,9 @@ def test_light_things_come_within_reach_and_heavy_ones_low() -> None:
     pile.add("heavy", None, kg=60, size=(200, 200, 100), origin=("engine", "pump", "body"))
     for kin in ("b", "c"):
         pile.add(kin, InZone(kin), kg=1, size=(50, 50, 50), origin=("engine", "pump", kin))
-    assert ranked(pile, "heavy", *pallets) == ["b", "a", "hall", "c"], "company first, but not half a step higher"
+    assert ranked(pile, "heavy", *pallets) == ["b", "a", "hall", "c"], (
+        "company first, but not half a step higher"
+    )
 
 
 @pytest.mark.parametrize(("high", "said"), [(401.0, True), (400.0, False), (590.0, True)])
