@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -16,7 +17,7 @@ from shopbins.geometry.exact import gap, inside
 from shopbins.geometry.shapes import Pose, bounds, placed, rectangle
 from shopbins.ledger.model import InZone
 from shopbins.placing.judging import judge, judged, placement
-from shopbins.placing.places import best_places, least_side_mm, widest_ways
+from shopbins.placing.places import best_places, hard_to_lift, least_side_mm, widest_ways
 from shopbins.rules import poses
 from shopbins.rules.surfaces import rectangle_in_rectangle
 from shopbins.scene.scene import Scene, build
@@ -433,3 +434,14 @@ def test_how_much_is_left_over_it_is_said_where_it_is_little(high: float, said: 
         each for each in best_places(pile.scene(shop(zones=[rack])), "box", zone="rack") if each.level == "1"
     )
     assert (f"{600 - high:g} mm over it" in level.reason) is said
+
+
+def test_a_lift_is_hard_by_the_figure_it_is_furthest_beyond() -> None:
+    def lift(measured: float | None, limit: float | None, rule: str = "lift", judged: bool = True) -> Any:
+        return SimpleNamespace(rule=rule, judged=judged, measured=measured, limit=limit)
+
+    assert hard_to_lift([]) == hard_to_lift([lift(25.0, 25.0)]) == hard_to_lift([lift(20.0, 25.0)]) == 0.0
+    assert hard_to_lift([lift(30.0, 25.0), lift(50.0, 40.0, "team")]) == pytest.approx(1.25)
+    assert hard_to_lift([lift(3.0, 0.0, "one-person")]) == 9.0
+    others = [lift(90.0, 25.0, "load"), lift(90.0, 25.0, judged=False), lift(None, 25.0), lift(90.0, None)]
+    assert hard_to_lift(others) == 0.0
