@@ -58,15 +58,13 @@ class Suggestion:
         return self.where if self.where.posed else None
 
 
-def hard_to_lift(findings: Iterable[Finding]) -> float:
-    """Return by how many times a lift is beyond the figure of the people on hand; 0 where it is not."""
-    beyond = [
-        f.measured / f.limit if f.limit else 9.0
+def hard_to_lift(findings: Iterable[Finding]) -> bool:
+    """Tell whether a lift is beyond the figure of the people on hand."""
+    return any(
+        f.measured > f.limit
         for f in findings
         if f.rule in LIFTING and f.judged and f.measured is not None and f.limit is not None
-    ]
-    worst = max(beyond, default=0.0)
-    return worst if worst > 1.0 else 0.0
+    )
 
 
 def best_places(scene: Scene, group_id: str, *, zone: str | None = None, most: int = 8) -> list[Suggestion]:
