@@ -26,7 +26,6 @@ from shopbins.ledger.journal import Journal, Moved
 from shopbins.ledger.lots import unbalanced
 from shopbins.ledger.problems import (
     BadValue,
-    Conflict,
     Damaged,
     Exchanged,
     LedgerBusy,
@@ -453,20 +452,16 @@ class Ledger:
 
     # -- writing
 
-    def transact(self, work: Work, expected_seq: int | None = None) -> Event:
+    def transact(self, work: Work) -> Event:
         """Judge and record in one go: run `work` on the fresh state under the lock, write its draft.
 
-        With `expected_seq`, what `work`'s caller had seen: if somebody else has since changed what the draft
-        changes, Conflict is raised with their event. Raises whatever `work` does (Refused; then nothing was
-        written), LedgerProblem, LedgerBusy.
+        Raises whatever `work` does (Refused; then nothing was written), LedgerProblem, LedgerBusy.
         """
 
         def judge_and_record() -> Event:
             draft = self.finish(self.state, work(self.state))
             if (at := unbalanced(self.state.tables, draft.after)) is not None:
                 raise Refused(f"the count would not balance, so nothing was recorded ({at})")
-            if expected_seq is not None and expected_seq < self.seq:
-                self._check_unseen(draft, expected_seq)
             return self._record(draft)
 
         return self._exclusively(judge_and_record)
@@ -500,13 +495,6 @@ class Ledger:
             finally:
                 self._storage.journal.let_go()
                 self._lock.__exit__()
-
-    def _check_unseen(self, draft: Draft, expected_seq: int) -> None:
-        for event in self.events(expected_seq):
-            if event.seq not in self._own and draft.after.keys() & set(event.subjects):
-                raise Conflict(
-                    f"meanwhile {takeback.told(event)}; look again and repeat if it still holds", event
-                )
 
     def _record(self, draft: Draft) -> Event:
         assert self._storage is not None

@@ -41,7 +41,6 @@ def lay_down(
     *,
     override: Reasons = None,
     dry_run: bool = False,
-    expected_seq: int | None = None,
     day: date | None = None,
 ) -> Laid:
     """Lay a group (by id), or a new unnamed one (by the code of a blank tag), down in a zone.
@@ -64,7 +63,7 @@ def lay_down(
         laid = Laid(False, where, findings, state.seq, None if blank else group.id, blank)
         return laid, draft, f"group:{group.code}"
 
-    return record(ledger, shop, judge, override=override, dry_run=dry_run, expected_seq=expected_seq, day=day)
+    return record(ledger, shop, judge, override=override, dry_run=dry_run, day=day)
 
 
 def lay_new(
@@ -75,7 +74,6 @@ def lay_new(
     *,
     override: Reasons = None,
     dry_run: bool = False,
-    day: date | None = None,
 ) -> Laid:
     """Record a group that comes off and lay it down in one event, judged as `lay_down` judges.
 
@@ -94,7 +92,7 @@ def lay_new(
 
         return Laid(False, where, findings, state.seq), draft, f"group:{group.code}"
 
-    return record(ledger, shop, judge, override=override, dry_run=dry_run, day=day)
+    return record(ledger, shop, judge, override=override, dry_run=dry_run)
 
 
 def _judged(scene: Scene, group: Group, new: bool, target: InZone) -> tuple[InZone, tuple[Finding, ...]]:

@@ -80,7 +80,6 @@ def record(
     *,
     override: Reasons = None,
     dry_run: bool = False,
-    expected_seq: int | None = None,
     day: date | None = None,
 ) -> Laid:
     """Judge the fresh state under the lock and record what comes of it, unless a stop is left or it is dry.
@@ -109,7 +108,7 @@ def record(
         if dry_run:
             ledger.poll()
             work(ledger.state)
-        event = ledger.transact(work, expected_seq)
+        event = ledger.transact(work)
     except _NotLaid as refused:
         return refused.laid
     laid = kept[-1]
