@@ -43,7 +43,6 @@ class Link(NamedTuple):
 def wall_features(
     floor: Sequence[Outline],
     holes: Sequence[Outline] = (),
-    name: str = "wall",
     names: Sequence[str] = (),
 ) -> list[Feature]:
     """Return the wall edges of outlines that are open to each other where they overlap, and of holes in them.
@@ -52,7 +51,7 @@ def wall_features(
     edge within another outline is no wall. Holes are named `hole 0` and so on. `names` gives each outline's
     walls a name of their own.
     """
-    called = list(names) or [name] * len(floor)
+    called = list(names) or ["wall"] * len(floor)
     found = [feature(called[i], piece) for i, o in enumerate(floor) for piece in _outside(o, floor, i)]
     for k, hole in enumerate(holes):
         found += [feature(f"hole {k}", edge) for edge in edges(hole)]

@@ -23,29 +23,24 @@ def stand_upright(
     boxes: Sequence[NamedBox],
     piece: tuple[float, float],
     *,
-    may_turn: bool = True,
-    gap_mm: float = 0.0,
-    near: Point | None = None,
     most: int = 12,
 ) -> FreePlaces:
     """Return the best free places of a piece (length, width) on a surface (length, width) from (0, 0).
 
-    A gap is kept to the boxes, not to the surface's edges. Poses are of the piece's centre, at 0 or 90
-    degrees. Cost as in `stand`: distance from `near` plus 500 mm less the share of its edge that touches.
-    Raises FloorProblem for sizes that are none.
+    Poses are of the piece's centre, at 0 or 90 degrees. Cost as in `stand`: 500 mm less the share of its edge
+    that touches. Raises FloorProblem for sizes that are none.
     """
     for what, size in (("surface", surface), ("piece", piece)):
         if not all(math.isfinite(s) and s > 0 for s in size):
             raise FloorProblem(f"{what}: {size[0]:g} x {size[1]:g} mm is no size")
     a, b = piece
-    turns = [(0.0, a, b)] + ([(90.0, b, a)] if may_turn and a != b else [])
+    turns = [(0.0, a, b)] + ([(90.0, b, a)] if a != b else [])
     found = []
     for turn, length, width in turns:
-        for x, y in _corners(surface, boxes, length, width, gap_mm, near):
+        for x, y in _corners(surface, boxes, length, width):
             pose = Pose(x + length / 2, y + width / 2, turn)
             box = Box(x, y, x + length, y + width)
-            distance = 0.0 if near is None else math.dist(near, (pose.x_mm, pose.y_mm))
-            cost = distance + BESIDE_WORTH_MM * (1 - _beside(surface, boxes, box, gap_mm))
+            cost = BESIDE_WORTH_MM * (1 - _beside(surface, boxes, box))
             found.append((cost, pose.y_mm, pose.x_mm, pose, box))
     kept: list[Place] = []
     for cost, _, _, pose, box in sorted(found, key=lambda f: f[:3]):
@@ -57,28 +52,22 @@ def stand_upright(
 
 
 def _corners(
-    surface: tuple[float, float],
-    boxes: Sequence[NamedBox],
-    length: float,
-    width: float,
-    gap: float,
-    near: Point | None,
+    surface: tuple[float, float], boxes: Sequence[NamedBox], length: float, width: float
 ) -> set[Point]:
-    """Return lower left corners of free places that touch something along x and along y, or lie near."""
+    """Return lower left corners of free places that touch something along x and along y."""
     right, top = surface[0] - length, surface[1] - width
     if right < -SLACK_MM or top < -SLACK_MM:
         return set()
     right, top = max(right, 0.0), max(top, 0.0)
     rects = [r for _, r in boxes]
-    wished = (None, None) if near is None else (near[0] - length / 2, near[1] - width / 2)
-    xs = _touching(right, wished[0], [(r[0] - gap - length, r[2] + gap, r[1], r[3]) for r in rects])
-    ys = _touching(top, wished[1], [(r[1] - gap - width, r[3] + gap, r[0], r[2]) for r in rects])
+    xs = _touching(right, [(r.left - length, r.right, r.bottom, r.top) for r in rects])
+    ys = _touching(top, [(r.bottom - width, r.top, r.left, r.right) for r in rects])
     found: set[Point] = set()
     for x, x_spans in xs.items():
         shut = [
-            (r[1] - gap - width, r[3] + gap)
+            (r.bottom - width, r.top)
             for r in rects
-            if r[0] - gap < x + length - SLACK_MM and x < r[2] + gap - SLACK_MM
+            if r.left < x + length - SLACK_MM and x < r.right - SLACK_MM
         ]
         for y, y_spans in ys.items():
             if any(lo + SLACK_MM < y < hi - SLACK_MM for lo, hi in shut):
@@ -89,13 +78,11 @@ def _corners(
 
 
 def _touching(
-    most: float, wished: float | None, contacts: Iterable[tuple[float, float, float, float]]
+    most: float, contacts: Iterable[tuple[float, float, float, float]]
 ) -> dict[float, list[tuple[float, float]]]:
     """Return the places along one axis that touch something, and where across that is."""
     always = (-math.inf, math.inf)
     found = {0.0: [always], most: [always]}
-    if wished is not None:
-        found[min(max(wished, 0.0), most)] = [always]
     for before, after, low, high in contacts:
         for at in (before, after):
             if -SLACK_MM <= at <= most + SLACK_MM:
@@ -107,23 +94,22 @@ def _meets(spans: Iterable[tuple[float, float]], low: float, high: float) -> boo
     return any(a < high + 1 and low < b + 1 for a, b in spans)
 
 
-def _beside(surface: tuple[float, float], boxes: Sequence[NamedBox], box: Box, gap: float) -> float:
-    """Return the share of a box's edge that touches the surface's edges or (over the gap) other boxes."""
+def _beside(surface: tuple[float, float], boxes: Sequence[NamedBox], box: Box) -> float:
+    """Return the share of a box's edge that touches the surface's edges or other boxes."""
     x0, y0, x1, y1 = box
     length, width = x1 - x0, y1 - y0
     sides = [0.0 if x0 > 1 else width, 0.0 if surface[0] - x1 > 1 else width]
     sides += [0.0 if y0 > 1 else length, 0.0 if surface[1] - y1 > 1 else length]
-    reach = gap + 1
     for _, (u0, v0, u1, v1) in boxes:
-        if u0 - x1 > reach or x0 - u1 > reach or v0 - y1 > reach or y0 - v1 > reach:
+        if u0 - x1 > 1 or x0 - u1 > 1 or v0 - y1 > 1 or y0 - v1 > 1:
             continue
         high, wide = min(y1, v1) - max(y0, v0), min(x1, u1) - max(x0, u0)
         if high > 0:
-            sides[0] += high if abs(x0 - u1 - gap) < 1 else 0.0
-            sides[1] += high if abs(u0 - x1 - gap) < 1 else 0.0
+            sides[0] += high if abs(x0 - u1) < 1 else 0.0
+            sides[1] += high if abs(u0 - x1) < 1 else 0.0
         if wide > 0:
-            sides[2] += wide if abs(y0 - v1 - gap) < 1 else 0.0
-            sides[3] += wide if abs(v0 - y1 - gap) < 1 else 0.0
+            sides[2] += wide if abs(y0 - v1) < 1 else 0.0
+            sides[3] += wide if abs(v0 - y1) < 1 else 0.0
     whole = (width, width, length, length)
     return sum(min(s, w) for s, w in zip(sides, whole, strict=True)) / sum(whole)
 

@@ -217,13 +217,13 @@ class Planner:
         answer = self.told(run.crowd, poses)
         return answer if answer.clearance_mm is not None and answer.clearance_mm > ENOUGH_MM / 2 else None
 
-    def _checked_way(self, run: _Run, need_mm: float = ENOUGH_MM) -> list[Pose] | None:
+    def _checked_way(self, run: _Run) -> list[Pose] | None:
         """Return the poses a search found, if every leg between them surely keeps a distance."""
         if run.search is None or not run.joined:
             return None
         poses = assembled(run.search.motions_on_way(), run.start, run.begin, run.end, self.centre)
         poses = _ending(poses, run.goal, self.whole_turn_deg)
-        return poses if all_clear(self.sweep(run.crowd), poses, need_mm) else None
+        return poses if all_clear(self.sweep(run.crowd), poses, ENOUGH_MM) else None
 
     def _close(self, crowd: Crowd, start: Pose, goal: Pose, stop: Stop, grid_mm: float) -> Answer:
         """Decide what the first search left open by asking about a slightly larger and a smaller body."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from shopbins.geometry.shapes import Box, FloorProblem
@@ -51,7 +51,6 @@ def rearrange(
     present: Sequence[Spot],
     *,
     seconds: float = 1.0,
-    stop: Callable[[], bool] | None = None,
 ) -> Rearranged:
     """Lay down the pieces that have no spot yet, moving few of those in `present`.
 
@@ -64,15 +63,15 @@ def rearrange(
     def left() -> float:
         return seconds - (time.perf_counter() - began)
 
-    whole = shuffle(surface, pieces, seconds=min(PROOF_WORTH_S, 0.2 * seconds), stop=stop)
+    whole = shuffle(surface, pieces, seconds=min(PROOF_WORTH_S, 0.2 * seconds))
     if whole.answer == "does not fit":
         return Rearranged("does not fit", (), (), 0, False, whole.why, time.perf_counter() - began)
     undecided = len(pieces) + 1  # the fewest moved at once for which some choice was not refuted
     for moving in _subsets(pieces, here, most=MOST_AT_ONCE if whole.answer == "fits" else len(here)):
-        if left() <= 0.3 * seconds or (stop is not None and stop()):
+        if left() <= 0.3 * seconds:
             undecided = min(undecided, len(moving))
             break
-        found = _with_rest_fixed(surface, pieces, here, moving, min(EACH_S, left()), stop)
+        found = _with_rest_fixed(surface, pieces, here, moving, min(EACH_S, left()))
         if found.answer == "fits":
             return _told(pieces, here, found.spots, undecided, began)
         if found.answer == "not found":
@@ -80,7 +79,7 @@ def rearrange(
     else:
         undecided = min(undecided, MOST_AT_ONCE + 1)
     if whole.answer != "fits":
-        whole = shuffle(surface, pieces, seconds=max(left(), 0.0), stop=stop, seed=1)
+        whole = shuffle(surface, pieces, seconds=max(left(), 0.0), seed=1)
     if whole.answer != "fits":
         spent = time.perf_counter() - began
         return Rearranged(whole.answer, (), whole.spots, 0, False, whole.why, spent)
@@ -132,7 +131,6 @@ def _with_rest_fixed(
     here: dict[int, Spot],
     moving: tuple[int, ...],
     seconds: float,
-    stop: Callable[[], bool] | None,
 ) -> Shuffled:
     """Lay out the new pieces and the moving ones around the rest; spots of the rest are added."""
     rest = [s for k, s in here.items() if k not in moving]
@@ -141,7 +139,7 @@ def _with_rest_fixed(
     # A gap is kept to the right of and above a blocked part by shuffle itself.
     blocked = [*surface.blocked, *(s.box(pieces[s.piece]) for s in rest)]
     free = Surface(surface.length_mm, surface.width_mm, blocked, gap)
-    found = shuffle(free, [pieces[k] for k in loose], seconds=seconds, stop=stop)
+    found = shuffle(free, [pieces[k] for k in loose], seconds=seconds)
     spots = [Spot(loose[s.piece], s.x_mm, s.y_mm, s.turned) for s in found.spots]
     return Shuffled(found.answer, tuple(spots + rest), found.why, found.fill, found.seconds)
 

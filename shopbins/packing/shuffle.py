@@ -104,12 +104,11 @@ def shuffle(
     pieces: Sequence[Piece],
     *,
     seconds: float = 1.0,
-    stop: Callable[[], bool] | None = None,
     seed: int = 0,
 ) -> Shuffled:
     """Say whether all pieces can lie on a surface together, and where.
 
-    `stop` is asked now and then and ends the search early. Raises FloorProblem for sizes that are no sizes.
+    Raises FloorProblem for sizes that are no sizes.
     """
     began = time.perf_counter()
     for i, piece in enumerate(pieces):
@@ -117,7 +116,7 @@ def shuffle(
         _size(f"piece {piece.name or i} width", piece.width_mm)
 
     def over(share: float = 1.0) -> bool:
-        return time.perf_counter() - began >= seconds * share or (stop is not None and stop())
+        return time.perf_counter() - began >= seconds * share
 
     task, unit_mm = _task(surface, pieces)
     why = _no_way(task, pieces, unit_mm)

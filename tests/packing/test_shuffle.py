@@ -178,10 +178,10 @@ def test_reasons_for_no():
 def test_not_found_says_how_full_it_got():
     rng = random.Random(8)
     pieces = [Piece(float(a), float(b)) for a, b in mixed_cuts(rng, 2000, 700, 60, least=37)]
-    found = shuffle(Surface(2000.0, 700.0), pieces, seconds=0.05, stop=lambda: True)
+    found = shuffle(Surface(2000.0, 700.0), pieces, seconds=0.0)
     assert found.answer == "not found"
     assert 0.5 < found.fill < 1.0
-    assert "not found in 0.05 s" in found.why
+    assert "not found in 0 s" in found.why
     assert f"{len(found.spots)} of 60 lie" in found.why
 
 
