@@ -22,7 +22,7 @@ BETWEEN_PHASES = (208.0, 400.0, 415.0, 480.0)
 """Voltages written of a whole network: to ground it is less, so they are asked about."""
 
 
-def depth_limit(volts: float, opposite: str, installed: date | None, rules: str = "us") -> Limit | None:
+def depth_limit(volts: float, opposite: str, installed: date | None) -> Limit | None:
     """Return the depth of the working space; None above 600 V, or where the set has none.
 
     Old installations (before 16 April 1981) have 30 in, but not with live parts opposite nor with grounded
@@ -32,8 +32,8 @@ def depth_limit(volts: float, opposite: str, installed: date | None, rules: str 
         return None
     old = installed is not None and installed < OLD
     if old and (opposite == "nothing" or (opposite == "grounded" and volts <= 150)):
-        return limits.limit("electrical-depth", rules, "before 16 Apr 1981")
-    return limits.limit("electrical-depth", rules, "to 150 V" if volts <= 150 else opposite)
+        return limits.limit("electrical-depth", "us", "before 16 Apr 1981")
+    return limits.limit("electrical-depth", "us", "to 150 V" if volts <= 150 else opposite)
 
 
 def sides_of(outline: Outline, deep: float, wide: float) -> tuple[float, float] | None:

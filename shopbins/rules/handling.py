@@ -53,35 +53,16 @@ class Single:
     source: str = FILTER
 
 
-def filter_kg(
-    height_mm: float,
-    *,
-    who: Who = "men",
-    far: bool = False,
-    twist_deg: float = 0.0,
-    per_minute: float = 0.0,
-) -> Single | None:
+def filter_kg(height_mm: float, *, who: Who = "men", far: bool = False) -> Single | None:
     """Return what the filter gives one person at a height of the hands; None above it.
 
-    A twist beyond 45 degrees takes off 10 %, beyond 90 20 %; once or twice a minute 30 %, five to eight
-    times 50 %, more 80 % (what lies between counts as the stricter; up to 30 times an hour nothing).
+    It holds without a twist, up to 30 times an hour.
     """
     zone = next((each for each in ZONES if height_mm <= each.to_mm), None)
     if zone is None or height_mm < 0:
         return None
     figures = zone.men_kg if who == "men" else zone.women_kg
-    kg = figures[1 if far else 0] * _twist(twist_deg) * _often(per_minute)
-    return Single(kg, zone.name, "from memory" if far else zone.close_mark)
-
-
-def _twist(deg: float) -> float:
-    return 0.8 if deg > 90 else 0.9 if deg > 45 else 1.0
-
-
-def _often(per_minute: float) -> float:
-    if per_minute <= 0.5:
-        return 1.0
-    return 0.7 if per_minute <= 2 else 0.5 if per_minute <= 8 else 0.2
+    return Single(figures[1 if far else 0], zone.name, "from memory" if far else zone.close_mark)
 
 
 SHARES = {2: 2 / 3, 3: 1 / 2}
@@ -94,7 +75,7 @@ def team_kg(singles_kg: Sequence[float]) -> float | None:
     return None if share is None else share * sum(singles_kg)
 
 
-def passing_kg(from_mm: float, to_mm: float, *, who: Who = "men", far: bool = False) -> Single | None:
+def passing_kg(from_mm: float, to_mm: float, *, who: Who = "men") -> Single | None:
     """Return the smallest figure of the zones the hands pass through; None where they go above the filter."""
     low, high = min(from_mm, to_mm), max(from_mm, to_mm)
     if high > ZONES[-1].to_mm or low < 0:
@@ -102,8 +83,7 @@ def passing_kg(from_mm: float, to_mm: float, *, who: Who = "men", far: bool = Fa
     below, passed = 0.0, []
     for zone in ZONES:
         if (low <= zone.to_mm and high > below) or low == high == below == 0.0:
-            single = filter_kg(zone.to_mm, who=who, far=far)
-            passed.append(single)
+            passed.append(filter_kg(zone.to_mm, who=who))
         below = zone.to_mm
         if high <= zone.to_mm:
             break

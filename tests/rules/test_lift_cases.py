@@ -48,17 +48,6 @@ def test_from_the_floor_to_900_by_the_filter(who: str, kg: float, grade: str | N
         assert "men 10 kg, women 7 kg" in found[0].text and "from memory" in found[0].text
 
 
-@pytest.mark.parametrize(
-    ("twist", "rate", "kg"),
-    [(45, 0, 25.0), (90, 0, 22.5), (46, 0, 22.5), (91, 0, 20.0), (0, 0.5, 25.0), (0, 1, 17.5), (0, 6, 12.5),
-     (0, 13, 5.0)],
-)  # fmt: skip
-def test_twist_and_rate(twist: float, rate: float, kg: float) -> None:
-    # HSE INDG143: beyond 45 degrees 10 % less, beyond 90 20 %
-    single = filter_kg(900, twist_deg=twist, per_minute=rate)
-    assert single is not None and single.kg == pytest.approx(kg)
-
-
 def test_teams() -> None:
     # HSE L23: two thirds of the sum for two, half for three; HSE MAC: above 85 kg purple for two
     men, women = filter_kg(900), filter_kg(900, who="women")
