@@ -632,9 +632,7 @@ def issue_place_codes(state: State, places: Iterable[str]) -> Draft:
     return Draft("issue place codes", after)
 
 
-def mark_tagged(
-    state: State, codes: Iterable[str], tagged: bool = True, printed: Mapping[str, str] | None = None
-) -> Draft:
+def mark_tagged(state: State, codes: Iterable[str], printed: Mapping[str, str] | None = None) -> Draft:
     """Record that labels with these codes were printed or stuck on.
 
     `printed` are digests of what each label says, by code; kept so that a tag that no longer says what is
@@ -647,10 +645,9 @@ def mark_tagged(
         if found is None:
             raise Refused(f"{code} is not known here")
         if found[0] == "tag":
-            after[f"tag:{found[1]}"] = {"printed": tagged or None}
+            after[f"tag:{found[1]}"] = {"printed": True}
         else:
-            digest = digests.get(code) if tagged else None
-            after[f"{found[0]}:{found[1]}"] = {"tagged": tagged or None, "printed": digest or None}
+            after[f"{found[0]}:{found[1]}"] = {"tagged": True, "printed": digests.get(code) or None}
     if not after:
         raise BadValue("no code was given")
     return Draft("mark tagged", after)

@@ -149,9 +149,9 @@ def diagonal_at(before: float, after: float, angle_deg: float) -> float:
     return math.sqrt(before**2 + after**2 - 2 * before * after * math.cos(math.radians(angle_deg)))
 
 
-def off_at(arm_mm: float, away_mm: float, error_mm: float = 1.0) -> float:
-    """Return how far a wall's end is off for an error across the corner: 1 m arms, 4 m away, 1 mm: 5.7 mm."""
-    return away_mm * error_mm * math.sqrt(2) / arm_mm
+def off_at(arm_mm: float, away_mm: float) -> float:
+    """Return how far a wall's end is off for 1 mm of error across the corner: 1 m arms, 4 m away: 5.7 mm."""
+    return away_mm * math.sqrt(2) / arm_mm
 
 
 def sharp_or_flat(corners: Sequence[Point], ends: Sequence[tuple[int, int]]) -> list[int]:

@@ -59,8 +59,8 @@ def _polygon(*points: float) -> Shape:
     return tuple(zip(points[0::2], points[1::2], strict=True))
 
 
-def _disc(x: float, y: float, radius: float, most: int = 24) -> Shape:
-    turns = [2 * math.pi * at / most for at in range(most)]
+def _disc(x: float, y: float, radius: float) -> Shape:
+    turns = [2 * math.pi * at / 24 for at in range(24)]
     return tuple((x + radius * math.cos(turn), y + radius * math.sin(turn)) for turn in turns)
 
 

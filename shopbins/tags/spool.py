@@ -36,7 +36,7 @@ def printers() -> tuple[list[str], str]:
     return names, "" if names else "there are no printers on this computer"
 
 
-def send(data: bytes, layout: Layout, printer: str = "", title: str = "tags") -> str:
+def send(data: bytes, layout: Layout, printer: str = "") -> str:
     """Send a PDF to a printer ('' the system's own choice) at its true size; return what the command said."""
     command = print_command()
     if command is None:
@@ -47,7 +47,7 @@ def send(data: bytes, layout: Layout, printer: str = "", title: str = "tags") ->
     if printer and known and printer not in known:
         raise TagError(f"no printer called {printer!r} (there are {', '.join(known)})")
     with tempfile.TemporaryDirectory(prefix="shopbins-") as folder:
-        path = Path(folder) / f"{title}.pdf"
+        path = Path(folder) / "tags.pdf"
         try:
             path.write_bytes(data)
         except OSError as error:

@@ -137,12 +137,12 @@ def ask_tags(app: Host) -> None:
     app.push_screen(Pick("Print labels: which?", choices, digits=True), chosen)
 
 
-def look_at(app: Host, code: str, sheet: str = "") -> None:
+def look_at(app: Host, code: str) -> None:
     """Show a tag as it would be printed."""
     from shopbins.tags.layouts import DEFAULT
     from shopbins.tui.dialogs.tagview import TagView
 
-    sheet = sheet or last().sheet or DEFAULT
+    sheet = last().sheet or DEFAULT
     try:
         drawn = app.desk.preview_tag(code, sheet)
     except DeskError as problem:
