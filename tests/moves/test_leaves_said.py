@@ -1,0 +1,32 @@
+"""What is said of the leaves of the doors on a way: off their hinges, hooked open, propped, slid back."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+from shopbins.answer import Verdict
+from shopbins.moves.finding import row_of
+from shopbins.moves.ways_out import leaves
+from shopbins.shop.model import Door
+
+
+def door(key: str, opens: str) -> Door:
+    jambs = ((0.0, 0.0), (0.0, 1000.0))
+    return Door(key, f"the {key}", "hall", "outside", jambs, 950.0, 2000.0, opens, (), opens_deg=100.0)  # type: ignore[arg-type]
+
+
+def test_what_is_done_with_each_leaf_is_said_and_only_a_leaf_that_can_hurt_is_a_condition() -> None:
+    doors = [door("gate", "hinged"), door("flap", "up-and-over"), door("slide", "sliding"),
+             door("gap", "open"), door("hatch", "hinged")]  # fmt: skip
+    it = SimpleNamespace(doors=doors, subjects=("group:X",), attempt=SimpleNamespace(leaves_off=("hatch",)))
+    said = {part.subjects[-1]: (part.verdict, row_of(part).finding.text) for part in leaves(it)}  # type: ignore[arg-type]
+    assert said == {
+        "door:gate": (Verdict.YES, "the gate hooked or wedged open to 100 deg"),
+        "door:flap": (Verdict.ASKED, "the leaf of the flap is propped: it must not come down on anybody"),
+        "door:slide": (Verdict.YES, "the slide slid all the way and kept there"),
+        "door:hatch": (
+            Verdict.ASKED, "the leaf of the hatch off its hinges first (50 mm), two people, and back on after"
+        ),
+    }  # fmt: skip
+    it.attempt = None
+    assert [part.verdict for part in leaves(it)] == [Verdict.YES, Verdict.ASKED, Verdict.YES, Verdict.YES]  # type: ignore[arg-type]
