@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from shopbins.geometry.convex import is_convex
 from shopbins.geometry.exact import area_mm2
 from shopbins.geometry.shapes import Pose, bounds, placed
 from shopbins.kernel.steering import ON_THE_SPOT, OWN_AXIS, Steering
+from shopbins.moves import fits
 from shopbins.moves.forks import Foot, Opening, between_feet
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.load import Load
@@ -154,6 +156,16 @@ def test_the_standard_of_pallet_trucks_ends_at_ramps_and_2300_kg() -> None:
     assert scope(judge_gear(changed(TRUCK, capacity_kg=2300), block(mass_kg=2300))) == []
     assert scope(judge_gear(changed(TRUCK, capacity_kg=2301), block())) == ["correct"]
     assert scope(judge_gear(changed(TRUCK, raised_mm=301), block())) == ["correct"]
+    assert scope(judge_gear(changed(TRUCK, raised_mm=300), block())) == []
+
+    def asked(mass_kg: float | None, raised_mm: float | None, kind: str = "pallet truck") -> list[str]:
+        gear = SimpleNamespace(gear=SimpleNamespace(name="the truck", raised_mm=raised_mm), cautions=())
+        it = SimpleNamespace(kind=kind, subjects=(), load=SimpleNamespace(mass_kg=mass_kg), gear=gear)
+        return [part.text for part in fits.scope(it)]  # type: ignore[arg-type]
+
+    assert asked(2300, 300) == asked(None, None) == asked(9000, 900, "skates") == []
+    assert asked(2300.5, 300) and asked(2400, 300) == ["maker of the truck asked: 2.4 t"]
+    assert asked(2300, 300.5) and asked(2300, 320) == ["maker of the truck asked: a lift to 320 mm"]
 
 
 @settings(max_examples=40, deadline=None)
