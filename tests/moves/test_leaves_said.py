@@ -1,13 +1,17 @@
-"""What is said of the leaves of the doors on a way: off their hinges, hooked open, propped, slid back."""
+"""What is said of the leaves of the doors on a way, and of where a part is laid that comes off first."""
 
 from __future__ import annotations
 
 from types import SimpleNamespace
 
+from building import Pile, shop, zone
+
 from shopbins.answer import Verdict
+from shopbins.ledger.model import InZone
 from shopbins.moves.finding import row_of
+from shopbins.moves.steps import _laid_on
 from shopbins.moves.ways_out import leaves
-from shopbins.shop.model import Door
+from shopbins.shop.model import Door, Level
 
 
 def door(key: str, opens: str) -> Door:
@@ -30,3 +34,17 @@ def test_what_is_done_with_each_leaf_is_said_and_only_a_leaf_that_can_hurt_is_a_
     }  # fmt: skip
     it.attempt = None
     assert [part.verdict for part in leaves(it)] == [Verdict.YES, Verdict.ASKED, Verdict.YES, Verdict.YES]  # type: ignore[arg-type]
+
+
+def test_where_a_part_is_laid_is_said_by_its_level_or_where_on_the_floor() -> None:
+    rack = zone("rack", (0, 0), (1800, 500), kind="shelf", levels=[Level("1", 100), Level("2", 900)])
+    scene = Pile().scene(shop(zones=[rack]))
+    said = [_laid_on(scene, each) for each in (
+        InZone("rack", "2"), InZone("hall"), InZone("hall", "", 1234.4, 567.6), InZone("gone", "1"),
+    )]  # fmt: skip
+    assert said == [
+        "rack/2",
+        "the floor of the hall",
+        "the floor of the hall at 1234,568",
+        "gone/1",
+    ]
