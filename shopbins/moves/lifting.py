@@ -109,7 +109,7 @@ def jacking(it: Situation) -> Iterator[Part]:
     yield from _jacked_tipping(it)
     yield JACK.only(
         (*it.subjects, "packing"),
-        f"packing {up[1] + 10:.0f} mm, {it.own['lift at an end']:.0f} mm a lift",
+        f"packing {up[1] + PACKED_OVER_MM:.0f} mm, {it.own['lift at an end']:.0f} mm a lift",
         f"one end at a time, {it.own['lift at an end']:.0f} mm "
         "each, packing follows at once, nobody under it",
     )
@@ -149,6 +149,10 @@ SAME_END_MM = 50.0
 """Points this near to one another along the thing are at one end of it: own figure."""
 
 
+PACKED_OVER_MM = 10.0
+"""So much higher than its gear a thing is packed, to let that in: own figure."""
+
+
 def toe_jacks(it: Situation) -> list[Gear]:
     """Return the toe jacks of the shop file; one entry may be several alike."""
     return [g for g in it.scene.shop.gear.values() if g.kind == "toe jack"]
@@ -178,6 +182,14 @@ def _with_jack(it: Situation, jack: Gear, mass_kg: float, free: float | None) ->
     if each > jack.toe_kg * (1 + 1e-9):
         ends = ("two jacks",) if (jack.count or 1) < 2 else ("stronger jacks",)
         return JACK.no(subjects, f"{text}, it lifts {show_mass(jack.toe_kg)} there", ends, **more)
+    up = it.gear.up_mm
+    need = None if up is None or free is None else free + up[1] + PACKED_OVER_MM
+    if need is not None and jack.raised_mm is not None and jack.raised_mm < need:
+        text += (
+            f"; its toe goes to {show_length(jack.raised_mm)}, {show_length(need)} is needed: set on packing"
+        )
+        words = f"{jack.name} packed up on the way: toe to {need:.0f} mm"
+        return JACK.only(subjects, words, text, **more)
     return JACK.only(subjects, f"{jack.name} on firm ground, toe under a point", text, **more)
 
 

@@ -737,7 +737,8 @@ def plan(
     search = _Search(scene, group_id, goal, level, as_, base, job, day, accepted, onto)
     gears = _gears(scene, gear)
     best, of_gear, left = _best(search, gears)
-    best = _too_wide(search, _too_low(search, best))
+    if best.verdict is Verdict.NO:
+        best = _nearest(search, of_gear)
 
     def made(looking: Sequence[str] = ()) -> Plan:
         tried = _side_by_side(gears, of_gear, left, best)
@@ -752,6 +753,36 @@ def plan(
             of_gear[key] = found
             best = min(best, found, key=lambda w: w.rank)
     return made()
+
+
+NEAREST = 3
+"""Of so many gears that do not go it is looked at by how much: own figure."""
+
+
+def _nearest(search: _Search, of_gear: dict[str, Worked]) -> Worked:
+    """Return what lacks least of gear that none goes on, said by how much each of the nearest lacks.
+
+    What its plate or its size forbids is asked for its way, too: it may be no nearer than gear without one.
+    """
+    for key in sorted(of_gear, key=lambda key: of_gear[key].rank)[:NEAREST]:
+        found = _asked_for_its_way(search, of_gear[key])
+        of_gear[key] = _too_wide(search, _too_low(search, found))
+    return min(of_gear.values(), key=lambda w: w.rank)
+
+
+def _asked_for_its_way(search: _Search, it: Worked) -> Worked:
+    """Add that there is no way even were nothing loose on the floor, where it was not looked for."""
+    route = next(iter(search.routes(it.option.body)), None)
+    if it.attempt is not None or route is None or search.job.stop():
+        return it
+    body, bare = it.option.body, replace(search.job, bare=True)
+    sides = search._sides(it.option.gear, body, it.option.minutes)
+    for side in sides:  # forks from the others, too
+        tried = attempt(bare, body, side.answer, route)
+        if tried.verdict is not Verdict.NO:
+            return it
+    parts = (*it.parts, *_without_way(search._situation(body, tried.gear, route, tried)))
+    return replace(it, attempt=tried, parts=tuple(_told_once(parts)))
 
 
 REST_S = 20.0

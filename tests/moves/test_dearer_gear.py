@@ -69,3 +69,19 @@ def test_of_gear_that_none_goes_on_the_one_that_lacks_least_heads_the_answer(
     assert plan.would_go == ("pallet truck for at least 1.2 t",)
     text = "\n".join(sheet_text(desk.scene(), plan))
     assert "nearest to going: small truck" in text
+
+
+def test_gear_that_its_plate_forbids_is_no_nearer_where_it_has_no_way_either(tmp_path: Path) -> None:
+    """700 and 5 of measuring in a doorway of 650: 55 mm lack on the truck; the crane, which lacks a sixth of
+    what it would have to hold, is wider still.
+    """
+    gear = {
+        "crane": "{kind: engine crane, size: [1550, 1000], body: 250, height: 1.55 m, inside: 800, "
+        "legs: 160, hook: 2.3 m, mass: 88 kg, reach: {900 mm: 1 t}, turning radius: 1600, wheel: 90}",
+        "narrow truck": TRUCK,
+    }
+    text = shop_text(gear=gear).replace("[5000, 2650]", "[5000, 2150]")
+    plan = move(shop(tmp_path, text, (*PLAIN, *FOUR)))
+    assert plan.gear.gear.key == "narrow truck" and "about 55 mm too wide" in plan.headline
+    crane = next(t for t in plan.tried if t.gear == "crane")
+    assert "1 t at most" in crane.reason and "does not get through" in crane.reason

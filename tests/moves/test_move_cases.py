@@ -341,6 +341,18 @@ def test_a_toe_jack_by_its_toe(tmp_path: Path, jack: str, verdict: Verdict) -> N
     assert worst(plan, "move-jacking") is verdict
 
 
+@pytest.mark.parametrize(("raised", "packed"), [(119, True), (120, False)])
+def test_a_toe_that_does_not_go_high_enough_is_set_on_packing(
+    tmp_path: Path, raised: int, packed: bool
+) -> None:
+    """Its base is 40 up and goes to 110, the skate, and 10 of room for it (own figure): the toe to 120."""
+    known = (OUTLINE, "height=1700mm", "under=40mm", "cg=0,0", "cg height=700mm", *JACKS)
+    gear = {"skates": SKATES, "jack": f"{{kind: toe jack, size: [300, 200], toe: 1 t, raised: {raised}}}"}
+    plan = move(shop(tmp_path, shop_text(mid=NO_SILL, gear=gear), known))
+    words = [p.text for p in of(plan, "move-jacking")]
+    assert ("jack packed up on the way: toe to 120 mm" in words) is packed
+
+
 def test_a_jack_and_who_works_it_need_room_at_both_ends(tmp_path: Path) -> None:
     """100 mm behind it and 170 beside it: no side leaves 300 + 500 (ISO 13854)."""
     known = (OUTLINE, "height=1700mm", "under=110mm", "cg=0,0", "cg height=700mm", *JACKS)
