@@ -312,7 +312,8 @@ class ShopbinsApp(Anywhere, Host):
                 screen.stale = True
 
     def _places(self) -> Iterable[Place]:
-        stacks = list(self._screen_stacks.values())
+        """Return the places that are open: none once the app closes, while a thread may still tell."""
+        stacks = list(self._screen_stacks.values()) if self.is_running else []
         return [
             screen for stack in stacks for screen in stack if isinstance(screen, Place) and screen.is_mounted
         ]
@@ -359,7 +360,7 @@ class ShopbinsApp(Anywhere, Host):
 
     def fill_lines(self) -> None:
         """Write the lines of the place shown."""
-        for screen in self.screen_stack:
+        for screen in self.screen_stack if self.is_running else ():
             if isinstance(screen, Place):
                 screen.fill_lines()
 

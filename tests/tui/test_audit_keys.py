@@ -272,3 +272,13 @@ async def test_the_heading_counts_findings_and_notes_and_no_word_of_a_row_is_cut
             drawn = lines.render_line(number + 1).text.partition("…")[0].removeprefix(row.sign).strip()
             if drawn and row.kind in ("stop", "to fix"):
                 assert set(drawn.split()) <= {*row.text.split(), *pilot.bench.desk.shop.rooms}
+
+
+async def test_an_audit_that_ends_while_the_app_closes_is_no_fault(audit, monkeypatch):
+    app = audit.app
+    await app.screen.query_one("#head").remove()  # as closing does, before the thread that judges has ended
+    with monkeypatch.context() as closing:
+        closing.setattr(app, "_running", False)
+        app.auditing = True
+        app._audit_at(0.5)
+        app._judged(app.findings, app.desk.seq)
