@@ -83,10 +83,10 @@ class Sweep:
         turn = math.radians(b.turn_deg - a.turn_deg)
         shift = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
         (from_mm, faces), (to_mm, looks) = _frame(a), _frame(b)
-        chords = np.stack((self._corners * faces + from_mm, self._corners * looks + to_mm))
+        chords = np.array((self._corners * faces + from_mm, self._corners * looks + to_mm))
         mine = least_distances(chords, ends) - self.radii * turn * turn / 8
         points = ends.ravel()
-        seen = np.stack(((points - from_mm) * faces.conjugate(), (points - to_mm) * looks.conjugate()))
+        seen = np.array(((points - from_mm) * faces.conjugate(), (points - to_mm) * looks.conjugate()))
         bend = (turn * turn * np.abs(seen).max(axis=0) + 2 * abs(turn) * shift) / 8
         theirs = least_distances(seen, self._sides) - bend
         return float(min(mine.min(), theirs.min()))

@@ -263,7 +263,7 @@ def _ends(
         x, y = it.at(cell)
         facing = math.degrees(math.atan2(goal.y_mm - y, goal.x_mm - x)) if far > 1.0 else goal.turn_deg
         for heading in (facing, facing + 180.0):
-            h = min(range(len(HEADINGS)), key=lambda k: abs(near(heading, HEADINGS[k]) - heading))
+            h = int(np.abs((np.array(HEADINGS) - heading + 180.0) % 360.0 - 180.0).argmin())
             if not it.free[h][cell]:
                 continue
             shots += 1

@@ -285,7 +285,8 @@ def _ask_where(it: Situation) -> Ask:
 
 def ratings(it: Situation) -> Iterator[Part]:
     """Compare each wheel with what it is rated for."""
-    rating, wheel = it.gear.gear.wheel_rating_kg, wheel_range_kg(it)
+    rating = it.gear.gear.wheel_rating_kg
+    wheel = None if rating is None else wheel_range_kg(it)
     if rating is None or wheel is None:
         return
     least, most, which = wheel

@@ -62,7 +62,10 @@ def reserve(
     `downhill` is the arc of directions, in the thing's frame, that downhill takes as the thing goes and
     turns; without it any direction is met. On points in one line nothing stands.
     """
-    hull = convex_hull(list(polygon))
+    return _reserve(convex_hull(polygon), cg, height_mm, fall, downhill)
+
+
+def _reserve(hull: Outline, cg: Point, height_mm: float, fall: float, downhill: Arc | None) -> Reserve | None:
     if len(hull) < 3:
         return None
     best: Reserve | None = None
@@ -100,9 +103,8 @@ def worst(
     """
     found = [
         each
-        for polygon, centre, up in itertools.product(list(polygons), list(centres), list(raised_mm))
-        if (each := reserve(polygon, (centre.x_mm, centre.y_mm), centre.z_mm + up, fall, downhill))
-        is not None
+        for hull, centre, up in itertools.product(map(convex_hull, polygons), centres, raised_mm)
+        if (each := _reserve(hull, (centre.x_mm, centre.y_mm), centre.z_mm + up, fall, downhill)) is not None
     ]
     if not found:
         return None, None
