@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import random
 from datetime import datetime, timedelta
+from functools import cache
 from pathlib import Path
 
 import pypdfium2
@@ -20,6 +21,8 @@ from shopbins.records.photos import kept_at, photos_of
 
 TAKEN = 0x9003
 START = datetime(2026, 5, 12, 20, 0, 0)
+PICTURES: dict[tuple[str, str], Image.Image] = {}
+"""The picture of each tag, printed once, by what is on it."""
 
 
 def tag_picture(desk, code: str, folder: Path) -> Image.Image:
@@ -33,10 +36,15 @@ def tag_picture(desk, code: str, folder: Path) -> Image.Image:
     return label.convert("RGB")
 
 
+@cache
+def bench_top() -> Image.Image:
+    return Image.effect_noise((1600, 1200), 60).convert("RGB")
+
+
 def photograph(tag=None, *, turn=0.0, blur=0.0, dark=1.0, wide=700, seed=1) -> Image.Image:
     """Return a picture of a dirty bench, with a tag on it if given."""
     rng = random.Random(seed)
-    scene = Image.effect_noise((1600, 1200), 60).convert("RGB")
+    scene = bench_top().copy()
     pen = ImageDraw.Draw(scene)
     for _ in range(25):  # spanners, bolts, shadows
         x, y = rng.randrange(1600), rng.randrange(1200)
@@ -69,7 +77,9 @@ def tags(desk, tmp_path):
     found = {}
     for name in ("cylinder head", "water pump", "injector"):
         group = desk.take(name, origin=("engine",))
-        found[name] = (group, tag_picture(desk, group.code, tmp_path))
+        if (name, group.code) not in PICTURES:
+            PICTURES[name, group.code] = tag_picture(desk, group.code, tmp_path)
+        found[name] = (group, PICTURES[name, group.code])
     return found
 
 
