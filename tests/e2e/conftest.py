@@ -75,6 +75,7 @@ class Terminal:
         self.pressed = 0
         self._screen = pyte.Screen(cols, rows)
         self._stream = pyte.ByteStream(self._screen)
+        self._text: str | None = None
         self.raw = b""
         self.child = pexpect.spawn(
             PROGRAM[0],
@@ -94,7 +95,7 @@ class Terminal:
             return False
         except pexpect.EOF:
             return False
-        self.raw += got
+        self.raw, self._text = self.raw + got, None
         self._stream.feed(got)
         return True
 
@@ -106,7 +107,11 @@ class Terminal:
 
     def now(self) -> str:
         """Return the screen as text, as far as it has been read."""
-        return "\n".join(line.rstrip() for line in self._screen.display)
+        if self._text is None:
+            columns, buffer = range(self._screen.columns), self._screen.buffer
+            rows = (buffer[y] for y in range(self._screen.lines))
+            self._text = "\n".join("".join([row[x].data for x in columns]).rstrip() for row in rows)
+        return self._text
 
     def flat(self) -> str:
         """Return the screen as one line with single spaces and without frames, for texts that wrap.
@@ -147,6 +152,7 @@ class Terminal:
     def resize(self, rows: int, cols: int) -> None:
         """Make the terminal another size."""
         self._screen.resize(rows, cols)
+        self._text = None
         self.child.setwinsize(rows, cols)
 
     def escape(self, gone: str) -> None:
