@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from textual import events
 from textual.pilot import Pilot
+from textual.screen import Screen
 from textual.widgets import Input
 
 from shopbins.desk import Desk
@@ -47,14 +48,28 @@ def fill(desk: Desk) -> dict[str, str]:
     return ids
 
 
+Kept = tuple[Path, dict[str, str]]
+"""A folder with a shop and its ledger that is copied, and the ids of its groups by a short word."""
+
+
+@pytest.fixture(scope="session")
+def quay(tmp_path_factory: pytest.TempPathFactory) -> Kept:
+    """The small shop with six groups in it, made once."""
+    folder = tmp_path_factory.mktemp("quay")
+    path = shutil.copy(HERE / "quay.yaml", folder / "shop.yaml")
+    with pytest.MonkeyPatch.context() as env, Desk.open(path, by="Ida") as desk:
+        env.setenv("TZ", "UTC")
+        return folder, fill(desk)
+
+
 class Bench:
     """A shop of its own, its desk, its app, and what tests ask of them."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, kept: Kept) -> None:
         self.path = folder / "shop.yaml"
-        shutil.copy(HERE / "quay.yaml", self.path)
+        shutil.copytree(kept[0], folder, dirs_exist_ok=True)
         self.desk = Desk.open(self.path, by="Ida")
-        self.ids = fill(self.desk)
+        self.ids = dict(kept[1])
         self.desk.remarks()  # that a ledger was begun, with its folder, is no part of what is tried here
         self.config = Config(folder / "keys.toml")
 
@@ -88,18 +103,38 @@ def quick_typing(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture(autouse=True)
+def draw_at_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Draw what stands on the screen when a test waits for a quiet app: nobody sees the frames between."""
+    draw, pause = Screen._compositor_refresh, Pilot.pause
+
+    def draw_later(screen: Screen) -> None:
+        """Keep what has changed for the drawing to come."""
+        if screen.app.screen is not screen:
+            draw(screen)
+        screen._dirty_widgets.clear()
+        screen.app._update_mouse_over(screen)
+
+    async def pause_and_draw(pilot: Pilot, delay: float | None = None) -> None:
+        await pause(pilot, delay)
+        draw(pilot.app.screen)
+
+    monkeypatch.setattr(Screen, "_compositor_refresh", draw_later)
+    monkeypatch.setattr(Pilot, "pause", pause_and_draw)
+
+
+@pytest.fixture(autouse=True)
 def patient_stop_box(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let the stop box hear keys at once: a pilot makes no pauses. The pause has its own tests."""
     monkeypatch.setattr("shopbins.tui.dialogs.stopbox.QUIET_S", -1e9)
 
 
 @pytest.fixture
-def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+def bench(tmp_path: Path, quay: Kept, monkeypatch: pytest.MonkeyPatch):
     """A shop to work in, on this day in this time zone, whatever the machine says."""
     monkeypatch.setenv("TZ", "UTC")
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setenv("COLORTERM", "truecolor")
-    made = Bench(tmp_path)
+    made = Bench(tmp_path, quay)
     yield made
     made.desk.close()
 

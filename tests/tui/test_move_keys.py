@@ -35,9 +35,9 @@ gear:
 
 
 @pytest.fixture(scope="module")
-def yard_kept(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, str]]:
+def yard_kept(tmp_path_factory: pytest.TempPathFactory, quay):
     """The small shop with gear, a lathe head in the hall and a crate before the inner door; made once."""
-    made = Bench(tmp_path_factory.mktemp("yard"))
+    made = Bench(tmp_path_factory.mktemp("yard"), quay)
     made.desk.close()
     text = made.path.read_text(encoding="utf-8")
     text = text.replace("    headroom: 2.6 m", "    headroom: 2.6 m\n    void: no", 1)
