@@ -293,7 +293,7 @@ def test_a_truck_that_is_not_weighed_makes_it_at_least(
     # derived: m g mu, 200 kg and the truck on 2 % (HSE L23), g = 9.81
     load = SimpleNamespace(mass_kg=200.0, most_kg=200.0)
     gear = SimpleNamespace(mass_kg=truck_kg, kind="pallet truck")
-    leg = SimpleNamespace(heading_deg=0.0, length_mm=1000.0, fall=0.0)
+    leg = SimpleNamespace(heading_deg=0.0, length_mm=1000.0, fall=0.0, room=SimpleNamespace(even=None))
     found = force_on(load, gear, leg)  # type: ignore[arg-type]
     assert found is not None and found.steady_n == pytest.approx(newtons, abs=0.03)
     assert found.at_least is at_least and found.words.startswith("at least") is at_least
