@@ -28,6 +28,7 @@ from shopbins.moves.shiftlist import (
 )
 from shopbins.moves.steered import Axle, axle_of, steer
 from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
+from shopbins.rules.finding import Finding
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Room, Zone
 from shopbins.units import show_length
@@ -93,7 +94,8 @@ class Attempt:
     as it is, `then` once all is shifted. `verdict` is the floor kernel's alone: YES sure, AGAIN within the
     measuring, OPEN not decided, NO. `resting` says where parts taken off lie meanwhile, None while not
     looked, `lifts` which hoist takes off what is beyond people; both by what a part is called. `passes` is
-    what parts go over or under, where each was looked at by its own heights.
+    what parts go over or under, where each was looked at by its own heights. `passed_over` says what spoke
+    against spots of the goal that were looked at before this one.
     """
 
     verdict: Verdict
@@ -112,6 +114,7 @@ class Attempt:
     lifts: Mapping[str, Lift | No] = field(default_factory=dict)
     steers: Outline = ()
     passes: tuple[Passes, ...] = ()
+    passed_over: tuple[str, ...] = ()
 
     @property
     def hull(self) -> Outline:
@@ -165,45 +168,64 @@ def spots(
 ) -> Iterator[Pose | str]:
     """Go through spots of the goal that nothing speaks against, the roomiest first; a text says why not.
 
-    A spot is refused where the audit would find a new stop with it there, or the forks cannot come out.
+    A spot is refused where the audit would find a new stop with it there, or the forks cannot come out. One
+    that leaves something to fix, like a way out narrowed, comes last; in a room more are looked at first.
     """
     turns = goal_turns(job.goal, job.turn_deg)
-    good = 0
+    good, last = 0, list[tuple[int, Pose]]()
     for more in (False, True):
-        if more and good:
-            return
+        if more and (good or (last and job.goal.kind != "room")):
+            break
+        line = base.start if base.gear.steering == "axis" else None
         every = goal_poses(
-            floor, job.goal, base.body.outline, hull, turns, job.slack_mm, more=more, kept=job.kept
-        )
+            floor, job.goal, base.body.outline, hull, turns, job.slack_mm, more=more, kept=job.kept,
+            straight_from=line,
+        )  # fmt: skip
         for goal in every:
             if job.out_of_time(f"{base.gear.gear.name}: more spots in {job.goal.name}"):
                 return
             if goal in refused:
                 continue
             why = against(job, base, goal)
-            good += not why
-            yield why or goal
+            left = [] if why else [f.text for f in new_at(job, base, goal) if f.grade == "correct"]
+            if left:
+                last.append((len(left), goal))
+            good += not (why or left)
+            yield why or "; ".join(left) or goal
+    yield from (goal for _, goal in sorted(last, key=lambda each: each[0]))
 
 
 def against(job: Job, base: Attempt, goal: Pose) -> str:
     """Say what speaks against a spot: a stop of the audit with it there, or forks that cannot come out."""
-    from shopbins.moves.remainder import left_of, moved_reference, with_left
-    from shopbins.moves.where import where_at
-    from shopbins.placing.judging import judge
-
-    body = base.body
     shut = forks_shut_in(job, base, goal)
     if shut:
         return f"the forks need {shut}"
-    where = where_at(job.goal, job.level, moved_reference(goal, left_of(body).middle_mm))
-    now = with_left(job.scene, body)
-    mine = (f"group:{body.group.code}", f"group:{body.group.id}")
-    shiftable = {t.tag for t in base.ground.things} if base.ground is not None else set()
-    for found in judge(now, body.group.id, where):
-        others = set(found.subjects) - set(mine)
-        if found.grade == "stop" and found.id not in job.known and not others & shiftable:
-            return found.text
-    return ""
+    return next((found.text for found in new_at(job, base, goal) if found.grade == "stop"), "")
+
+
+def new_at(job: Job, base: Attempt, goal: Pose) -> Sequence[Finding]:
+    """Return what is newly found with the thing at a spot, ways out as well, were all shifted that can be."""
+    from shopbins.moves.remainder import left_of, moved_reference, with_left
+    from shopbins.moves.where import where_at
+    from shopbins.placing.judging import judge
+    from shopbins.rules import wayout
+
+    body = base.body
+    things = base.ground.things if base.ground is not None else ()
+    key = ("found at", goal, tuple(p.called for p in body.off), body.base, things)
+    if key not in job.kept:
+        where = where_at(job.goal, job.level, moved_reference(goal, left_of(body).middle_mm))
+        now = with_left(job.scene, body)
+        mine = {f"group:{body.group.code}", f"group:{body.group.id}"}
+        shiftable = {t.tag for t in things}
+        every = [*judge(now, body.group.id, where)]
+        if job.goal.kind == "room":
+            every += wayout.caused(now, now.with_group_at(body.group.id, where), mine)
+        job.kept[key] = tuple(
+            f for f in every if f.id not in job.known and not (set(f.subjects) - mine) & shiftable
+        )
+    found: Sequence[Finding] = job.kept[key]
+    return found
 
 
 def forks_shut_in(job: Job, base: Attempt, pose: Pose) -> str:
@@ -262,12 +284,31 @@ def _as_it_stands(job: Job, base: Attempt, ask: Asker, *, finer: bool = False) -
     assert base.ground is not None
     things, axle = base.ground.loose, axle_of(base.gear)
     if axle is None:
-        found = widest(ask, things, job.slack_mm)
+        found = _on_the_level(job, base, ask, widest(ask, things, job.slack_mm), things)
     else:
         found = steer(ask, axle, things, job.slack_mm, quick=not finer)
         if finer and found.answer != "goes":
             found = steer(ask, axle, things, 0.0)
     return placed(job, base, ask, found, None) if found.answer == "goes" else None
+
+
+def _on_the_level(job: Job, base: Attempt, ask: Asker, found: Found, things: Sequence[Outline]) -> Found:
+    """Return a way of straight legs that turns it less on slopes than the one found, where there is one."""
+    turned = _turned_on_slopes(base, found.path)
+    if turned <= job.scene.shop.limits.moving["turn on slope"] or base.gear.gear.kind == "by hand":
+        return found
+    job.say(f"{base.gear.gear.name}: turning it on the level")
+    axle = Axle((0.0, 0.0), base.gear.axis_deg, 0.0, across=True)
+    other = steer(ask, axle, things, found.grown_mm)
+    better = other.answer == "goes" and _turned_on_slopes(base, other.path) < turned
+    return other if better else found
+
+
+def _turned_on_slopes(base: Attempt, path: Sequence[Pose]) -> float:
+    """Return how far a thing turns on a sloping floor at the most, in degrees."""
+    slopes = () if base.ground is None else base.ground.slopes
+    on_each = ([p.turn_deg for p in path if contains(area, (p.x_mm, p.y_mm))] for area, _ in slopes)
+    return max((max(turns) - min(turns) for turns in on_each if turns), default=0.0)
 
 
 def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
@@ -370,7 +411,7 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
         left = [o for i, o in enumerate(things) if i not in least.shift]
         if axle is not None:
             return _driven_round(job, base, ask, axle, least.shift, left)
-        found = widest(ask, left, more)
+        found = _on_the_level(job, base, ask, widest(ask, left, more), left)
         if found.answer != "goes":
             reason = found.reason
             continue

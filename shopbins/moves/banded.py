@@ -1,8 +1,9 @@
-"""A thing as several outlines, each with its own heights: a table that sticks out passes over a bench.
+"""A thing as several outlines, each with its own heights: a table that sticks out passes over a bench, and a
+bench stands in the notch of an L-shaped frame.
 
-The floor kernel moves one outline at one height, which is right wherever that goes. What it refuses is asked
-again in two ways. Refused for certain: even with everything out of the way that some part may pass over or
-under, or the thing bare of those parts among what it surely meets. Going for certain: a way on which each
+The floor kernel moves one convex outline at one height, which is right wherever that goes. What it refuses is
+asked again in two ways. Refused for certain: even with everything out of the way that some part may pass over
+or under, or the thing bare of those parts among what it surely meets. Going for certain: a way on which each
 part keeps clear, at every pose, of whatever meets its own heights. What is neither is not decided.
 
 A part meets what shares a height with it anywhere between set down and carried as high as the gear goes, with
@@ -18,8 +19,9 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from shopbins.answer import Verdict
-from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import FloorProblem, Outline, Pose, WayEnd
+from shopbins.geometry.convex import HAIR, convex_hull, convex_parts, is_convex
+from shopbins.geometry.exact import area_mm2
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, WayEnd, counter_clockwise
 from shopbins.geometry.simple import simple
 from shopbins.moves.attempt import (
     MOST_SPOTS,
@@ -83,12 +85,18 @@ def _top(it: Standing) -> float:
 
 def pieces_of(body: Body, gear: GearAnswer, steers: Outline, person_mm: float) -> tuple[Piece, ...]:
     """Return the thing bare of the parts that project on its gear, each part by itself, and who steers with
-    what a truck has behind its forks.
+    what a truck has behind its forks. A thing with a notch is the convex parts it is made of, and its gear.
     """
     shapes = gear.parts[1:]
-    bare = convex_hull([p for shape in (*shapes, body.load.own) for p in shape])
     high = math.inf if body.load.own_height_mm is None else body.load.own_height_mm
-    found = [Piece(body.group.shown, bare, 0.0, high)]
+    if notched(body):
+        outlines = (
+            *sorted(convex_parts(body.load.own), key=area_mm2, reverse=True),
+            *map(convex_hull, shapes),
+        )
+    else:
+        outlines = (convex_hull([p for shape in (*shapes, body.load.own) for p in shape]),)
+    found = [Piece(body.group.shown, outline, 0.0, high) for outline in outlines]
     if gear.heel is not None:
         heel = along(gear.heel, gear.axis_deg)
         behind = [p for shape in shapes for p in shape if along(p, gear.axis_deg) <= heel + 1.0]
@@ -99,6 +107,22 @@ def pieces_of(body: Body, gear: GearAnswer, steers: Outline, person_mm: float) -
         to_mm = math.inf if part.to_mm is None else part.to_mm - body.down_mm
         found.append(Piece(part.name, convex_hull(part.outline), part.from_mm - body.down_mm, to_mm))
     return tuple(found)
+
+
+def notched(body: Body) -> bool:
+    """Tell whether the thing, bare of its parts, is not convex."""
+    own = counter_clockwise(body.load.own)
+    return len(own) > 3 and not is_convex(own, HAIR)
+
+
+def _joined(pieces: Sequence[Piece]) -> Outline | None:
+    """Return the outline of pieces taken together, notches and all; None where they do not make one."""
+    import shapely
+
+    whole = shapely.union_all([shapely.Polygon(piece.outline) for piece in pieces]).simplify(0.0)
+    if not isinstance(whole, shapely.Polygon) or len(whole.interiors):
+        return None
+    return counter_clockwise(tuple((float(x), float(y)) for x, y in whole.exterior.coords[:-1]))
 
 
 AT_ALL_MM = 1.0
@@ -177,6 +201,12 @@ class Bands:
     met: list[Ground]
     holes: list[list[int]]
     planners: dict[int, Any] = field(default_factory=dict)
+
+    @property
+    def shape(self) -> Outline:
+        """The thing on its gear as one outline, with its notches; where it is not one, its largest part."""
+        own = [piece for piece in self.pieces if piece.name == self.pieces[0].name]
+        return _joined(own) or self.pieces[0].outline
 
     @property
     def sure(self) -> list[Piece]:
@@ -279,14 +309,15 @@ def _sloping(job: Job, it: Standing) -> bool:
 def bands_of(job: Job, base: Attempt) -> Bands | None:
     """Return the thing in its parts on the floor of an attempt; None where every part meets the same."""
     floor = base.ground
-    if floor is None or not base.body.parts:
+    if floor is None or not (base.body.parts or notched(base.body)):
         return None
     heights = heights_of(job, base)
     if heights is None:
         return None
     person_mm = job.scene.shop.limits.moving["person high"]
     it = Bands(job, floor, pieces_of(base.body, base.gear, base.steers, person_mm), heights, [], [])
-    if all(heights.must_meet(piece, each) for each in it.around for piece in it.sure):
+    alike = all(heights.must_meet(piece, each) for each in it.around for piece in it.sure)
+    if alike and not notched(base.body):
         return None
     for i in range(len(it.pieces)):
         fixed = [k for k, each in enumerate(floor.fixed) if _meets(it, i, each)]
@@ -322,9 +353,10 @@ def by_parts(job: Job, first: Attempt, refused: Collection[Pose]) -> Attempt:
     meets = bands.heights.must_meet
     maybe = [each for each in bands.around if not all(meets(piece, each) for piece in bands.sure)]
     over = ", ".join(dict.fromkeys(each.name for each in maybe))
+    where = f"its parts go over or under {over}" if over else "it goes by its notch"
     reason = (
-        f"{first.body.group.shown} on {first.gear.gear.name}: too wide as one outline; whether its parts go "
-        f"over or under {over} is not decided: no way was found for each at its own heights"
+        f"{first.body.group.shown} on {first.gear.gear.name}: too wide as one convex outline; whether "
+        f"{where} is not decided: no way was found for each part of it"
     )
     return replace(first, verdict=Verdict.OPEN, found=Found("not decided"), reason=reason)
 
@@ -349,15 +381,17 @@ def _ruled_out(job: Job, base: Attempt, bands: Bands, refused: Collection[Pose])
     """
     bare, *told = bands.sure
     together = dict.fromkeys([bands.pieces, (bare, *told), *((bare, part) for part in told), (bare,)])
-    asked: set[tuple[Outline, tuple[Outline, ...]]] = set()
+    asked: set[tuple[Outline | None, tuple[Outline, ...]]] = set()
     for pieces in together:
         met = tuple(f for f in bands.floor.fixed if all(bands.heights.must_meet(p, f) for p in pieces))
-        hull = convex_hull([p for piece in pieces for p in piece.outline])
-        key = hull, tuple(f.outline for f in met)
-        if key in asked:
+        outline = (
+            _joined(pieces) if notched(base.body) else convex_hull([p for e in pieces for p in e.outline])
+        )
+        key = outline, tuple(f.outline for f in met)
+        if outline is None or key in asked:
             continue
         asked.add(key)
-        if _refuses(job, base, replace(bands.floor, fixed=met, things=(), hidden=()), hull, refused):
+        if _refuses(job, base, replace(bands.floor, fixed=met, things=(), hidden=()), outline, refused):
             return True
     return False
 
@@ -417,7 +451,7 @@ def _found(job: Job, base: Attempt, bands: Bands, start: Pose, refused: Collecti
 def _room_for_all(job: Job, base: Attempt, bands: Bands, refused: Collection[Pose]) -> Iterator[Pose]:
     """Go through spots of the goal where every part finds room, were all shifted that can be."""
     _, crowds = bands.sweeps((), _HERE)
-    for goal in _spots(job, base, bands.met[0], bands.pieces[0].outline, refused):
+    for goal in _spots(job, base, bands.met[0], bands.shape, refused):
         if bands.stands(crowds, goal, WayEnd.GOAL):
             yield goal
 
@@ -439,13 +473,13 @@ def _way(
     steered = axle_of(base.gear)
     if steered is None:
         bare = [things[k] for k in bands.things(0, things)]
-        ask = Asker(bands.met[0], bands.pieces[0].outline, start, goal, job.until, job.cancelled, job.kept)
-        way = ask.goes(bare, need if need > 1.0 else 0.0)
+        ask = Asker(bands.met[0], bands.shape, start, goal, job.until, job.cancelled, job.kept)
+        grows = need > 1.0 and not notched(base.body)  # only what is convex is made larger
+        way = ask.goes(bare, need if grows else 0.0)
         if way.path and all_clear(here, way.path, need):  # type: ignore[arg-type]
             return list(way.path)
-    towards = base.gear.axis_deg
-    axles = (steered,) if steered else (Axle((0.0, 0.0), towards, 0.0), Axle((0.0, 0.0), towards + 90.0, 0.0))
-    for axle in axles:
+    anyhow = Axle((0.0, 0.0), base.gear.axis_deg, 0.0, across=True)
+    for axle in (steered or anyhow).ways:
         sweeps, _ = bands.sweeps(things, axle)
         every = [
             (bands.planner(i).ground, [things[k] for k in bands.things(i, things)], about(axle, it.outline))
@@ -456,8 +490,9 @@ def _way(
         ends = to_axle(axle, start), to_axle(axle, goal)
         for grid_mm in GRIDS_MM:
             poses = pivoted(
-                *every[0], sweeps, *ends, need, job.stop, slopes, grid_mm=grid_mm, beside=every[1:]
-            )
+                *every[0], sweeps, *ends, need, job.stop, slopes, grid_mm=grid_mm, beside=every[1:],
+                handled=axle.handled, turn_mm=axle.turn_mm,
+            )  # fmt: skip
             if poses is not None:
                 return [from_axle(axle, p) for p in fine(finished(poses, ends[1]))]
     return None

@@ -149,7 +149,7 @@ def body(
         flat_base=told.flat_base if base else None,
         runners_mm=told.runners_mm if base else None,
         subject=f"group:{group.code}",
-        own=convex_hull(told.without_base if not base and told.without_base is not None else own),
+        own=told.without_base if not base and told.without_base is not None else own,
         own_height_mm=_own_height(scene, group, told, along, base=base),
     )
     room, pose = _stands(scene, group)

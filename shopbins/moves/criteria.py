@@ -64,6 +64,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((running.EVEN,), "`even`", "way", running.rolls_as_taken),
     Criterion((running.RUNS,), "`brake`, `anchors`", "gear", running.runs_away),
     Criterion((running.TURNS,), "`slope`", "way", running.turns_on_slope),
+    Criterion((running.ROUND,), "`steering`", "way", running.set_round),
     Criterion((running.HANDLE,), "`slope`", "gear", running.handle_uphill),
     Criterion((standing.LASH,), "`strap`", "way", standing.lashing),
     Criterion((running.PUSH, running.PULL), "mass, `slope`", "way", running.forces),

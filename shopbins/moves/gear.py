@@ -65,8 +65,6 @@ def judge_sides(gear: Gear, load: Load, *, measured_mm: float, own: Moving) -> I
         yield judge_gear(gear, load, opening=opening, measured_mm=measured_mm, own=own)
 
 
-LIP_MM = 5.0
-"""A ramp that ends so much above or below a sill still meets it: own figure."""
 RAMP_RUN = 12.0
 """A ramp runs twelve times its rise: ADA 405.2."""
 
@@ -74,7 +72,8 @@ RAMP_RUN = 12.0
 def ramp_over(shop: Shop, step_mm: float) -> Gear | None:
     """Return the ramp or plate of the shop file that is laid at a sill; None where none meets it."""
     ramps = (g for g in shop.gear.values() if g.kind in ("ramp", "plate"))
-    return next((g for g in ramps if g.rise_mm is None or abs(g.rise_mm - step_mm) <= LIP_MM), None)
+    lip = shop.limits.moving["ramp lip"]
+    return next((g for g in ramps if g.rise_mm is None or abs(g.rise_mm - step_mm) <= lip), None)
 
 
 def ramp_run_mm(ramp: Gear, step_mm: float) -> float:

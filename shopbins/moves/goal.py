@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from shopbins.geometry.convex import convex_parts
 from shopbins.geometry.shapes import Box, FloorProblem, Outline, Pose, bounds
 from shopbins.moves.route import Ground
 from shopbins.shop.model import Zone
@@ -34,11 +35,13 @@ def goal_poses(
     *,
     more: bool = False,
     kept: dict[Any, Any] | None = None,
+    straight_from: Pose | None = None,
 ) -> Iterator[Pose]:
     """Go through poses in the place, the roomiest at each turn; with `more` others instead, well apart.
 
     First all turns among everything that stands there, then with what can be shifted gone. `kept` holds
-    the places found so far, by all they rest on.
+    the places found so far, by all they rest on. Straight ahead or beside `straight_from` comes before the
+    roomiest, where there is room.
     """
     work = _Places(ground, zone, thing, hull, {} if kept is None else kept)
     for things in (ground.loose, ()) if ground.loose else ((),):
@@ -47,6 +50,8 @@ def goal_poses(
             if places is None:
                 continue
             points = list(_apart(places)) if more else [_roomiest(places)]
+            if straight_from is not None and not more:
+                points = [*_in_line(places, straight_from, *points[0]), *points]
             for x, y in points:
                 near = round(x, 1), round(y, 1)
                 yield Pose(*near, turn) if _holds(places, *near) else Pose(x, y, turn)
@@ -113,7 +118,8 @@ class _Places:
             far = max(math.hypot(x, y) for x, y in self.hull) + gap
             about = Box(*inside.bounds).grown(far)
             near = [o for o in (*self.ground.holes, *things) if bounds(o).touches(about)]
-            clear = free_slice(floor, near, self.hull, turn_deg, gap)
+            every = [free_slice(floor, near, part, turn_deg, gap) for part in convex_parts(self.hull)]
+            clear = shapely.intersection_all(every)
         except FloorProblem:
             return shapely.Polygon()
         return polygonal(shapely.intersection(inside, clear))
@@ -134,6 +140,11 @@ def _apart(places: Any) -> Iterator[tuple[float, float]]:
     middle = Box(*places.bounds).middle
     points.sort(key=lambda p: -math.dist(p, middle))
     yield from (p for p in points if _holds(places, *p))
+
+
+def _in_line(places: Any, start: Pose, x: float, y: float) -> Iterator[tuple[float, float]]:
+    """Go through the points level with a start and near to another, along the walls' directions."""
+    yield from (p for p in ((x, start.y_mm), (start.x_mm, y)) if _holds(places, *p))
 
 
 def _roomiest(places: Any) -> tuple[float, float]:

@@ -171,16 +171,12 @@ def ask_lift(it: Situation) -> Ask:
     return Ask(f"how much is free under {it.name}?", f"shopbins set {code} --moving under=110mm", 1)
 
 
-HOOK_BELOW_TIP_MM = 300.0
-"""How far a hook hangs below the tip of its boom at most: own figure, where the tip's height is not told."""
-
-
 def _boom_over_mm(it: Situation) -> float:
     """Return how far a boom at its highest stands over the mast and what hangs from it."""
     gear, top = it.gear.gear, it.gear.height_mm or 0.0
     high = gear.boom_tip_mm
     if high is None and gear.hook_mm is not None:
-        high = gear.hook_mm + HOOK_BELOW_TIP_MM
+        high = gear.hook_mm + it.own["hook below tip"]
     return max(0.0, (high or 0.0) - top)
 
 

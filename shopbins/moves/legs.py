@@ -81,6 +81,28 @@ class Leg:
         return f"{self.way} {show_slope(abs(self.fall))}"
 
 
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A turn where it stands: the pose after it, and by how much it turns, in degrees either way."""
+
+    pose: Pose
+    by_deg: float
+
+
+def turns_of(legs: Sequence[Leg]) -> tuple[Turn, ...]:
+    """Return the turns of a way where it stands, in order."""
+    found = []
+    for turning, some in itertools.groupby(legs, key=lambda leg: leg.heading_deg is None):
+        poses = [pose for leg in some for pose in leg.poses]
+        if turning:
+            found.append(Turn(poses[-1], poses[-1].turn_deg - poses[0].turn_deg))
+    return tuple(turn for turn in found if abs(turn.by_deg) >= LEAST_TURN_DEG)
+
+
+LEAST_TURN_DEG = 1.0
+"""Less than this is no turn, but how well gear is set: own figure."""
+
+
 def legs_of(scene: Scene, path: Sequence[Pose], rooms: Sequence[str]) -> tuple[Leg, ...]:
     """Return the legs of a way, in order; what lies in a doorway belongs to the room before it."""
     found: list[tuple[Room, float | None, list[Pose]]] = []

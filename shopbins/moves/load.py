@@ -27,7 +27,8 @@ class Load:
     as masses are only about right or something lies loose on it; how well it was measured is in
     `cg_within_mm` and `cg_height_within_mm`. `cg_aside_mm` is how far along x and y it is taken to be off the
     middle of a low load where nobody told it; None of any other. `own` and `own_height_mm` are without the
-    parts that project (`own` empty: as the whole). `subject` is what findings call it, like 'group:RW1042'.
+    parts that project (`own` empty: as the whole); `own` may have notches, `outline` is convex. `subject` is
+    what findings call it, like 'group:RW1042'.
     """
 
     name: str

@@ -25,9 +25,13 @@ MOST_PLACES = 90_000
 """A lattice of more places than this is not looked at finer."""
 ROOMY_MM = 80.0
 TIGHT_PRICE = 3.0
-TURN_PRICE_MM = 500.0
-BELOW_DEG, DEAR_BELOW = 55.0, 30.0
+TURN_PRICE_MM, SET_ROUND_MM = 500.0, 8000.0
+"""What a turn of 60 deg costs, of gear that turns by itself and of gear jacked for it: own figures."""
+BELOW_DEG, DEAR_BELOW = 55.0, 1000.0
 """Who steers is below the load this near to straight downhill; what a way so costs: own figures."""
+DEAR_ON_SLOPE = 100.0
+"""What a turn on a slope costs: any way there is that turns on the level, but less than going with who steers
+below; own figure."""
 DEPTH = 7
 MOST_ROUNDS = 12
 NEAR_GOAL_MM = 1500.0
@@ -61,6 +65,8 @@ class Lattice:
     free: Any
     roomy: Any
     dear: Any
+    sloping: Any
+    turn_mm: float
 
     def at(self, cell: int) -> tuple[float, float]:
         """Return where a cell is."""
@@ -78,11 +84,14 @@ def lattice(
     slopes: Sequence[Slope] = (),
     kept: dict[Any, Any] | None = None,
     beside: Sequence[Beside] = (),
+    handled: bool = True,
+    turn_mm: float = TURN_PRICE_MM,
 ) -> Lattice:
     """Read the exact slices of a body (about its axle) at every heading off at the lattice places.
 
     `kept` holds what was read off for this floor, body and start, for lattices among other obstacles.
     `beside` are more outlines that move with the body, each on a floor and among obstacles of its own.
+    `handled`: somebody steers it by a handle behind it; `turn_mm` is what a turn of 60 deg costs.
     """
     kept = {} if kept is None else kept
     x0, y0, x1, y1 = floor.bounds
@@ -113,12 +122,13 @@ def lattice(
             open_there &= shapely.contains_xy(places, gx, gy)
         free.append(open_there)
     roomy = [_roomy(each.reshape(ny, nx), round(ROOMY_MM / grid_mm) or 1).ravel() for each in free]
-    dear = np.ones((len(HEADINGS), len(gx)))
+    dear, sloping = np.ones((len(HEADINGS), len(gx))), np.zeros(len(gx), dtype=bool)
     for area, towards_deg in slopes:
-        below = [abs(near(towards_deg, h + 180.0) - towards_deg) < BELOW_DEG for h in HEADINGS]
         inside = shapely.contains_xy(area, gx, gy)
+        sloping |= inside
+        below = [handled and abs(near(towards_deg, h + 180.0) - towards_deg) < BELOW_DEG for h in HEADINGS]
         dear[np.ix_(np.array(below), inside)] = DEAR_BELOW
-    return Lattice(grid_mm, origin, (ny, nx), np.array(free), np.array(roomy), dear)
+    return Lattice(grid_mm, origin, (ny, nx), np.array(free), np.array(roomy), dear, sloping, turn_mm)
 
 
 def _roomy(free: Any, cells: int) -> Any:
@@ -163,7 +173,8 @@ def _edges(it: Lattice) -> _Edges:
         first.append(h * cells + both)
         second.append(after * cells + both)
         dear = np.maximum(it.dear[h][both], it.dear[after][both])
-        price.append(dear * np.where(roomy, 1.0, TIGHT_PRICE) * TURN_PRICE_MM * 0.25)
+        dear = np.maximum(dear, np.where(it.sloping[both], DEAR_ON_SLOPE, 1.0))
+        price.append(dear * np.where(roomy, 1.0, TIGHT_PRICE) * it.turn_mm * 0.25)
     return _Edges(np.concatenate(first), np.concatenate(second), np.concatenate(price))
 
 
@@ -180,16 +191,19 @@ def pivoted(
     kept: dict[Any, Any] | None = None,
     grid_mm: float = GRIDS_MM[0],
     beside: Sequence[Beside] = (),
+    handled: bool = True,
+    turn_mm: float = TURN_PRICE_MM,
 ) -> list[Pose] | None:
     """Return poses of a way that only turns in place and drives along its own axis, or None.
 
-    `body` is about its axle; `sweep` checks the same body exactly. The way keeps more than `need_mm`, and on
-    `slopes` its handle end away from downhill where there is another way. Raises FloorProblem.
+    `body` is about its axle; `sweep` checks the same body exactly. The way keeps more than `need_mm`. Where
+    there is another way it turns on no slope and, `handled`, has its handle end away from downhill there. A
+    turn of 60 deg counts as `turn_mm` of way. Raises FloorProblem.
     """
     x0, y0, x1, y1 = floor.bounds
     if stop() or (grid_mm < GRIDS_MM[0] and (x1 - x0) * (y1 - y0) > MOST_PLACES * grid_mm**2):
         return None
-    it = lattice(floor, obstacles, body, start, need_mm, grid_mm, slopes, kept, beside)
+    it = lattice(floor, obstacles, body, start, need_mm, grid_mm, slopes, kept, beside, handled, turn_mm)
     return _over(it, sweep, start, goal, need_mm, stop)
 
 
@@ -236,7 +250,9 @@ def _beginnings(it: Lattice, sweep: Any, start: Pose, need_mm: float) -> list[tu
     for h, heading in enumerate(HEADINGS):
         to = near(start.turn_deg, heading)
         if abs(to - start.turn_deg) <= 30.0 and it.free[h][cell] and turns(sweep, start, to, need_mm):
-            found.append((h * it.shape[0] * it.shape[1] + cell, 1.0 + abs(to - start.turn_deg)))
+            dear = DEAR_ON_SLOPE if it.sloping[cell] else 1.0
+            dear *= it.turn_mm / 60.0 if it.turn_mm > TURN_PRICE_MM else 1.0
+            found.append((h * it.shape[0] * it.shape[1] + cell, 1.0 + dear * abs(to - start.turn_deg)))
     return found
 
 
@@ -254,9 +270,12 @@ def _ends(
 ) -> list[_End]:
     """Return nodes near the goal from which a turn, a drive and a turn lead there, nearest first."""
     close = _near_goal(it, goal)
+    dear = DEAR_ON_SLOPE if close and it.sloping[close[0][1]] else 1.0
     found: list[_End] = []
     shots = 0
     swings = Swings(sweep, goal, need_mm)
+    if it.turn_mm > TURN_PRICE_MM:  # what is dear to turn comes in without a kink, if from farther off
+        close.sort(key=lambda e: e[0] + _kink(it, e[1], goal) * it.turn_mm / 60.0)
     for far, cell in close:
         if shots >= MOST_SHOTS or len(found) >= 24 or stop():
             break
@@ -275,9 +294,19 @@ def _ends(
                 and turns(sweep, first, heading, need_mm)
             ):
                 swing = abs(near(heading, goal.turn_deg) - heading)
-                price = far + swing * TURN_PRICE_MM / 60.0
+                if it.turn_mm > TURN_PRICE_MM and swing > 1.0:
+                    swing = 30.0  # set round once, by however much
+                swing += abs(first.turn_deg - heading)
+                price = far + dear * swing * it.turn_mm / 60.0
                 found.append(_End(h * cells + cell, heading, it.dear[h][cell] * price))
     return found
+
+
+def _kink(it: Lattice, cell: int, goal: Pose) -> float:
+    """Return how far the way from a cell to the goal is off every heading of the lattice, in degrees."""
+    x, y = it.at(cell)
+    facing = math.degrees(math.atan2(goal.y_mm - y, goal.x_mm - x))
+    return min(abs(near(facing, heading) - facing) for heading in HEADINGS)
 
 
 def _near_goal(it: Lattice, goal: Pose) -> list[tuple[float, int]]:

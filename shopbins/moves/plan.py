@@ -30,7 +30,7 @@ from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer
 from shopbins.moves.gear import CARRIES, judge_sides
 from shopbins.moves.heights import BAND, too_low
 from shopbins.moves.hoisted import Lift
-from shopbins.moves.legs import Leg, legs_of
+from shopbins.moves.legs import Leg, legs_of, turns_of
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.onto import Onto, floor_before
 from shopbins.moves.partsoff import parts_off
@@ -562,7 +562,9 @@ class _Search:
             for s in p.subjects
         }
         shop = self.scene.shop
-        off = [cover.outline for cover in covers_of(shop, route.rooms) if cover.subject in bad]
+        floors = [shop.rooms[key].outline for key in route.rooms]
+        floors += [shop.doors[key].passage for key in route.doors]
+        off = [cover.outline for cover in covers_of(shop, floors) if cover.subject in bad]
         return off + [f.outline for f in shop.fixtures.values() if f"fixture:{f.key}" in bad]
 
     def _elsewhere(self, option: Option, route: Route, first: Worked, avoid: Sequence[Outline]) -> Worked:
@@ -603,7 +605,7 @@ class _Search:
         if it.legs:
             parts += [p for p in judged(it, "gear") if row_of(p).finding.rule in WITH_A_WAY]
         parts += judged(it, "way") if it.legs else _without_way(it)
-        minutes = option.minutes + self._more_minutes(tried)
+        minutes = option.minutes + self._more_minutes(option, tried, it.legs)
         rests = rests_on(it)
         return Worked(
             option,
@@ -616,7 +618,7 @@ class _Search:
             it.legs,
         )
 
-    def _more_minutes(self, tried: Attempt) -> float:
+    def _more_minutes(self, option: Option, tried: Attempt, legs: Sequence[Leg]) -> float:
         shifting = sum(self.own["minutes shift"] + (s.mass_kg or 60.0) / 20 for s in tried.shifted)
         length = sum(
             math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
@@ -625,6 +627,8 @@ class _Search:
         walking = length / 1000.0 / self.own["moving speed"] / 60.0
         hoisted = sum(isinstance(lift, Lift) for lift in tried.lifts.values())
         shifting += 2 * hoisted * self.own["minutes lift"]
+        if option.answer.steering == "axis" and option.gear.kind in JACKED:
+            shifting += 8 * len(turns_of(legs)) * self.own["minutes lift"]  # both ends, twice, up and down
         return shifting + len(tried.leaves_off) * self.own["minutes leaf"] + walking
 
 

@@ -14,7 +14,7 @@ from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, cont
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS
 from shopbins.moves.force import G_M_S2
-from shopbins.moves.route import is_cover
+from shopbins.moves.route import is_cover, on_floors, open_holes
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
 from shopbins.moves.standing import centres
@@ -438,12 +438,12 @@ TESTED_KN = {"B125": 125.0, "C250": 250.0, "D400": 400.0, "E600": 600.0, "F900":
 """Test loads of EN 124-1:2015 by class; A15 is for people on foot and cycles."""
 
 
-def covers_of(shop: Shop, rooms: Collection[str]) -> list[Cover]:
-    """Return the covers in the floors of some rooms."""
+def covers_of(shop: Shop, floors: Sequence[Outline]) -> list[Cover]:
+    """Return the covers in some floors, whatever room they are told in."""
     found = []
     every: list[Fixture | Opening] = [*shop.fixtures.values(), *shop.openings.values()]
     for each in every:
-        if each.room in rooms and each.outline and is_cover(each):
+        if each.outline and is_cover(each) and on_floors(each.outline, floors):
             sort = "fixture" if isinstance(each, Fixture) else "opening"
             found.append(
                 Cover(f"{sort}:{each.key}", each.name, each.room, each.outline, each.load_kg, each.load_class)
@@ -457,7 +457,7 @@ def covers(it: Situation) -> Iterator[Part]:
     if it.kind == "by hand" or not it.legs:
         return
     half = it.own["wheel half width"]
-    for cover in covers_of(it.scene.shop, {room.key for room in it.rooms}):
+    for cover in covers_of(it.scene.shop, it.floors):
         on = [_sets_on(it, stance.polygon, cover.outline, half) for stance in it.gear.stances]
         wheels, all_of_it = _wheels_on(it, on) if on else _anywhere(it, cover.outline, half)
         if not wheels:
@@ -528,10 +528,12 @@ def plate_over(it: Situation, cover: Cover, kg: float | None) -> Plates | None:
         over, beside = x1 - x0, y1 - y0
         turned = (gear.size_mm, gear.size_mm[::-1])
         rests, under = max(min((a - over) / 2, (b - beside) / 2) for a, b in turned), ""
-        if rests < RESTS_MM:  # it bridges the cover under each wheel, and does not lie over all of it
+        if (
+            rests < it.own["plate rests"]
+        ):  # it bridges the cover under each wheel, and does not lie over all of it
             rests = (max(gear.size_mm) - min(over, beside)) / 2
             under = ", one under each wheel"
-        if rests < RESTS_MM:
+        if rests < it.own["plate rests"]:
             continue
         holds = f", holds {show_force(kg * G)}" if gear.capacity_kg is None and kg is not None else ""
         said = (
@@ -539,10 +541,6 @@ def plate_over(it: Situation, cover: Cover, kg: float | None) -> Plates | None:
         )
         return Plates(f"{gear.name} over {cover.name}, rests {rests:.0f} mm each side{holds}", said)
     return None
-
-
-RESTS_MM = 100.0
-"""How far a plate over a cover rests on the floor on each side at least: own figure."""
 
 
 def _most_on(it: Situation, every: Sequence[Wheels]) -> float | None:
@@ -678,9 +676,7 @@ def edges(it: Situation) -> Iterator[Part]:
     """Tell of wheels near the edge of an open pit or hatch."""
     near = it.own["edge distance"]
     wheels = [p for stance in it.gear.stances for p in stance.polygon]
-    for hole in it.scene.shop.openings.values():
-        if hole.room not in {r.key for r in it.rooms} or not hole.outline or is_cover(hole):
-            continue
+    for hole in open_holes(it.scene.shop, it.floors):
         least = min(
             (_apart(p, hole.outline) for leg in it.legs for pose in leg.poses for p in it.at(pose, wheels)),
             default=math.inf,

@@ -17,6 +17,7 @@ from shopbins.geometry.shapes import Outline, Pose, between, placed
 from shopbins.moves.beside import behind_forks, floor_free, free_beyond, handle_reach, who_steers
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import JACKED
+from shopbins.moves.legs import turns_of
 from shopbins.moves.lifting import SAME_END_MM, toe_jacks
 from shopbins.moves.margin import Margin
 from shopbins.moves.route import Ground
@@ -130,10 +131,14 @@ def _withdraw(it: Situation, ground: Ground, pose: Pose, what: str, end: str) ->
 
 
 def room_to_lift(it: Situation) -> Iterator[Part]:
-    """Judge at both ends whether a jack and who works it, or a crane come empty, finds room."""
+    """Judge at both ends, and where straight gear is set round, whether a jack and who works it, or a crane
+    come empty, finds room.
+    """
     if it.attempt is None or it.attempt.ground is None or not it.path:
         return
-    ends = (("where it stands", it.body.pose), (f"in {it.goal.name}", it.goal_pose))
+    ends = [("where it stands", it.body.pose), (f"in {it.goal.name}", it.goal_pose)]
+    if it.gear.steering == "axis":
+        ends += [(f"where it is set round at {_words(t.pose)}", t.pose) for t in turns_of(it.legs)]
     free = floor_free(it.attempt.then or it.attempt.ground)
     for where, pose in ends:
         if pose is None:

@@ -142,11 +142,7 @@ def ground(
         if door.key not in leaves_off and (leaf := open_leaf(door, route.rooms)) is not None
     ]
     outlines = (*(shop.rooms[r].outline for r in route.rooms), *passages)
-    holes = [
-        (hole.name, hole.outline)
-        for hole in shop.openings.values()
-        if hole.room in route.rooms and hole.outline and not is_cover(hole)
-    ]
+    holes = [(hole.name, hole.outline) for hole in open_holes(shop, outlines)]
     holes += [("what is kept off", outline) for outline in avoid]
     sloping = [r for r in map(shop.rooms.__getitem__, route.rooms) if r.slope is not None]
     return Ground(
@@ -162,14 +158,23 @@ def ground(
     )
 
 
-COVER_MM = 10.0
-"""A fixture no higher than this is a cover, no obstacle: own figure."""
+def on_floors(outline: Outline, floors: Sequence[Outline]) -> bool:
+    """Tell whether what is in a floor lies at least in part on some floors, whatever room it is told in."""
+    from shopbins.geometry.exact import overlap
+
+    return any(overlap(outline, floor, 1.0) for floor in floors)
+
+
+def open_holes(shop: Shop, floors: Sequence[Outline]) -> list[Opening]:
+    """Return the pits and hatches without a cover in some floors."""
+    holes = (hole for hole in shop.openings.values() if hole.outline and not is_cover(hole))
+    return [hole for hole in holes if on_floors(hole.outline, floors)]
 
 
 def is_cover(it: Fixture | Opening) -> bool:
     """Tell whether something in a floor is gone over: a flat fixture, or an opening that is covered."""
     if isinstance(it, Fixture):
-        return it.top_mm is not None and it.top_mm <= COVER_MM and it.base_mm <= 0
+        return it.is_cover
     return it.covered is True or (it.covered is None and it.kind in ("grating", "drain"))
 
 

@@ -13,7 +13,7 @@ from shopbins.answer import Part
 from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import Outline, Point, Pose
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.fitted import HOISTS, along
+from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.force import (
     G_M_S2,
     ONE_MAN_KEEP_N,
@@ -30,7 +30,7 @@ from shopbins.moves.force import (
     towards_words,
 )
 from shopbins.moves.gear import RAMP_RUN, ramp_over, ramp_run_mm
-from shopbins.moves.legs import Leg
+from shopbins.moves.legs import Leg, turns_of
 from shopbins.moves.load import Load
 from shopbins.moves.route import SLOPING, middle_of
 from shopbins.moves.situation import Situation
@@ -86,6 +86,13 @@ TURNS = Check(
     "makers' handbooks; the angle is our own figure",
     "published",
     "turn it where the floor is level",
+)
+ROUND = Check(
+    "move-set-round",
+    "Straight gear set round on the way",
+    "what only rolls straight on turns where it is jacked or barred round: common practice, no source",
+    "common practice, no source",
+    "gear that is steered, or a way without the turn",
 )
 HANDLE = Check(
     "move-handle-uphill",
@@ -587,7 +594,7 @@ def best_line(it: Situation, pulls: Sequence[Pull], force_n: float) -> Line | No
     every = [a for room in it.scene.shop.rooms.values() for a in room.anchors]
     if not every or not pulls:
         return None
-    floor = _floor(it, WALL_MM)
+    floor = _floor(it, it.own["anchor in wall"])
     seen = [list(_seen(every, pull, floor)) for pull in pulls]
     for enough in (True, None, False):
         can = [[(a, w) for a, w in at if _can(a, w, force_n) in (True, enough)] for at in seen]
@@ -620,10 +627,6 @@ def _joined(outlines: tuple[Outline, ...], wider_mm: float) -> Any:
     floor = floor_polygon(outlines).buffer(wider_mm)
     shapely.prepare(floor)
     return floor
-
-
-WALL_MM = 150.0
-"""An anchor may be told so deep in the face of a wall, and a line may touch a jamb: own figure."""
 
 
 def _seen(anchors: Sequence[Anchor], pull: Pull, floor: Any) -> Iterator[tuple[Anchor, float]]:
@@ -756,6 +759,7 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
     if by > limit:
         subjects = (*it.subjects, f"room:{turned.room.key}")
         text = f"{it.name} turns {by:.0f} deg on the slope of {turned.room.name}"
+        text += ", no way was found that turns it on the level alone"
         more: dict[str, Any] = {"measured": by, "limit": limit, "unit": "deg", "room": turned.room.key}
         if it.kind in NEVER_ON_SLOPES or it.gear.steering == "axis":
             text += f": {it.gear.gear.name} is turned by bar or jack, which holds nothing"
@@ -770,6 +774,19 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
             f"{it.name} stands on the slope of {ends[0].room.name} {which}: chocked both ways on two wheels"
         )
         yield TURNS.only(subjects, f"chocked both ways {which}", text, room=ends[0].room.key)
+
+
+def set_round(it: Situation) -> Iterator[Part]:
+    """Name each turn of gear that only rolls straight on: it stands there, and the gear is set round."""
+    turns = turns_of(it.legs) if it.gear.steering == "axis" else ()
+    if not turns:
+        return
+    places = ", ".join(f"{t.pose.x_mm:.0f},{t.pose.y_mm:.0f} by {abs(t.by_deg):.0f} deg" for t in turns)
+    how = "jacked" if it.kind in JACKED[:2] else "barred"
+    often = "once" if len(turns) == 1 else f"{len(turns)} times"
+    text = f"{it.gear.gear.name} only rolls straight on: {it.name} is {how} and set round at {places}"
+    words = f"{how} and set round {often} on the way"
+    yield ROUND.only(it.subjects, words, text, measured=float(len(turns)), unit="count")
 
 
 def handle_uphill(it: Situation) -> Iterator[Part]:
@@ -975,7 +992,7 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
         return RUNS.only(subjects, f"held by hand down {ramp.name} ({newtons(force)})", text, **more)
     line = _behind(it, door, force)
     out_mm = fall * run / SLOPING
-    if line is None and out_mm <= RUNS_OUT_MM:
+    if line is None and out_mm <= it.own["runs out"]:
         words = f"line or {men_for(force)} men hold it down {ramp.name}, nobody ahead"
         far = f"let go it comes to rest {show_length(out_mm)} on, at 2 % on the level"
         return RUNS.only(subjects, words, f"{text}; {far}", **more)
@@ -992,13 +1009,6 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
     aside = line.aside_deg > it.own["line aside"]
     words = f"line to {line.named}{sized} down {ramp.name}{', looked at first' if aside else ''}"
     return RUNS.only(subjects, words, f"{text}{said}", **more)
-
-
-RUNS_OUT_MM = 2000.0
-"""What rolls so far on the level at the most, let go at a sill, is held without a point: own figure.
-
-m g h = 0.02 m g s: what a sill of h gives is spent over s = 50 h.
-"""
 
 
 def _behind(it: Situation, door: Door, force_n: float) -> Line | None:

@@ -83,6 +83,11 @@ class Situation:
         return () if self.route is None else tuple(self.scene.shop.doors[key] for key in self.route.doors)
 
     @property
+    def floors(self) -> tuple[Outline, ...]:
+        """The floors passed, doorways among them."""
+        return (*(room.outline for room in self.rooms), *(d.passage for d in self.doors if d.passage))
+
+    @property
     def goal_pose(self) -> Pose | None:
         """Where it is to stand."""
         return None if self.attempt is None else self.attempt.goal

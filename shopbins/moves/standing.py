@@ -19,7 +19,7 @@ from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.force import G_M_S2, towards_words
 from shopbins.moves.gear import ramp_over, ramp_run_mm
-from shopbins.moves.heights import HOOK_BELOW_TIP_MM, ask_lift
+from shopbins.moves.heights import ask_lift
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
@@ -151,7 +151,7 @@ def centres(it: Situation) -> tuple[Centre, ...]:
     gear = it.gear.gear
     high = [gear.boom_tip_mm] if gear.boom_tip_mm is not None else []
     if not high and gear.hook_mm is not None:
-        high = [gear.hook_mm, gear.hook_mm + HOOK_BELOW_TIP_MM]
+        high = [gear.hook_mm, gear.hook_mm + it.own["hook below tip"]]
     load_kg, crane = it.load.most_kg, gear.cg_mm
     found = []
     for c in it.load.centres():
@@ -573,7 +573,7 @@ def _speed_in_turns(it: Situation) -> Iterator[Part]:
     turned = [deg for leg in it.legs for deg in leg.turned_deg]
     if it.gear.steering != "radius" or not turned or max(turned) - min(turned) <= it.own["turn on slope"]:
         return
-    radius = it.gear.turning_radius_mm or NARROW_MM
+    radius = it.gear.turning_radius_mm or it.own["narrow turn"]
     sides = [e for e in ahead_of(it, it.gear.axis_deg + 90.0) if e.inside_mm > 0]
     thrown = [math.sqrt(radius / 1000 * G_M_S2 * e.inside_mm / e.height_mm / e.across) for e in sides]
     v = min(thrown, default=math.inf)
@@ -587,10 +587,6 @@ def _speed_in_turns(it: Situation) -> Iterator[Part]:
     words = f"dead slow in turns, {min(v, stopped) * it.own['speed share']:.2g} m/s at most"
     more: dict[str, Any] = {"measured": v, "limit": it.own["walking speed"], "unit": "m/s"}
     yield SPEED.only((*it.subjects, "turns"), words, text, **more)
-
-
-NARROW_MM = 1000.0
-"""The radius of a turn where that of the gear is not told: own figure."""
 
 
 def ahead_of(it: Situation, axis_deg: float | None = None) -> list[Ahead]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, between, bounds, cos_sin, turned
 from shopbins.geometry.simple import simple
@@ -26,18 +26,39 @@ ROLLERS_IN_MM = 175.0
 
 @dataclass(frozen=True, slots=True)
 class Axle:
-    """Where a gear turns about, in the thing's frame: the middle of its fixed axle, and where it points."""
+    """Where a gear turns about, in the thing's frame: the middle of its fixed axle, and where it points.
+
+    `handled`: who steers walks behind it at a handle. `across`: it may as well be set to run across.
+    """
 
     at: Point
     towards_deg: float
     radius_mm: float
+    handled: bool = False
+    across: bool = False
+
+    @property
+    def turn_mm(self) -> float:
+        """What a turn of 60 deg counts for on a way: of straight gear, jacked and set round for it, much."""
+        from shopbins.moves.pivot import SET_ROUND_MM, TURN_PRICE_MM
+
+        return SET_ROUND_MM if self.across else TURN_PRICE_MM
+
+    @property
+    def ways(self) -> tuple[Axle, ...]:
+        """The ways it may be set under the thing."""
+        crosswise = replace(self, towards_deg=self.towards_deg + 90.0)
+        return (self, crosswise) if self.across else (self,)
 
 
 def axle_of(gear: GearAnswer) -> Axle | None:
-    """Return how a gear is steered; None where it turns on the spot or is lifted round.
+    """Return how a gear is steered; None where it turns on the spot.
 
+    Straight gear (`axis`) runs straight on, and is turned about the thing's middle: jacked, set round.
     Without a turning radius one of twice its length is taken: the worse of what is usual, own assumption.
     """
+    if gear.steering == "axis":
+        return Axle((0.0, 0.0), gear.axis_deg, 0.0, across=True)
     if gear.steering != "radius":
         return None
     it = gear.gear
@@ -55,7 +76,8 @@ def axle_of(gear: GearAnswer) -> Axle | None:
         half = min(box.wide_mm, box.deep_mm) / 2
     outer = it.turning_radius_mm if it.turning_radius_mm is not None else 2 * back
     radius = math.sqrt(max(0.0, outer * outer - back * back)) - half
-    return Axle((along * c, along * s), towards, radius if radius > PIVOTS_MM else 0.0)
+    least = radius if radius > PIVOTS_MM else 0.0
+    return Axle((along * c, along * s), towards, least, handled=it.kind == "pallet truck")
 
 
 def steer(
@@ -65,14 +87,15 @@ def steer(
 
     `quick` looks at the coarser lattice alone, where what turns about its axle has two.
     """
-    key = ("steered", axle, *ask.asked(things, grown_mm))
+    asked = ask.asked(things, grown_mm)
     if axle.radius_mm > 0.0:
-        return ask.once(key, lambda: _steer(ask, axle, things, grown_mm))
+        return ask.once(("steered", axle, *asked), lambda: _steer(ask, axle, things, grown_mm))
     from shopbins.moves.pivot import GRIDS_MM
 
     found = Found("not decided")
-    for grid_mm in GRIDS_MM[:1] if quick else GRIDS_MM:
-        found = ask.once((*key, grid_mm), lambda: _pivot(ask, axle, things, grown_mm, grid_mm))  # noqa: B023
+    for grid_mm, way in itertools.product(GRIDS_MM[:1] if quick else GRIDS_MM, axle.ways):
+        key = ("steered", way, *asked, grid_mm)
+        found = ask.once(key, lambda: _pivot(ask, way, things, grown_mm, grid_mm))  # noqa: B023
         if found.answer == "goes":
             break
     return found
@@ -131,9 +154,25 @@ def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, g
     kept = ask.kept.setdefault(("lattice", *ask.floor, axle, ask.start), {})
     off = math.hypot(*axle.at)  # a room's slope counts from where the thing's own reference is
     slopes = [(shapely.Polygon(o).buffer(off), towards) for o, towards in ask.ground.slopes]
-    poses = pivoted(ask.planner().ground, things, hull, sweep, start, goal, need, stop, slopes, kept, grid_mm)
+    floor = ask.planner().ground
+    poses = pivoted(
+        floor,
+        things,
+        hull,
+        sweep,
+        start,
+        goal,
+        need,
+        stop,
+        slopes,
+        kept,
+        grid_mm,
+        handled=axle.handled,
+        turn_mm=axle.turn_mm,
+    )
     if poses is None:
-        why = "turned and slid anyhow it goes; turning about its wheels no way was found"
+        straight = "on straight legs, turned where it stands," if axle.across else "turning about its wheels"
+        why = f"turned and slid anyhow it goes; {straight} no way was found"
         return Found("not decided", grown_mm, reason=why)
     poses = finished(poses, goal)
     clear, where = tightest(sweep, poses)

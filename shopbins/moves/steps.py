@@ -23,6 +23,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hands import team_for
 from shopbins.moves.hoisted import Lift
+from shopbins.moves.legs import turns_of
 from shopbins.moves.partsoff import comes_back, height_of, taken_kg
 from shopbins.moves.plan import Plan
 from shopbins.moves.remainder import left_of, moved_reference, where_left
@@ -56,7 +57,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     )  # lifted on a slope, it is held first
     steps += [_do(title) for title in titles]
     steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
-    moves = [*(_do(title) for title in lines.on_way), _move(scene, plan)]
+    moves = [*(_do(title) for title in (*lines.on_way, *_set_round(plan))), _move(scene, plan)]
     moves[0]["keep"] = _asked(plan, *KEPT) or None
     steps += moves
     steps += [_do(title) for title in _from(plan)]
@@ -219,6 +220,19 @@ def _onto(plan: Plan) -> Iterator[str]:
         yield "grip it, lift together on one word"
     for words in _asked(plan, "move-lashing"):
         yield f"make fast: {words}"
+
+
+def _set_round(plan: Plan) -> Iterator[str]:
+    """Say where gear that only rolls straight on is set round."""
+    gear, kind = plan.gear.gear.name, plan.gear.gear.kind
+    for turn in turns_of(plan.legs) if plan.gear.steering == "axis" else ():
+        at = show_point(round(turn.pose.x_mm), round(turn.pose.y_mm))
+        by = f"{abs(turn.by_deg):.0f} deg {'left' if turn.by_deg > 0 else 'right'}"
+        if kind in JACKED[:2]:
+            how = f"chock, jack one end at a time, {gear} round its middle, turn it {by}, {gear} along again"
+        else:
+            how = f"chock, turn it {by} on {gear} by the bar"
+        yield f"at {at}: {how}"
 
 
 def _from(plan: Plan) -> Iterator[str]:
@@ -393,9 +407,12 @@ def _move(scene: Scene, plan: Plan) -> Step:
     where = goal_place(scene, plan)
     gear = f" on {plan.gear.gear.name}"
     doors = f" by {', '.join(plan.route)}" if plan.route else ""
+    zone, at = scene.zone(plan.place), ""
+    if zone is not None and zone.kind == "room" and plan.goal is not None:
+        at = f", its middle at {show_point(round(plan.goal.x_mm), round(plan.goal.y_mm))}"
     return {
         "what": "move",
-        "title": f"move {plan.name}{gear}{doors} to {_floor_words(plan)}",
+        "title": f"move {plan.name}{gear}{doors} to {_floor_words(plan)}{at}",
         "group": plan.group,
         "to": None if where is None else where_doc(where),
     }

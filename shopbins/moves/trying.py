@@ -68,15 +68,15 @@ def _by_leaves(
         name = f"{body.group.shown} on {gear.gear.name}"
         return replace(base, reason=f"{name}: to go in where it stands the forks need {shut}")
     best: Attempt | None = None
-    no_spot = ""
+    no_spot: list[str] = []
     for asked, goal in enumerate(spots(job, base, floor, hull, refused), 1):
         if isinstance(goal, str):
-            no_spot = no_spot or goal
+            no_spot.append(goal)
             continue
         if job.out_of_time(f"{gear.gear.name}: more spots in {job.goal.name}"):
             return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
         ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled, job.kept)
-        tried = to_goal(job, replace(base, goal=goal), ask)
+        tried = to_goal(job, replace(base, goal=goal, passed_over=tuple(no_spot)), ask)
         if tried.verdict is Verdict.YES:
             best = tried
             break
@@ -88,7 +88,7 @@ def _by_leaves(
     if best is None:
         over = larger_by_mm(job.goal, body.outline, job.turn_deg)
         why = f"larger than {job.goal.name} by {show_length(over)}" if over >= 1.0 else "whatever is shifted"
-        best = replace(base, reason=f"{nowhere}: {no_spot or why}")
+        best = replace(base, reason=f"{nowhere}: {no_spot[0] if no_spot else why}")
     if job.bare:
         return best
     return by_parts(job, best, refused)

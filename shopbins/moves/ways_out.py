@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.shapes import bounds
+from shopbins.geometry.shapes import Pose, bounds
 from shopbins.moves.attempt import Passes
 from shopbins.moves.finding import Check
 from shopbins.moves.meanwhile import in_doorways
@@ -20,7 +20,7 @@ from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once
 from shopbins.rules.say import listed
 from shopbins.shop.model import OUTSIDE
-from shopbins.units import show_length
+from shopbins.units import show_length, show_point
 
 WAY = Check(
     "move-way",
@@ -202,7 +202,10 @@ def at_goal(it: Situation) -> Iterator[Part]:
     found = [f for f in judge(shifted, it.body.group.id, where) if f.id not in it.known]
     then = shifted.with_group_at(it.body.group.id, where)
     found += [f for f in audit(then, it.today) if f.id not in it.known]
-    for each in once(found):
+    new = [f for f in once(found) if f.judged and f.rule not in PAPER and f.grade != "note"]
+    if it.goal.kind == "room":
+        yield _which_spot(it, it.attempt.goal, it.attempt.passed_over, bool(new))
+    for each in new:
         subjects = (*it.subjects, each.rule, *each.subjects)
         more: dict[str, Any] = {
             "room": each.room,
@@ -211,12 +214,23 @@ def at_goal(it: Situation) -> Iterator[Part]:
             "unit": each.unit,
         }
         more |= {"source": each.source, "remedy": each.remedy}
-        if not each.judged or each.rule in PAPER:
-            continue
         if each.grade == "stop":
             yield GOAL.no(subjects, f"in {it.goal.name}: {each.text}", ("another spot of the goal",), **more)
-        elif each.grade == "correct":
+        else:
             yield GOAL.only(subjects, _short(each.text), f"in {it.goal.name}: {each.text}", **more)
+
+
+def _which_spot(it: Situation, spot: Pose, passed_over: Sequence[str], troubled: bool) -> Part:
+    """Say which spot of a room was chosen, and why that one."""
+    text = f"{it.name} ends at {show_point(round(spot.x_mm), round(spot.y_mm))} in {it.goal.name}"
+    text += f", turned {spot.turn_deg % 360:.0f} deg"
+    if troubled:
+        text += ": no spot looked at leaves nothing to fix"
+    elif passed_over:
+        text += f": roomier spots were passed over ({passed_over[0]})"
+    else:
+        text += ": the roomiest, and nothing new is found with it there"
+    return GOAL.note((*it.subjects, "spot"), text, room=it.goal.room)
 
 
 def _short(text: str) -> str:

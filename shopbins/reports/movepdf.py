@@ -515,8 +515,8 @@ HEADED_MM = 9.0
 
 def _draw_covers(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
     """Draw the covers in the floors passed, each with what it takes."""
-    assert plan.attempt is not None and plan.attempt.route is not None
-    for cover in covers_of(scene.shop, plan.attempt.route.rooms):
+    assert plan.attempt is not None and plan.attempt.ground is not None
+    for cover in covers_of(scene.shop, plan.attempt.ground.outlines):
         _shape(canvas, frame, cover.outline, line=0.3, grey=0.0, fill=None, dash=True)
         takes = cover.klass if cover.load_kg is None else show_mass(cover.load_kg)
         x0, y0, _, _ = bounds(frame.at(p) for p in cover.outline)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Literal
@@ -9,6 +10,7 @@ from typing import Literal
 from shopbins.geometry.shapes import Box, Outline, bounds, counter_clockwise, placed, rectangle
 from shopbins.geometry.simple import simple_problem
 from shopbins.ledger.model import Group, InZone
+from shopbins.records.moving import FIELD, moving_of
 from shopbins.scene.frames import to_shop
 from shopbins.shop.model import Fixture, Level, Zone
 
@@ -83,15 +85,30 @@ def reaches(body: Standing, from_mm: float, to_mm: float | None) -> bool | None:
 def footprint(group: Group) -> Outline | None:
     """Return a group's outline at turn 0 about its reference point, the centre of its bounding box.
 
-    None where neither outline nor size is known; an outline that crosses itself is no outline.
+    Where none is recorded, the one told of it for moving it counts, if nothing comes off it. None where
+    neither outline nor size is known; an outline that crosses itself is no outline.
     """
-    if group.outline is not None:
-        own = _about_centre(group.outline)
+    outline = group.outline if group.outline is not None else _told(group)
+    if outline is not None:
+        own = _about_centre(outline)
         if own is not None:
             return own
     size = group.known_size
     return None if size is None else _upright(size.length_mm, size.width_mm)
 
+
+def _told(group: Group) -> Outline | None:
+    """Return the whole outline told of a thing for moving it, counted from the middle of its box."""
+    if FIELD not in group.extra:
+        return None
+    told = moving_of(group)
+    if told.outline is None or told.comes_off or math.hypot(*bounds(told.outline).middle) > MIDDLE_MM:
+        return None
+    return told.outline
+
+
+MIDDLE_MM = 1.0
+"""An outline told about a point farther from its middle is not the whole thing's: rounding."""
 
 _upright = lru_cache(maxsize=4096)(rectangle)
 """Boxes of one size have one outline."""

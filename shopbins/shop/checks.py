@@ -62,18 +62,37 @@ def rooms_apart(rooms: Rooms, notes: Notes) -> None:
             notes.add(_spot(b), what, "outlines are the inner faces of the walls")
 
 
-def inside_rooms(placed: Iterable[Placed], rooms: Rooms, notes: Notes) -> None:
-    """Note what gets outside the room it is said to be in."""
+def inside_rooms(placed: Iterable[Placed], rooms: Rooms, doors: Mapping[str, Door], notes: Notes) -> None:
+    """Note what gets outside the room it is said to be in; what is in the floor may go on in a doorway."""
     for each in placed:
         room = rooms.good.get(each.room)
         if room is None:
             continue
         out = overhang_mm(each.outline, room.outline)
-        if out <= ROUNDING_MM:
+        if out <= ROUNDING_MM or (each.in_floor and _through_doorways(each, rooms, doors)):
             continue
         key = "outline" if each.fields.has("outline") else "at"
         what = f"{each.fields.called} is {show_length(out)} outside its room '{room.key}'"
         notes.add(each.fields.where(key), what, _where_then(each.outline, room, rooms))
+
+
+def _through_doorways(each: Placed, rooms: Rooms, doors: Mapping[str, Door]) -> bool:
+    """Tell whether an outline lies on the floor of its room, its doorways and the rooms beyond them."""
+    near, far = [rooms.good[each.room].outline], list[Outline]()
+    for door in doors.values():
+        if each.room in (door.room, door.to) and door.passage:
+            near.append(door.passage)
+            beyond = rooms.good.get(door.to if each.room == door.room else door.room)
+            far += [] if beyond is None else [beyond.outline]
+    pairs = zip(each.outline, (*each.outline[1:], each.outline[0]), strict=True)
+    cuts = [k / ALONG_EDGES for k in range(ALONG_EDGES)]
+    points = [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for a, b in pairs for t in cuts]
+    here = [p for p in points if any(contains(floor, p) for floor in near)]
+    return bool(here) and all(p in here or any(contains(floor, p) for floor in far) for p in points)
+
+
+ALONG_EDGES = 40
+"""So many points of each edge are looked at."""
 
 
 def _where_then(outline: Outline, room: Room, rooms: Rooms) -> str:

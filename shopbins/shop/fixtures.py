@@ -37,5 +37,5 @@ def read_fixtures(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str,
         )
         if room is not None and place is not None:
             found[key] = made
-            placed.append(Placed(fields, room, made.outline))
+            placed.append(Placed(fields, room, made.outline, in_floor=made.is_cover))
     return found

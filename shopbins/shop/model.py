@@ -229,6 +229,14 @@ class Fixture:
     was: tuple[str, ...] = ()
     at: Spot | None = None
 
+    @property
+    def is_cover(self) -> bool:
+        """Whether it lies flat in the floor, to be gone over: no higher than 10 mm, our own figure."""
+        return self.top_mm is not None and self.top_mm <= COVER_MM and self.base_mm <= 0
+
+
+COVER_MM = 10.0
+
 
 @dataclass(frozen=True, slots=True)
 class Opening:

@@ -46,7 +46,7 @@ def read_openings(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str,
         if room is not None and kind is not None and (jambs or place is not None):
             found[key] = made
             if place is not None:
-                placed.append(Placed(fields, room, made.outline))
+                placed.append(Placed(fields, room, made.outline, in_floor=True))
     return found
 
 

@@ -136,7 +136,7 @@ def _with_sections(shop: Shop, root: Fields, reading: Reading) -> Shop:
     gear = read_gear(root)
     checks.sizes(rooms, doors, notes)
     checks.rooms_apart(rooms, notes)
-    checks.inside_rooms([*placed, *zones_placed], rooms, notes)
+    checks.inside_rooms([*placed, *zones_placed], rooms, doors, notes)
     checks.zones_apart(list(zones.values()), zones_placed, notes)
     named: list[checks.Named] = [
         *(("room", room) for room in rooms.good.values()),

@@ -23,11 +23,15 @@ MOST_VOLTS = 100_000.0
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """Something with an outline that belongs into a room, and where in the file it says so."""
+    """Something with an outline that belongs into a room, and where in the file it says so.
+
+    `in_floor`: a cover, pit or hatch, which may reach through a doorway.
+    """
 
     fields: Fields
     room: str
     outline: tuple[Point, ...]
+    in_floor: bool = False
 
 
 def read_walkways(root: Fields) -> dict[str, tuple[Walkway, Fields]]:

@@ -9,6 +9,7 @@ import pytest
 from shopbins.answer import Verdict
 from shopbins.moves.finding import row_of
 from shopbins.moves.pressing import together
+from shopbins.shop.problems import ShopProblems
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, worst
 
 FOUR_POINTS = ((-600.0, -400.0), (600.0, -400.0), (600.0, 400.0), (-600.0, 400.0))
@@ -70,3 +71,22 @@ def test_what_is_asked_of_the_feet_is_asked_once(tmp_path: Path) -> None:
     assert plan.verdict is Verdict.OPEN
     assert not [p for p in plan.asks if "what a wheel of" in p.text]
     assert any("not known yet" in row_of(p).finding.text for p in of(plan, "move-point-load"))
+
+
+DUCT = "openings: {{duct: {{room: {}, kind: grating, at: {}, size: {}, covered: yes, load: 100 kg}}}}"
+
+
+@pytest.mark.parametrize("room", ["a", "b"])
+def test_a_cover_in_a_doorway_is_judged_whichever_room_it_is_told_in(tmp_path: Path, room: str) -> None:
+    """It lies across the 400 mm of the passage; both load rollers roll over it."""
+    more = DUCT.format(room, "[4900, 1600]", "[700, 950]")
+    plan = move(shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 0", more=more)))
+    assert worst(plan, "move-cover") is Verdict.NO
+    (cover,) = of(plan, "move-cover")
+    assert row_of(cover).finding.limit == pytest.approx(100 * 9.81e-3)
+
+
+@pytest.mark.parametrize(("at", "size"), [("[4900, 1000]", "[700, 950]"), ("[4000, 100]", "[300, 300]")])
+def test_what_is_in_the_floor_reaches_through_doorways_only(tmp_path: Path, at: str, size: str) -> None:
+    with pytest.raises(ShopProblems, match="outside its room"):
+        shop(tmp_path, shop_text(more=DUCT.format("b", at, size)))

@@ -187,3 +187,27 @@ def anywhere(seed: int) -> tuple[str, tuple[str, ...]]:
         under = f", base: {base}" if base else ""
         each[f"f{k}"] = f"{{room: b, at: [{x}, {y}], size: {size}, height: {high}{under}}}"
     return fixtures(**each), known
+
+
+L_FRAME = "outline=-1000,-800; 1000,-800; 1000,-300; -500,-300; -500,800; -1000,800"
+POST = "fixtures: {post: {room: a, at: [3900, 1700], size: [200, 200]}}"
+
+
+FILLED = "outline=-1000,-800; 1000,-800; 1000,800; -1000,800"
+
+
+@pytest.mark.parametrize(("outline", "goes"), [(L_FRAME, True), (FILLED, False)])
+def test_a_post_stands_in_the_notch_of_an_l_shaped_frame(tmp_path: Path, outline: str, goes: bool) -> None:
+    """Its convex hull would cover the post at any spot of the goal; checked with shapely at every pose."""
+    text = shop_text(gear={"skates": SKATES.replace("axis", "on the spot")}, more=POST)
+    text = text.replace(
+        "zones:", "zones:\n  aim: {room: a, kind: floor, at: [2800, 600], size: [2100, 1700]}"
+    )
+    feet = ("foot=-800,-600", "foot=800,-600", "foot=-800,600")
+    known = (outline, "height=1000mm", "cg=-200,-200", "cg height=400mm", *feet)
+    plan = move(shop(tmp_path, text, known, Mass(600), (1300, 1500, 0)), zone="aim")
+    assert (plan.verdict <= Verdict.ASKED) is goes
+    post = shapely.box(3900, 1700, 4100, 1900)
+    frame = tuple((float(x), float(y)) for x, y in (p.split(",") for p in L_FRAME[8:].split(";")))
+    assert all(shapely.Polygon(placed(frame, pose)).distance(post) > 5 for pose in plan.path)
+    assert bool(plan.path) is goes

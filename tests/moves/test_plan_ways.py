@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import time
+from collections.abc import Sequence
 from dataclasses import replace
 
 import networkx
@@ -16,7 +17,7 @@ from hypothesis import strategies as st
 
 from shopbins.geometry.shapes import Outline, Pose, placed
 from shopbins.ledger.state import State
-from shopbins.moves.pivot import finished, pivoted
+from shopbins.moves.pivot import Slope, finished, pivoted
 from shopbins.moves.route import Ground, Route, ground, open_leaf, routes
 from shopbins.moves.shiftlist import SHIFTING, said_so_far
 from shopbins.moves.tolerance import Asker, grown, lacks_little, widest
@@ -150,7 +151,12 @@ def test_growing_moves_every_edge_out() -> None:
 
 
 def way_of(
-    floor: Outline, things: list[Outline], body: Outline, start: Pose, goal: Pose
+    floor: Outline,
+    things: list[Outline],
+    body: Outline,
+    start: Pose,
+    goal: Pose,
+    slopes: Sequence[Slope] = (),
 ) -> list[Pose] | None:
     from shopbins.geometry import minkowski
     from shopbins.kernel.ground import Crowd
@@ -159,7 +165,7 @@ def way_of(
     planner = Planner((floor,), (), body)
     sweep = planner.sweep(Crowd(things))
     assert len(minkowski.corners_of(body)) >= 3
-    found = pivoted(planner.ground, things, body, sweep, start, goal, 5.0, lambda: False)
+    found = pivoted(planner.ground, things, body, sweep, start, goal, 5.0, lambda: False, slopes)
     return None if found is None else finished(found, goal)
 
 
@@ -196,6 +202,23 @@ def test_where_it_cannot_turn_nothing_is_found() -> None:
     floor = box(0, 0, 6000, 1000)  # wide enough to drive along, not to turn round in
     assert way_of(floor, [], body, Pose(1500, 500, 0), Pose(4000, 500, 180)) is None
     assert way_of(floor, [], body, Pose(1500, 500, 0), Pose(4000, 500, 0)) is not None
+
+
+def test_it_turns_on_the_level_before_or_after_a_slope_where_there_is_more_room_on_it() -> None:
+    """The level ends are 1.5 m wide, the slope between them 4 m; half a turn takes 1.44 m for this body."""
+    lower = ((0, 0), (2500, 0), (2500, -1250), (5500, -1250), (5500, 0), (8000, 0))
+    floor = (*lower, *((x, 1500 - y) for x, y in lower[::-1]))
+    body = box(-600, -400, 600, 400)
+    start, goal = Pose(1000, 750, 0), Pose(7000, 750, 180)
+    slope = shapely.box(2400, -1250, 5600, 2750)
+
+    def turned_on_it(poses: list[Pose] | None) -> float:
+        assert poses is not None
+        inside = [p for p in poses if shapely.intersects_xy(slope, p.x_mm, p.y_mm)]
+        return max((p.turn_deg for p in inside), default=0) - min((p.turn_deg for p in inside), default=0)
+
+    assert turned_on_it(way_of(floor, [], body, start, goal)) > 90
+    assert turned_on_it(way_of(floor, [], body, start, goal, [(slope, 90.0)])) < 1
 
 
 # --- the floor of a route ---------------------------------------------------------------------------------

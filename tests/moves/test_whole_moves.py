@@ -6,6 +6,8 @@ it is about: other conditions may stand beside it.
 
 from __future__ import annotations
 
+import itertools
+import math
 import time
 from pathlib import Path
 
@@ -18,7 +20,9 @@ from shopbins.desk.movewords import told
 from shopbins.desk.problems import BadInput
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.finding import row_of
+from shopbins.moves.legs import turns_of
 from shopbins.moves.plan import Plan
+from shopbins.moves.steps import steps_of
 from shopbins.records import acts_move
 from shopbins.records.group import CHANGE
 from shopbins.records.moving import Moving
@@ -449,3 +453,24 @@ def test_what_it_overlaps_where_it_stands_is_told_by_its_name(tmp_path: Path) ->
     more = "fixtures: {lathe: {room: a, at: [1500, 1700], size: [300, 300], height: 1200}}"
     plan = move(shop(tmp_path, shop_text(more=more)))
     assert plan.verdict is Verdict.NO and "overlaps lathe" in plan.headline and "hole" not in plan.headline
+
+
+def test_straight_skates_go_on_straight_legs_and_are_set_round_where_it_stands(tmp_path: Path) -> None:
+    """No curve, no kink: what has no steering drives along itself or across, or stands and is turned."""
+    desk = shop(tmp_path, shop_text(gear={"skates": SKATES}), (*PLAIN, *FOUR))
+    straight = move(desk)
+    assert straight.path and not turns_of(straight.legs) and not of(straight, "move-set-round")
+    plan = move(desk, turn_deg=90)
+    for a, b in itertools.pairwise(plan.path):
+        x, y, turned = b.x_mm - a.x_mm, b.y_mm - a.y_mm, abs(b.turn_deg - a.turn_deg)
+        assert math.hypot(x, y) < 1e-6 or turned < 1e-6
+        if math.hypot(x, y) > 1e-6:
+            off = math.degrees(math.atan2(y, x)) - a.turn_deg
+            assert abs((off + 45.0) % 90.0 - 45.0) < 1e-6
+    turns = turns_of(plan.legs)
+    assert sum(abs(t.by_deg) for t in turns) == pytest.approx(90)  # no more than what it is asked to turn
+    (part,) = of(plan, "move-set-round")
+    assert part.verdict is Verdict.ASKED and row_of(part).finding.measured == len(turns)
+    titles = [step["title"] for step in steps_of(desk.scene(), plan)]
+    assert sum("chock, jack one end at a time, skates round" in title for title in titles) == len(turns)
+    assert plan.minutes > straight.minutes + 60
