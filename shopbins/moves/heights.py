@@ -14,7 +14,7 @@ from shopbins.moves.fitted import HOISTS
 from shopbins.moves.margin import Margin
 from shopbins.moves.situation import Situation
 from shopbins.scene.standing import Standing
-from shopbins.shop.model import Door
+from shopbins.shop.model import Door, Fixture
 from shopbins.units import show_length
 
 BAND = Check(
@@ -23,6 +23,13 @@ BAND = Check(
     "sizes of the thing, the gear and the shop file; the least lift is our own figure",
     "derived",
     "carry it lower, other gear, parts off from the top, another way",
+)
+HEAD = Check(
+    "move-head-height",
+    "Low for whoever walks with it",
+    "how high a person is, is our own figure; 300 mm for the head where it may be crushed: ISO 13854",
+    "own",
+    "heads down, a padded edge, somebody who calls it",
 )
 TILTED = Check(
     "move-height-on-slope",
@@ -158,6 +165,37 @@ def heights(it: Situation) -> Iterator[Part]:
         height, up = low, (0.0, max(0.0, up[1] - (low - height)))
     for over in passed_under(it):
         yield from _under(it, over, height, up)
+
+
+def heads(it: Situation) -> Iterator[Part]:
+    """Name doors, ceilings and beams too low for whoever steers it or walks beside it."""
+    tall = it.own["person high"]
+    low = [(door.name, f"door:{door.key}", door.room, clear_height_mm(door)) for door in it.doors]
+    rooms = (room for room in it.rooms if not room.outdoor)
+    low += [(room.name, f"room:{room.key}", room.key, room.headroom_mm) for room in rooms]
+    low += [(beam.name, f"fixture:{beam.key}", beam.room, beam.base_mm) for beam in _over_heads(it, tall)]
+    for name, subject, room, under_mm in low:
+        if under_mm is None or under_mm >= tall:
+            continue
+        text = f"{show_length(under_mm)} under {name}: whoever walks with it may be {show_length(tall)} tall"
+        more: dict[str, Any] = {"room": room, "measured": under_mm, "limit": tall, "unit": "mm"}
+        yield HEAD.only((*it.subjects, subject), f"heads down at {name}: {under_mm:.0f} mm", text, **more)
+
+
+def _over_heads(it: Situation, tall: float) -> Iterator[Fixture]:
+    """Go through what hangs lower than a person over the way, or within a person's room beside it."""
+    import shapely
+
+    from shopbins.kernel.swept import swept
+
+    keys = {room.key for room in it.rooms}
+    hanging = [f for f in it.scene.shop.fixtures.values() if f.room in keys and 0 < f.base_mm < tall]
+    if not hanging:
+        return
+    outline = it.hull if it.attempt is None else it.attempt.moving
+    way = swept(outline, it.path).buffer(it.own["person"], quad_segs=2)
+    shapely.prepare(way)
+    yield from (f for f in hanging if shapely.intersects(way, shapely.Polygon(f.outline)))
 
 
 def ask_lift(it: Situation) -> Ask:

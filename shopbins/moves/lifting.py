@@ -16,7 +16,7 @@ from shopbins.moves.forks import Foot
 from shopbins.moves.hands import single_kg, team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
-from shopbins.moves.partsoff import height_of, hoist_needed, taken_kg
+from shopbins.moves.partsoff import hoist_needed, lifted_between, taken_kg
 from shopbins.moves.route import SLOPING
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
@@ -329,9 +329,20 @@ def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
         ask = Ask(f"what does {part.name} weigh?", f"shopbins set {part.called} --mass 40kg", 2)
         yield PART.open(subjects, f"{part.name} is not weighed: who lifts it off is not checked", ask)
         return
-    high = height_of(part)
+    resting = None if it.attempt is None else (it.attempt.resting or {}).get(part.called)
+    high, *down = lifted_between(it.scene, part, resting)
     text = f"{part.name}, {show_mass(kg)} at {show_length(high)}"
     n, limit = team_for(it.scene, kg, high)
+    if n and down:
+        text += f", set down at {show_length(down[0])}"
+        lower, least = team_for(it.scene, kg, high, *down)
+        if not lower:
+            text += f": more than the {show_mass(least)} of three by {TEAM} at the worse height"
+            figures: dict[str, Any] = {"measured": kg, "limit": least, "unit": "kg"}
+            words = f"{max(n, 2)} people, {part.name} set down by degrees"
+            yield PART.only((*subjects, "down"), words, text, **figures)
+            return
+        n, limit = lower, least
     more: dict[str, Any] = {"measured": kg, "limit": limit, "unit": "kg"}
     if n == 1:
         yield PART.note(subjects, f"{text}: one person by {FILTER}", **more)

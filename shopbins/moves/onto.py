@@ -11,7 +11,7 @@ from shopbins.answer import Part
 from shopbins.geometry.shapes import Outline, bounds
 from shopbins.ledger.model import InZone
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.hands import team_up
+from shopbins.moves.hands import team_for
 from shopbins.placing.judging import judge
 from shopbins.rules.handling import TEAM
 from shopbins.rules.hoisting import lifted_onto
@@ -97,7 +97,7 @@ def lift_onto(it: Situation) -> Iterator[Part]:
         yield ONTO.open(subjects, f"how high {it.name} is is not told: its lift is not checked", ask)
         return
     low = 0.0 if it.gear.up_mm is None else it.gear.up_mm[0]
-    n, limit = team_up(it.scene, kg, low, level.height_mm)
+    n, limit = team_for(it.scene, kg, low, level.height_mm)
     text = f"{it.name}, {show_mass(kg)}, up onto {onto.name}, {show_length(level.height_mm)} high"
     more: dict[str, Any] = {"measured": kg, "limit": limit, "unit": "kg", "room": zone.room}
     if n:

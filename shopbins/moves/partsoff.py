@@ -50,6 +50,16 @@ def height_of(part: Projection) -> float:
     return part.from_mm if part.to_mm is None else (part.from_mm + part.to_mm) / 2
 
 
+def lifted_between(scene: Scene, part: Projection, place: InZone | None) -> tuple[float, ...]:
+    """Return how high hands are where a part is taken off, and where it is set down if that is known."""
+    grip = height_of(part)
+    zone = None if place is None else scene.zone(place.zone)
+    if zone is None or place is None:
+        return (grip,)
+    level = next((each for each in zone.levels if each.key == place.level), None)
+    return grip, (0.0 if level is None else level.height_mm) + grip - part.from_mm
+
+
 # --- by hoist, and where to ---------------------------------------------------------------------------
 
 
@@ -336,12 +346,22 @@ def _resting(job: Job, it: Attempt, lifts: Mapping[str, Lift | No]) -> dict[str,
             key = f"part {part.name}"
             now = now.with_group(Group(key, part.name, part.name, size=size, mass=part.mass))
         lift = lifts.get(part.called)
-        gets = _gets_there(job, it, part, lift) if isinstance(lift, Lift) else None
+        gets = _gets_there(job, it, part, lift) if isinstance(lift, Lift) else _by_people(job, part)
         where = off_the_way(now, key, it.hull, it.found.path, job.known, gets)
+        if where is None and gets is not None and not isinstance(lift, Lift):
+            where = off_the_way(now, key, it.hull, it.found.path, job.known)
         if where is not None:
             found[part.called] = where
             now = now.with_group_at(key, where)
     return found
+
+
+def _by_people(job: Job, part: Projection) -> Callable[[InZone, Outline | None], bool] | None:
+    """Return whether those who take a part off set it down at the height of a place; None: nobody asks."""
+    kg = taken_kg(part)
+    if kg is None or not team_for(job.scene, kg, height_of(part))[0]:
+        return None
+    return lambda where, _outline: team_for(job.scene, kg, *lifted_between(job.scene, part, where))[0] > 0
 
 
 def _gets_there(

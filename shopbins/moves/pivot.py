@@ -27,11 +27,10 @@ ROOMY_MM = 80.0
 TIGHT_PRICE = 3.0
 TURN_PRICE_MM, SET_ROUND_MM = 500.0, 8000.0
 """What a turn of 60 deg costs, of gear that turns by itself and of gear jacked for it: own figures."""
-BELOW_DEG, DEAR_BELOW = 55.0, 1000.0
+BELOW_DEG, DEAR_BELOW = 55.0, 30.0
 """Who steers is below the load this near to straight downhill; what a way so costs: own figures."""
-DEAR_ON_SLOPE = 100.0
-"""What a turn on a slope costs: any way there is that turns on the level, but less than going with who steers
-below; own figure."""
+SLIGHT_DEG = 15.0
+"""Less than this is no turning on a slope: own figure."""
 DEPTH = 7
 MOST_ROUNDS = 12
 NEAR_GOAL_MM = 1500.0
@@ -144,18 +143,23 @@ def _roomy(free: Any, cells: int) -> Any:
 
 @dataclass(slots=True)
 class _Edges:
-    """The lattice as a graph: nodes heading * cells + cell."""
+    """The lattice as a graph: nodes heading * cells + cell. `level`: no turn on a slope, nobody below it."""
 
     a: Any
     b: Any
     price: Any
+    level: Any
+
+    def only(self, which: Any) -> _Edges:
+        """Return some of them."""
+        return _Edges(self.a[which], self.b[which], self.price[which], self.level[which])
 
 
 def _edges(it: Lattice) -> _Edges:
     ny, nx = it.shape
     cells = ny * nx
     index = np.arange(cells).reshape(ny, nx)
-    first, second, price = [], [], []
+    first, second, price, level = [], [], [], []
     for h, (i, j) in enumerate(STEPS):
         rows, cols = slice(max(0, -j), ny - max(0, j)), slice(max(0, -i), nx - max(0, i))
         a = index[rows, cols].ravel()
@@ -166,6 +170,7 @@ def _edges(it: Lattice) -> _Edges:
         first.append(h * cells + a)
         second.append(h * cells + b)
         dear = np.maximum(it.dear[h][a], it.dear[h][b])
+        level.append(dear == 1.0)
         price.append(dear * np.where(roomy, 1.0, TIGHT_PRICE) * it.grid_mm * math.hypot(i, j))
         after = (h + 1) % len(STEPS)
         both = np.flatnonzero(it.free[h] & it.free[after])
@@ -173,9 +178,9 @@ def _edges(it: Lattice) -> _Edges:
         first.append(h * cells + both)
         second.append(after * cells + both)
         dear = np.maximum(it.dear[h][both], it.dear[after][both])
-        dear = np.maximum(dear, np.where(it.sloping[both], DEAR_ON_SLOPE, 1.0))
+        level.append((dear == 1.0) & ~it.sloping[both])
         price.append(dear * np.where(roomy, 1.0, TIGHT_PRICE) * it.turn_mm * 0.25)
-    return _Edges(np.concatenate(first), np.concatenate(second), np.concatenate(price))
+    return _Edges(*(np.concatenate(each) for each in (first, second, price, level)))
 
 
 def pivoted(
@@ -210,24 +215,45 @@ def pivoted(
 def _over(
     it: Lattice, sweep: Any, start: Pose, goal: Pose, need_mm: float, stop: Callable[[], bool]
 ) -> list[Pose] | None:
-    """Return a way over one lattice."""
-    from scipy.sparse import coo_matrix
-    from scipy.sparse.csgraph import dijkstra
-
+    """Return a way over one lattice: one that turns on the level alone where there is one, else any."""
     cells = it.shape[0] * it.shape[1]
     edges = _edges(it)
     begin = _beginnings(it, sweep, start, need_mm)
     ends = _ends(it, sweep, goal, need_mm, cells, stop)
+    if it.sloping.any():
+        slight = [e for e in ends if e.swing <= SLIGHT_DEG or not it.sloping[e.node % cells]]
+        straight = [e for e in begin if e.swing <= SLIGHT_DEG or not it.sloping[e.node % cells]]
+        found = _cheapest(it, sweep, start, edges.only(edges.level), straight, slight, need_mm, stop)
+        if found is not None:
+            return found
+    return _cheapest(it, sweep, start, edges, begin, ends, need_mm, stop)
+
+
+def _cheapest(
+    it: Lattice,
+    sweep: Any,
+    start: Pose,
+    edges: _Edges,
+    begin: Sequence[_End],
+    ends: Sequence[_End],
+    need_mm: float,
+    stop: Callable[[], bool],
+) -> list[Pose] | None:
+    """Return the cheapest way over some edges that holds exactly; None where there is none."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import dijkstra
+
     if not begin or not ends:
         return None
+    cells = it.shape[0] * it.shape[1]
     size = len(STEPS) * cells + 1
     source = size - 1
     for _ in range(MOST_ROUNDS):
         if stop():
             return None
         a = np.concatenate((edges.a, np.full(len(begin), source)))
-        b = np.concatenate((edges.b, np.array([n for n, _ in begin])))
-        price = np.concatenate((edges.price, np.array([p for _, p in begin])))
+        b = np.concatenate((edges.b, np.array([each.node for each in begin])))
+        price = np.concatenate((edges.price, np.array([each.price for each in begin])))
         graph = coo_matrix((price, (a, b)), shape=(size, size)).tocsr()
         far, came = dijkstra(graph, directed=False, indices=source, return_predecessors=True)  # type: ignore[call-overload]
         end = min(ends, key=lambda e: far[e.node] + e.price)
@@ -241,8 +267,8 @@ def _over(
     return None
 
 
-def _beginnings(it: Lattice, sweep: Any, start: Pose, need_mm: float) -> list[tuple[int, float]]:
-    """Return the nodes reached by turning where the gear stands, with the price."""
+def _beginnings(it: Lattice, sweep: Any, start: Pose, need_mm: float) -> list[_End]:
+    """Return the nodes reached by turning where the gear stands."""
     i = round((start.x_mm - it.origin[0]) / it.grid_mm)
     j = round((start.y_mm - it.origin[1]) / it.grid_mm)
     cell = j * it.shape[1] + i
@@ -250,19 +276,20 @@ def _beginnings(it: Lattice, sweep: Any, start: Pose, need_mm: float) -> list[tu
     for h, heading in enumerate(HEADINGS):
         to = near(start.turn_deg, heading)
         if abs(to - start.turn_deg) <= 30.0 and it.free[h][cell] and turns(sweep, start, to, need_mm):
-            dear = DEAR_ON_SLOPE if it.sloping[cell] else 1.0
-            dear *= it.turn_mm / 60.0 if it.turn_mm > TURN_PRICE_MM else 1.0
-            found.append((h * it.shape[0] * it.shape[1] + cell, 1.0 + dear * abs(to - start.turn_deg)))
+            dear = it.turn_mm / 60.0 if it.turn_mm > TURN_PRICE_MM else 1.0
+            swing = abs(to - start.turn_deg)
+            found.append(_End(h * it.shape[0] * it.shape[1] + cell, to, 1.0 + dear * swing, swing))
     return found
 
 
 @dataclass(frozen=True, slots=True)
 class _End:
-    """A last turn, drive and turn from a node to the goal."""
+    """A last turn, drive and turn from a node to the goal, or a first turn to a node; how far it turns."""
 
     node: int
     heading: float
     price: float
+    swing: float
 
 
 def _ends(
@@ -270,7 +297,6 @@ def _ends(
 ) -> list[_End]:
     """Return nodes near the goal from which a turn, a drive and a turn lead there, nearest first."""
     close = _near_goal(it, goal)
-    dear = DEAR_ON_SLOPE if close and it.sloping[close[0][1]] else 1.0
     found: list[_End] = []
     shots = 0
     swings = Swings(sweep, goal, need_mm)
@@ -294,11 +320,12 @@ def _ends(
                 and turns(sweep, first, heading, need_mm)
             ):
                 swing = abs(near(heading, goal.turn_deg) - heading)
-                if it.turn_mm > TURN_PRICE_MM and swing > 1.0:
-                    swing = 30.0  # set round once, by however much
-                swing += abs(first.turn_deg - heading)
-                price = far + dear * swing * it.turn_mm / 60.0
-                found.append(_End(h * cells + cell, heading, it.dear[h][cell] * price))
+                kink = abs(first.turn_deg - heading)
+                counts = swing
+                if it.turn_mm > TURN_PRICE_MM:  # set round once, by however much
+                    counts = (30.0 if swing > 1.0 else 0.0) + kink
+                price = far + counts * it.turn_mm / 60.0
+                found.append(_End(h * cells + cell, heading, it.dear[h][cell] * price, swing + kink))
     return found
 
 
@@ -398,7 +425,7 @@ def _without(edges: _Edges, bad: Sequence[tuple[int, int]], size: int) -> _Edges
     keys = np.minimum(edges.a, edges.b) * size + np.maximum(edges.a, edges.b)
     struck = np.array([min(a, b) * size + max(a, b) for a, b in bad])
     keep = ~np.isin(keys, struck)
-    return _Edges(edges.a[keep], edges.b[keep], edges.price[keep])
+    return edges.only(keep)
 
 
 def _poses(it: Lattice, start: Pose, nodes: Sequence[int], cells: int, end: _End) -> list[Pose]:

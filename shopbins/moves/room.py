@@ -13,14 +13,16 @@ from dataclasses import replace
 from typing import Any
 
 from shopbins.answer import Part, Verdict
-from shopbins.geometry.shapes import Outline, Pose, between, placed
+from shopbins.geometry.shapes import Outline, Pose, between, bounds, placed
 from shopbins.moves.beside import behind_forks, floor_free, free_beyond, handle_reach, who_steers
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.fitted import JACKED
+from shopbins.moves.fitted import JACKED, across_box, along, boxed
+from shopbins.moves.force import men_for
 from shopbins.moves.legs import turns_of
 from shopbins.moves.lifting import SAME_END_MM, toe_jacks
 from shopbins.moves.margin import Margin
 from shopbins.moves.route import Ground
+from shopbins.moves.running import pushes
 from shopbins.moves.situation import Situation
 from shopbins.units import show_length
 
@@ -65,6 +67,13 @@ STEERING = Check(
     "own figure, no source",
     "own",
     "measure it, then dead slow with somebody who guides it",
+)
+PUSHERS = Check(
+    "move-room-to-push",
+    "Room for all who push",
+    "HSE push-pull page, INDG143: how many; ISO 13854: 500 mm for the body",
+    "published",
+    "winch or tackle there",
 )
 ASIDE_DEG = (0.0, 45.0, -45.0)
 """Where the handle may be pulled to: straight, or 45 degrees either way; own figure."""
@@ -290,6 +299,54 @@ def person(it: Situation) -> Iterator[Part]:
             )
         else:
             yield SHUT_IN.only(it.subjects, "nobody else in there, load never left", text, **more)
+
+
+def room_to_push(it: Situation) -> Iterator[Part]:
+    """Judge where more than one push or hold whether each has a place, behind the load or before it."""
+    if not handled(it) or it.attempt is None or it.attempt.ground is None or not it.path:
+        return
+    free = floor_free(it.attempt.then or it.attempt.ground)
+    worst: tuple[int, int, Pose] | None = None
+    for leg, found in pushes(it):
+        n = men_for(found.steady_n)
+        most = it.own["men before winch" if leg.way == "level" else "pushers"]
+        if not 1 < n <= most:  # more: a winch is asked for
+            continue
+        for pose in _some(leg.poses):
+            there = min(n, _places_to_push(it, pose, free))
+            if there < n and (worst is None or n - there > worst[0] - worst[1]):
+                worst = n, there, pose
+    if worst is not None:
+        n, there, pose = worst
+        text = f"{n} push {it.name} by the guideline, at {_words(pose)} there is room for {there or 'nobody'}"
+        more: dict[str, Any] = {"measured": float(there), "limit": float(n), "unit": "count"}
+        words = f"winch where {n} find no room, {_words(pose)}"
+        yield PUSHERS.only((*it.subjects, "push"), words, text, at_mm=(pose.x_mm, pose.y_mm), **more)
+
+
+def _places_to_push(it: Situation, pose: Pose, free: Any) -> int:
+    """Return how many squares of a person side by side are free behind the handle end and before the load."""
+    import shapely
+
+    side, axis = it.own["person"], it.gear.axis_deg
+    _, _, right, left = across_box(it.load, axis)
+    front = max(along(p, axis) for p in it.hull)  # forks may stick out before it
+    steers = who_steers(it.gear, 0.0, handle_reach(it.gear, it.own), side)
+    back = along(bounds(steers).middle, axis)
+    middle, load, count = (right + left) / 2, shapely.Polygon(placed(it.hull, pose)), 0
+
+    def fits(at: float, aside: float) -> bool:
+        square = boxed(axis, at - side / 2, at + side / 2, aside - side / 2, aside + side / 2)
+        there = shapely.Polygon(placed(square, pose))
+        return bool(free.covers(there)) and there.intersection(load).area < 1.0
+
+    for at in (back, front + side / 2 + 1.0):
+        count += max(sum(fits(at, middle + k * side) for k in row) for row in SIDE_BY_SIDE)
+    return count
+
+
+SIDE_BY_SIDE = ((0.0,), (-0.5, 0.5), (-1.0, 0.0, 1.0))
+"""How one, two and three people stand across a load, in widths of a person."""
 
 
 def _squeezed(it: Situation, pose: Pose, reach: float) -> Part:

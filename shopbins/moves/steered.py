@@ -21,7 +21,7 @@ PIVOTS_MM = 50.0
 """A least radius of the axle's middle below this counts as turning about it: own figure."""
 FINE_DEG = 1.5
 ROLLERS_IN_MM = 175.0
-"""How far the load rollers of a pallet truck are from its fork tips: own figure, about half a fork tip."""
+"""How far the load rollers of a pallet truck are from its fork tips, where not told: own figure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +67,9 @@ def axle_of(gear: GearAnswer) -> Axle | None:
     c, s = cos_sin(towards)
     if it.kind == "pallet truck":
         length = far - near if it.fork_length_mm is None else it.fork_length_mm
-        along = near + length - ROLLERS_IN_MM
-        back = length - ROLLERS_IN_MM + (it.body_mm or 0.0)
+        rollers = ROLLERS_IN_MM if it.load_rollers_mm is None else it.load_rollers_mm
+        along = near + length - rollers
+        back = length - rollers + (it.body_mm or 0.0)
         half = (it.over_forks_mm or 0.0) / 2
     else:
         along, back = far, far - near

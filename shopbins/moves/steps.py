@@ -24,7 +24,7 @@ from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hands import team_for
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.legs import turns_of
-from shopbins.moves.partsoff import comes_back, height_of, taken_kg
+from shopbins.moves.partsoff import comes_back, lifted_between, taken_kg
 from shopbins.moves.plan import Plan
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.shiftlist import Shifted, shifted_scene
@@ -280,7 +280,8 @@ def _who(scene: Scene, plan: Plan, part: Projection) -> str:
     lift, kg = plan.lifts.get(part.called), taken_kg(part)
     if lift is not None:
         return f", by {lift.gear.name}"
-    n = 1 if kg is None else team_for(scene, kg, height_of(part))[0]
+    heights = lifted_between(scene, part, plan.resting.get(part.called))
+    n = 1 if kg is None else team_for(scene, kg, *heights)[0]
     return "" if n == 1 else f", {n} people" if n else ", by a hoist"
 
 
@@ -395,6 +396,7 @@ KEPT = (
         "move-steering-room",
     ),
     *("move-handle-uphill", "move-exit-shut", "move-tips-at-step", "move-shut-in"),
+    *("move-head-height", "move-room-to-push"),
 )
 """Checks whose conditions are kept while it is moved."""
 

@@ -14,6 +14,7 @@ from shopbins.answer import Verdict
 from shopbins.desk import Desk
 from shopbins.ledger.model import Mass, Size
 from shopbins.moves.finding import row_of
+from shopbins.moves.hands import single_kg, team_for
 from shopbins.moves.plan import Plan
 from shopbins.moves.steps import steps_of
 from tests.moves.weir import PLAIN, TRUCK, move, of, shop, shop_text, worst
@@ -156,3 +157,14 @@ def test_a_part_comes_back_on_by_a_hoist_over_level_floors_only(
     bring = [i for i, t in enumerate(said) if t.startswith("bring head to far")]
     on = next(i for i, t in enumerate(said) if "put head back on" in t)
     assert bool(bring) is own_move and all(i < on for i in bring)
+
+
+def test_a_part_is_lifted_by_the_zone_of_its_place_too(tmp_path: Path) -> None:
+    """24 kg at 1000 mm: one man (25 kg knuckles to elbow, HSE INDG143); down to 50 mm the filter gives 10 kg
+    (from memory), three men half of 30: 15 kg, none takes it (L23, paragraph 120).
+    """
+    scene = shop(tmp_path, shop_text()).scene()
+    assert team_for(scene, 24.0, 1000.0) == (1, 25.0)
+    assert team_for(scene, 24.0, 1000.0, 50.0) == (0, 15.0)
+    assert team_for(scene, 24.0, 1000.0, 800.0) == (1, 25.0)
+    assert single_kg(scene, 50.0, 1500.0) == 10.0  # through every zone between

@@ -12,12 +12,14 @@ import time
 from pathlib import Path
 
 import pytest
+import shapely
 
 from shopbins.answer import Verdict
 from shopbins.desk import Desk
 from shopbins.desk import moving as at_desk
 from shopbins.desk.movewords import told
 from shopbins.desk.problems import BadInput
+from shopbins.geometry.shapes import placed
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.finding import row_of
 from shopbins.moves.legs import turns_of
@@ -474,3 +476,46 @@ def test_straight_skates_go_on_straight_legs_and_are_set_round_where_it_stands(t
     titles = [step["title"] for step in steps_of(desk.scene(), plan)]
     assert sum("chock, jack one end at a time, skates round" in title for title in titles) == len(turns)
     assert plan.minutes > straight.minutes + 60
+
+
+# --- people: their heads, their places, their hands ---------------------------------------------------------
+
+
+def test_a_low_door_and_a_beam_beside_the_load_are_named_for_whoever_walks_with_it(tmp_path: Path) -> None:
+    """1900 mm of a person (own figure) under a door of 1850 and a beam of 1800 that it keeps clear of."""
+    beam = "fixtures: {beam: {room: b, at: [5900, 2600], size: [200, 1400], base: 1800, height: 300}}"
+    low = move(shop(tmp_path, shop_text(mid="height: 1850 mm, threshold: 0", more=beam)))
+    found = {row_of(p).finding.subjects[-2]: p for p in of(low, "move-head-height")}
+    assert set(found) == {"door:mid", "fixture:beam"}
+    assert {key: row_of(p).finding.measured for key, p in found.items()} == {
+        "door:mid": 1850,
+        "fixture:beam": 1800,
+    }
+    assert all(p.verdict is Verdict.ASKED and len(p.text.split()) <= 8 for p in found.values())
+
+
+def test_three_who_push_need_three_places(tmp_path: Path) -> None:
+    """1270 kg at 2 % are 249 N: three men of 100 N (HSE INDG143); in 950 mm one is behind it, one before."""
+    walls = (
+        "fixtures: {left: {room: b, at: [6000, 0], size: [2300, 1600]}, "
+        "right: {room: b, at: [6000, 2550], size: [2300, 1450]}}"
+    )
+    text = shop_text(mid="height: 2.2 m, threshold: 0", more=walls)
+    (part,) = of(move(shop(tmp_path, text)), "move-room-to-push")
+    found = row_of(part).finding
+    assert (part.verdict, found.measured, found.limit) == (Verdict.ASKED, 2.0, 3.0)
+
+
+def test_a_spot_of_a_room_leaves_its_walkway_as_wide_as_it_has_to_be(tmp_path: Path) -> None:
+    """The roomiest spot of b would leave 546 of 800 mm; another does not, and it is said which and why."""
+    way = "walkways: {way out: {line: [[5000, 2075], [10400, 800]], width: 900 mm, least: 800 mm}}"
+    desk = shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 0", more=way))
+    plan = move(desk, zone="b")
+    (spot,) = of(plan, "move-at-goal")
+    assert spot.verdict is Verdict.YES and plan.goal is not None
+    at = f"{plan.goal.x_mm:.0f},{plan.goal.y_mm:.0f}"
+    assert at in row_of(spot).finding.text and "way out" in row_of(spot).finding.text
+    there = shapely.Polygon(placed(plan.body.outline, plan.goal))
+    line = shapely.LineString([(5400, 2075 - 1275 * 400 / 5400), (10400, 800)])
+    assert there.distance(line) >= 800 - 450  # what is left beside the other edge of the walkway
+    assert at in next(s["title"] for s in steps_of(desk.scene(), plan) if s["what"] == "move")
