@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from shopbins.answer import Verdict
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Pose, WayEnd, contains
+from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Point, Pose, WayEnd, bounds, contains
 from shopbins.ledger.model import InZone
 from shopbins.moves.beside import behind_forks
 from shopbins.moves.body import Body
@@ -174,12 +174,14 @@ def spots(
     turns = goal_turns(job.goal, job.turn_deg)
     good, last = 0, list[tuple[int, Pose]]()
     for more in (False, True):
-        if more and (good or (last and job.goal.kind != "room")):
+        enough = good and not slopes_at_goal(base, job.goal)  # there another spot may spare it a turn
+        if more and (enough or (last and job.goal.kind != "room")):
             break
-        line = base.start if base.gear.steering == "axis" else None
+        straight = base.gear.steering == "axis" or slopes_at_goal(base, job.goal)
+        line = _in_line(base, hull) if straight else None
         every = goal_poses(
             floor, job.goal, base.body.outline, hull, turns, job.slack_mm, more=more, kept=job.kept,
-            straight_from=line,
+            in_line=line,
         )  # fmt: skip
         for goal in every:
             if job.out_of_time(f"{base.gear.gear.name}: more spots in {job.goal.name}"):
@@ -193,6 +195,34 @@ def spots(
             good += not (why or left)
             yield why or "; ".join(left) or goal
     yield from (goal for _, goal in sorted(last, key=lambda each: each[0]))
+
+
+def slopes_at_goal(base: Attempt, goal: Zone) -> bool:
+    """Tell whether the floor of a goal slopes."""
+    middle = bounds(goal.outline).middle
+    return base.ground is not None and any(contains(area, middle) for area, _ in base.ground.slopes)
+
+
+def _in_line(base: Attempt, hull: Outline) -> Point | None:
+    """Return the row and column that straight gear comes in by: those of its start, where these lead through
+    the last door, else those nearest to the middle of that door.
+    """
+    from shopbins.moves.pivot import GRIDS_MM
+
+    start, ground = base.start, base.ground
+    if start is None or ground is None:
+        return None
+    if not ground.route.doors:
+        return start.x_mm, start.y_mm
+    door = bounds(ground.outlines[-1])
+    half = min(bounds(hull).wide_mm, bounds(hull).deep_mm) / 2
+
+    def near(at: float, low: float, high: float) -> float:
+        if low + half <= at <= high - half:
+            return at
+        return at + round(((low + high) / 2 - at) / GRIDS_MM[0]) * GRIDS_MM[0]
+
+    return near(start.x_mm, door.left, door.right), near(start.y_mm, door.bottom, door.top)
 
 
 def against(job: Job, base: Attempt, goal: Pose) -> str:
@@ -294,17 +324,17 @@ def _as_it_stands(job: Job, base: Attempt, ask: Asker, *, finer: bool = False) -
 
 def _on_the_level(job: Job, base: Attempt, ask: Asker, found: Found, things: Sequence[Outline]) -> Found:
     """Return a way of straight legs that turns it less on slopes than the one found, where there is one."""
-    turned = _turned_on_slopes(base, found.path)
+    turned = turned_on_slopes(base, found.path)
     if turned <= job.scene.shop.limits.moving["turn on slope"] or base.gear.gear.kind == "by hand":
         return found
     job.say(f"{base.gear.gear.name}: turning it on the level")
     axle = Axle((0.0, 0.0), base.gear.axis_deg, 0.0, across=True)
     other = steer(ask, axle, things, found.grown_mm)
-    better = other.answer == "goes" and _turned_on_slopes(base, other.path) < turned
+    better = other.answer == "goes" and turned_on_slopes(base, other.path) < turned
     return other if better else found
 
 
-def _turned_on_slopes(base: Attempt, path: Sequence[Pose]) -> float:
+def turned_on_slopes(base: Attempt, path: Sequence[Pose]) -> float:
     """Return how far a thing turns on a sloping floor at the most, in degrees."""
     slopes = () if base.ground is None else base.ground.slopes
     on_each = ([p.turn_deg for p in path if contains(area, (p.x_mm, p.y_mm))] for area, _ in slopes)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.geometry.convex import convex_parts
-from shopbins.geometry.shapes import Box, FloorProblem, Outline, Pose, bounds
+from shopbins.geometry.shapes import Box, FloorProblem, Outline, Point, Pose, bounds
 from shopbins.moves.route import Ground
 from shopbins.shop.model import Zone
 
@@ -35,12 +35,12 @@ def goal_poses(
     *,
     more: bool = False,
     kept: dict[Any, Any] | None = None,
-    straight_from: Pose | None = None,
+    in_line: Point | None = None,
 ) -> Iterator[Pose]:
     """Go through poses in the place, the roomiest at each turn; with `more` others instead, well apart.
 
     First all turns among everything that stands there, then with what can be shifted gone. `kept` holds
-    the places found so far, by all they rest on. Straight ahead or beside `straight_from` comes before the
+    the places found so far, by all they rest on. The row and the column of `in_line` come before the
     roomiest, where there is room.
     """
     work = _Places(ground, zone, thing, hull, {} if kept is None else kept)
@@ -50,8 +50,9 @@ def goal_poses(
             if places is None:
                 continue
             points = list(_apart(places)) if more else [_roomiest(places)]
-            if straight_from is not None and not more:
-                points = [*_in_line(places, straight_from, *points[0]), *points]
+            if in_line is not None and not more:
+                (x, y), (column, row) = points[0], in_line
+                points = [*(p for p in ((x, row), (column, y)) if _holds(places, *p)), *points]
             for x, y in points:
                 near = round(x, 1), round(y, 1)
                 yield Pose(*near, turn) if _holds(places, *near) else Pose(x, y, turn)
@@ -140,11 +141,6 @@ def _apart(places: Any) -> Iterator[tuple[float, float]]:
     middle = Box(*places.bounds).middle
     points.sort(key=lambda p: -math.dist(p, middle))
     yield from (p for p in points if _holds(places, *p))
-
-
-def _in_line(places: Any, start: Pose, x: float, y: float) -> Iterator[tuple[float, float]]:
-    """Go through the points level with a start and near to another, along the walls' directions."""
-    yield from (p for p in ((x, start.y_mm), (start.x_mm, y)) if _holds(places, *p))
 
 
 def _roomiest(places: Any) -> tuple[float, float]:

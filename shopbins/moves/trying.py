@@ -7,7 +7,17 @@ from dataclasses import replace
 
 from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Outline, Pose
-from shopbins.moves.attempt import MOST_SPOTS, Attempt, Job, forks_shut_in, low_top_mm, spots, to_goal
+from shopbins.moves.attempt import (
+    MOST_SPOTS,
+    Attempt,
+    Job,
+    forks_shut_in,
+    low_top_mm,
+    slopes_at_goal,
+    spots,
+    to_goal,
+    turned_on_slopes,
+)
 from shopbins.moves.banded import by_parts
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
@@ -68,6 +78,7 @@ def _by_leaves(
         name = f"{body.group.shown} on {gear.gear.name}"
         return replace(base, reason=f"{name}: to go in where it stands the forks need {shut}")
     best: Attempt | None = None
+    best_turned = 0.0
     no_spot: list[str] = []
     for asked, goal in enumerate(spots(job, base, floor, hull, refused), 1):
         if isinstance(goal, str):
@@ -77,12 +88,13 @@ def _by_leaves(
             return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
         ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled, job.kept)
         tried = to_goal(job, replace(base, goal=goal, passed_over=tuple(no_spot)), ask)
-        if tried.verdict is Verdict.YES:
-            best = tried
+        turned = turned_on_slopes(base, tried.found.path) if slopes_at_goal(base, job.goal) else 0.0
+        turned = turned if turned > job.scene.shop.limits.moving["turn on slope"] else 0.0
+        if best is None or (tried.verdict, turned) < (best.verdict, best_turned):
+            best, best_turned = tried, turned
+        if tried.verdict is Verdict.YES and not turned:
             break
-        if best is None or tried.verdict < best.verdict:
-            best = tried
-        if tried.verdict is Verdict.NO and asked >= MOST_SPOTS:
+        if tried.verdict in (Verdict.NO, Verdict.YES) and asked >= MOST_SPOTS:
             break
     nowhere = f"no place in {job.goal.name} for {body.group.shown} on {gear.gear.name}"
     if best is None:
