@@ -169,13 +169,13 @@ def spots(
     """Go through spots of the goal that nothing speaks against, the roomiest first; a text says why not.
 
     A spot is refused where the audit would find a new stop with it there, or the forks cannot come out. One
-    that leaves something to fix, like a way out narrowed, comes last; in a room more are looked at first.
+    of a room that leaves something to fix, like a way out narrowed, comes after all others there.
     """
     turns = goal_turns(job.goal, job.turn_deg)
     good, last = 0, list[tuple[int, Pose]]()
     for more in (False, True):
         enough = good and not slopes_at_goal(base, job.goal)  # there another spot may spare it a turn
-        if more and (enough or (last and job.goal.kind != "room")):
+        if more and enough:
             break
         straight = base.gear.steering == "axis" or slopes_at_goal(base, job.goal)
         line = _in_line(base, hull) if straight else None
@@ -189,7 +189,8 @@ def spots(
             if goal in refused:
                 continue
             why = against(job, base, goal)
-            left = [] if why else [f.text for f in new_at(job, base, goal) if f.grade == "correct"]
+            anywhere = job.goal.kind == "room" and not why
+            left = [f.text for f in new_at(job, base, goal) if f.grade == "correct"] if anywhere else []
             if left:
                 last.append((len(left), goal))
             good += not (why or left)

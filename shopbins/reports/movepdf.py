@@ -143,7 +143,7 @@ def _answer(plan: Plan) -> Iterator[_Line]:
     asks, stops = plan.asks, plan.stops
     if stops:
         more = f", {counted(len(asks), 'question')} open" if asks else ""
-        yield _head_line(f"It does not go{more}:")
+        yield _head_line(f"Does not go{more}:")
         yield from (_head_line(row_of(part).finding.text) for part in stops)
     elif asks:
         yield _head_line("Not decided. Find out first:")
@@ -154,10 +154,10 @@ def _answer(plan: Plan) -> Iterator[_Line]:
         if len(asks) > SHOWN_ASKS:
             yield _head_line(f"and {counted(len(asks) - SHOWN_ASKS, 'more question')} after that")
     elif plan.verdict is Verdict.AGAIN or not plan.conditions:
-        yield _head_line(f"It {plan.answer.headline}")
+        yield _head_line(f"{plan.answer.headline[:1].upper()}{plan.answer.headline[1:]}")
     else:
         said = (f"{p.text}{f' (accepted {p.accepted.said})' if p.accepted else ''}" for p in plan.conditions)
-        yield _head_line(f"It goes only with: {'; '.join(said)}")
+        yield _head_line(f"Goes only with: {'; '.join(said)}")
 
 
 def _head_line(text: str, *, box: bool = False) -> _Line:
