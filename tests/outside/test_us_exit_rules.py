@@ -20,6 +20,7 @@ from shopbins.placing.judging import judge
 from shopbins.rules import limits
 from shopbins.rules.auditing import audit
 from shopbins.rules.electrical import depth_limit
+from shopbins.rules.exits import least_width
 from shopbins.rules.finding import Finding
 from shopbins.rules.floorload import area_load_kn_m2
 from shopbins.shop.model import (
@@ -177,6 +178,25 @@ def test_a_uk_escape_route_is_as_wide_as_its_people_need(people: int, least: flo
         assert [(f.grade, f.limit) for f in by_rule(there, "exit-width")] == (
             [("stop", least)] if broken else []
         )
+
+
+# Approved Document B (England), with more than one exit: the largest is taken to be shut by the fire and the
+# others take everybody (from memory).
+@pytest.mark.parametrize(
+    ("people", "exits", "least"),
+    [
+        (120, 1, 1050),
+        (120, 2, 1050),
+        (120, 3, 750),
+        (121, 3, 850),
+        (440, 3, 1050),
+        (441, 3, 1105),
+        (None, 3, 750),
+    ],
+)
+def test_the_largest_of_the_uk_exits_is_left_out(people: int | None, exits: int, least: float) -> None:
+    found = least_width("uk", people, exits)
+    assert found is not None and found[1] == least
 
 
 # 29 CFR 1910.303(g)(1): 3 ft deep at 120 V, 30 in wide, 6 ft 6 in high; each is said by itself.

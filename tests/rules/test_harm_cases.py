@@ -87,8 +87,11 @@ def test_what_harms_stays_in_the_audit_until_it_is_dealt_with(word: str, detail:
     asked = marked(word)
     (note,) = of(shop(), "part-harm", asked)
     assert (note.grade, note.judged, note.gap) == ("note", False, "missing")
+    words = {"sealed": "bagged or closed in, and marked", "released": "let down, discharged or emptied"}
+    assert f"not told whether it is {words[detail]}" in note.text and f"'{detail}=yes'" in note.remedy
     assert row(shop(), "part-harm", asked).state == "not judged"
-    assert grades(shop(), "part-harm", marked(word, details={detail: False})) == ["correct"]
+    (wrong,) = of(shop(), "part-harm", marked(word, details={detail: False}))
+    assert wrong.grade == "correct" and f"is not {words[detail]}" in wrong.text
     done = marked(word, details={detail: True})
     assert of(shop(), "part-harm", done) == [] and row(shop(), "part-harm", done).state == "judged"
     other = {"sealed": "released", "released": "sealed"}[detail]

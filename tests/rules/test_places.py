@@ -227,6 +227,17 @@ def test_area_alone_accepts_what_cannot_lie_side_by_side() -> None:
     assert [f for f in judge(pile.scene(there), "b", InZone("bench")) if f.grade != "note"] == []
 
 
+def test_what_is_longer_than_a_drawn_place_is_too_large_for_it() -> None:
+    drawn = replace(zone("corner", (3000, 1000), (1000, 400), kind="bench"), size_mm=None)
+    pile = Pile()
+    pile.add("rod", None, size=(1200, 100, 50))
+    (found,) = [
+        f for f in judge(pile.scene(shop(zones=[drawn])), "rod", InZone("corner")) if f.rule == "too-large"
+    ]
+    assert (found.grade, found.measured, found.limit) == ("stop", 1200, 1000)
+    assert "1200 mm by 100 mm" in found.text and "1000 mm by 400 mm" in found.text
+
+
 def test_bags_may_lie_on_each_other() -> None:
     pile = Pile()
     for i in range(3):

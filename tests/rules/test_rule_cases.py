@@ -80,6 +80,15 @@ def test_c4_ceiling_and_lamp_over_an_exit_route(ceiling: float, lamp: float, fou
     assert grades(there, "exit-height") == ["correct"] * found
 
 
+@pytest.mark.parametrize(("base", "found"), [(2100.0, False), (2099.0, True)])
+def test_what_hangs_as_high_as_a_door_narrows_nothing_in_front_of_it(base: float, found: bool) -> None:
+    door = out(1000, height_mm=2100)
+    (x, y), _ = door.jambs
+    hung = Fixture("duct", "the duct", "hall", box(x - 300, y - 2000, x + 300, y + 2000), base_mm=base)
+    there = shop(rules="us", doors=[door], fixtures=[hung])
+    assert bool(grades(there, "exit-width")) is found
+
+
 @pytest.mark.parametrize(("height", "found"), [(2032, []), (2031, ["correct"])])
 def test_c5_exit_door_height(height: float, found: list[str]) -> None:
     # 29 CFR 1910.36(g)(1); OSHA letter of 8 December 1975: 6 ft 8 in
