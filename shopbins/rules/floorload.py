@@ -282,7 +282,7 @@ def _floor(scene: Scene, it: Bearer | None) -> Iterator[Finding]:
         ):
             yield _not_told(FLOOR, it, it.lacks, it.write, _matters(it, measured > limit / 2))
         return
-    more = f", more {it.lacks.removeprefix('has ')}" if it.lacks else ""
+    more = f" (it {it.lacks})" if it.lacks else ""
     presses, allowed = told_apart(measured, limit, show_area_load, "kN/m2")
     spread = it.known_kn / limit
     own = " with all on it" if it.tag.startswith("zone:") else ""

@@ -13,6 +13,7 @@ from shopbins.ledger.state import State
 from shopbins.records.accepted import Acceptable, accept
 from shopbins.rules.accepting import acceptable, applied, covering
 from shopbins.rules.finding import Finding
+from shopbins.rules.tally import tally
 from shopbins.shop.model import KeepClear, Walkway
 
 DAY = date(2026, 3, 1)
@@ -91,3 +92,20 @@ def test_a_condition_holds_at_its_figure_for_its_own_id() -> None:
     assert covering(state, replace(what, measured=13.0), 0.5) is None
     assert covering(state, replace(what, id="move/mill/bay 4/skates/side"), 0.5) is None
     assert covering(state, replace(what, measured=None), 0.5) is None
+
+
+def test_what_is_accepted_is_counted_by_itself_and_a_dismissed_note_nowhere() -> None:
+    yes = Accepted("ann", "it holds", DAY)
+    every = [
+        found("walkway", "stop", "walkway:in"), found("walkway", "correct", "walkway:in"),
+        found("lift", "correct", "group:X"), found("lift", "note", "group:Y"),
+        found("fit", "stop", "group:Z", accepted=yes), found("fit", "note", "group:Z", accepted=yes),
+    ]  # fmt: skip
+    counted = tally(every)
+    assert (counted.stops, counted.to_fix, counted.notes, counted.in_findings, counted.accepted) == (
+        1,
+        1,
+        1,
+        3,
+        1,
+    )

@@ -59,7 +59,10 @@ def test_a_bench_presses_with_its_own_mass_and_all_on_it(kg: float, found: list[
     assert grades(on(FIRM, zones=[bench]), "floor-load", pile) == found
     scene = pile.scene(on(FIRM, zones=[bench]))
     stops = [f for f in judge(scene, "block", InZone("bench")) if f.rule == "floor-load" and f.judged]
-    assert [f.grade for f in stops] == found
+    assert [f.grade for f in stops] == found and all("not weighed" not in f.text for f in stops)
+    pile.add("cover", InZone("bench"), kg=None)
+    more = [f for f in of(on(FIRM, zones=[bench]), "floor-load", pile) if f.grade == "stop"]
+    assert [("540 kg (it holds 1 not weighed), presses" in f.text) for f in more] == [True] * len(found)
     bare = on(FIRM, zones=[replace(bench, mass_kg=None)])  # more than half of what the floor takes: asked
     assert gaps(bare, "floor-load", pile) == ["missing"]
 

@@ -65,7 +65,12 @@ def test_a_beam_over_a_walkway(own: float | None, base: float, found: list[Any],
     beam = Fixture("beam", "the beam", "hall", box(4000, y - 100, 5000, y + 100), base_mm=base, top_mm=2500)
     way = Walkway("w", "the way", ((0, 2000), (9000, 2000)), 800, rooms=("hall",))
     there = shop(fixtures=[beam], walkways=[way], limits=Limits(headroom_mm=own))
-    assert [(f.grade, f.limit) for f in of(there, "low-head")] == (found if y == 2000 else [])
+    told = of(there, "low-head")
+    assert [(f.grade, f.limit) for f in told] == (found if y == 2000 else [])
+    assert all(
+        (("your own least" in f.text), ("pad and mark" in f.text)) == (own is not None, own is None)
+        for f in told
+    )
 
 
 # --- what stands and leans --------------------------------------------------------------------------------
