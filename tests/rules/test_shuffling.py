@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shopbins.geometry.exact import gap, inside
-from shopbins.geometry.shapes import Pose
+from shopbins.geometry.shapes import Outline, Pose
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.placing.judging import judge
@@ -117,6 +117,20 @@ def test_floor_to_keep_free_is_kept_free() -> None:
     for where in (found.where, *(m.where for m in found.moves)):
         assert where is not None and where.x_mm is not None and where.x_mm >= 900 + 250 - 1e-6
     played(scene, found, "crate", 4.99)
+
+
+@pytest.mark.parametrize(("kept_free", "answer"), [
+    (box(0, 0, 900, 820), "does not fit"), (((0, 0), (900, 0), (0, 820)), "not found"),
+    (((0, 0), (900, 0), (900, 410), (900, 820), (0, 820)), "not found"),
+])  # fmt: skip
+def test_only_of_upright_boxes_to_keep_free_there_is_a_proof(kept_free: Outline, answer: str) -> None:
+    """Of a wedge its whole box is taken off: what finds no place then may yet have one."""
+    clear = KeepClear("board", "the board", "hall", kept_free, "switchgear")
+    pile = Pile()
+    pile.add("crate", None, size=(1300, 700, 300))
+    scene = pile.scene(shop(zones=[zone("spot", (0, 0), (2000, 820))], keep_clear=[clear]))
+    found = asked(scene)
+    assert found is not None and found.answer == answer
 
 
 def test_it_is_not_asked_of_open_floors_odd_shapes_and_unknown_sizes() -> None:
