@@ -14,6 +14,7 @@ from shopbins.rules.partcautions import lines_before
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
+    from shopbins.ledger.model import Group
     from shopbins.placing.recording import Laid
 
 
@@ -136,10 +137,13 @@ def _away(context: Context, args: Arguments) -> int:
     group = desk.names.group(args.group)
     context.before(lines_before(group, desk.shop))
     seq = desk.do(AWAY(group.id, to=args.to, **values(args, AWAY))).seq
-    context.answer(
-        {"seq": seq},
-        [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {introduce(desk.state, group.id)}"],
-    )
+    return _where_now(context, desk, group, seq)
+
+
+def _where_now(context: Context, desk: Desk, group: Group, seq: int) -> int:
+    """Say where a group is now, and what to heed of it."""
+    hints = [f"   {each}" for each in desk.hints(group)]
+    context.answer({"seq": seq}, [*hints, f"{group.code}  {introduce(desk.state, group.id)}"])
     return 0
 
 
@@ -168,11 +172,7 @@ def _back(context: Context, args: Arguments) -> int:
         context.problem(*(f"{each.grade}: {each.text}" for each in laid.findings))
         return 1 if laid.stops else 0
     seq = desk.do(BACK(group.id)).seq
-    context.answer(
-        {"seq": seq},
-        [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {introduce(desk.state, group.id)}"],
-    )
-    return 0
+    return _where_now(context, desk, group, seq)
 
 
 def _undo_arguments(parser: Parser) -> None:

@@ -25,7 +25,6 @@ from shopbins.units import (
     parse_size,
     pointed,
     show_length,
-    show_mass,
 )
 
 UNKNOWN = ("unknown", "?", "none")
@@ -88,11 +87,11 @@ def said(moving: Moving) -> list[str]:
         found.append(f"runners={wide or ('yes' if moving.flat_base else 'no')}")
     if moving.base is not None:
         weighs = moving.base.mass
-        mass = "" if weighs is None else f"; {show_mass(weighs.kg, about=weighs.about)}"
+        mass = "" if weighs is None else f"; {weighs.said}"
         found.append(f"base={moving.base.name}; {show_length(moving.base.height_mm)}{mass}")
     found += [f"comes off={p.name}" for p in moving.comes_off]
     if moving.whole is not None:
-        found.append(f"whole={show_mass(moving.whole.kg, about=moving.whole.about)}")
+        found.append(f"whole={moving.whole.said}")
     words = (("pallet", moving.pallet), ("machine", moving.machine), ("drain", moving.drain))
     return [*found, *(f"{key}={word}" for key, word in words if word)]
 

@@ -55,12 +55,26 @@ class Size(NamedTuple):
     height_mm: float
     about: bool = False
 
+    @property
+    def said(self) -> str:
+        """Say it: '300 x 200 x 150 mm'."""
+        from shopbins.units import show_size
+
+        return show_size((self.length_mm, self.width_mm, self.height_mm), about=self.about)
+
 
 class Mass(NamedTuple):
     """A mass in kg; `about` when guessed rather than weighed."""
 
     kg: float
     about: bool = False
+
+    @property
+    def said(self) -> str:
+        """Say it: 'about 4.2 kg'."""
+        from shopbins.units import show_mass
+
+        return show_mass(self.kg, about=self.about)
 
 
 class InZone(NamedTuple):

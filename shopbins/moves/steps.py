@@ -298,7 +298,7 @@ def _off(scene: Scene, plan: Plan, part: Projection, *, last: bool) -> Step:
     place = plan.resting.get(part.called)
     left = left_of(plan.body)
     where = where_left(scene, plan.body.group, left)
-    mass = "not weighed" if part.mass is None else show_mass(part.mass.kg, about=part.mass.about)
+    mass = "not weighed" if part.mass is None else part.mass.said
     to = "" if place is None else f", lay it on {_laid_on(scene, place)}"
     step: Step = {
         "what": "take off",

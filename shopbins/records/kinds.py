@@ -15,7 +15,7 @@ from shopbins.ledger import values
 from shopbins.ledger.model import Mass, Size
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.text import NOTE_LIMIT, clean_text
-from shopbins.units import UnitError, parse_mass_about, parse_size_about, pointed, show_mass, show_size
+from shopbins.units import UnitError, parse_mass_about, parse_size_about, pointed
 
 
 class Names(Protocol):
@@ -252,11 +252,11 @@ ORIGIN = Kind(
 )  # fmt: skip
 SIZE = Kind(
     "LxWxH", lambda value, _what: values.checked_size(value), _size,
-    show=lambda it: show_size((it.length_mm, it.width_mm, it.height_mm), about=it.about),
+    show=lambda it: it.said,
 )  # fmt: skip
 MASS = Kind(
     "MASS", lambda value, _what: values.checked_mass(value), _mass,
-    show=lambda it: show_mass(it.kg, about=it.about),
+    show=lambda it: it.said,
 )  # fmt: skip
 DETAIL = Kind("KEY=VALUE", lambda value, _what: value, _detail, show="=".join)
 COUNTED = Kind("HOW", _text, lambda text, _today: "" if text.strip() == "pieces" else text.strip())

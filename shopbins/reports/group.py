@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Whereabouts
 from shopbins.ledger.whereabouts import ordinal, whereabouts
 from shopbins.reports.plain import columns, padded, plain_lines
-from shopbins.units import show_mass, show_point, show_size
+from shopbins.units import show_point
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Event
@@ -133,12 +133,7 @@ def _facts(group: Group, place: str) -> list[tuple[str, str]]:
         ("from", ", ".join(part for part in (" > ".join(group.origin), came) if part)),
         ("container", group.container if group.container != "bare" else ""),
         ("size", _size(group)),
-        (
-            "mass",
-            show_mass(
-                None if group.mass is None else group.mass.kg, about=bool(group.mass and group.mass.about)
-            ),
-        ),
+        ("mass", "not weighed" if group.mass is None else group.mass.said),
         ("becomes", f"{group.disposition}: {group.elsewhere}" if group.elsewhere else group.disposition),
         ("to do", ", ".join(each.what for each in group.work if each.done is None)),
         ("done", ", ".join(f"{each.what} {each.done}" for each in group.work if each.done)),
@@ -165,8 +160,7 @@ def _size(group: Group) -> str:
     size = group.known_size
     if size is None:
         return "not measured"
-    text = show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about)
-    return text if group.size is not None else f"{text} (usual for a {group.container})"
+    return size.said if group.size is not None else f"{size.said} (as a {group.container} usually is)"
 
 
 def local_time(at: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from textual.app import App
 
@@ -113,3 +113,17 @@ class Host(App[int]):
 
         def action_show_audit(self) -> Any:
             """Show the Audit."""
+
+
+class InApp:
+    """What is shown in the app: it asks everything of the app and of its desk."""
+
+    @property
+    def shopbins(self) -> Host:
+        """The app."""
+        return cast("Host", cast("Any", self).app)
+
+    @property
+    def desk(self) -> Desk:
+        """The desk everything is asked of."""
+        return self.shopbins.desk

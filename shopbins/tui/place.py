@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any, ClassVar, cast
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
@@ -13,6 +13,7 @@ from textual.widgets import Static
 
 from shopbins.ledger.model import InZone
 from shopbins.ledger.whereabouts import introduce
+from shopbins.tui.host import InApp
 from shopbins.tui.keys.actions import BY_ID, Action, of_scope
 from shopbins.tui.theme import LEAST_COLS, LEAST_ROWS, SIDE_BY_SIDE_COLS
 from shopbins.tui.widgets.lines import HeadLine, Line, Said, key_hints
@@ -20,9 +21,7 @@ from shopbins.tui.widgets.lines import HeadLine, Line, Said, key_hints
 if TYPE_CHECKING:
     from rich.text import Text
 
-    from shopbins.desk import Desk
     from shopbins.tui.dialogs.act import Item
-    from shopbins.tui.host import Host
 
 TOO_SMALL = (
     f"shopbins needs {LEAST_COLS} x {LEAST_ROWS} characters: make the window larger, q quits",
@@ -31,7 +30,7 @@ TOO_SMALL = (
 """What is said where there is no room, and how where there is hardly any."""
 
 
-class Place(Screen[None]):
+class Place(InApp, Screen[None]):
     """One of the places to be. Subclasses give `body`, `shown`, `scopes` and redraw in `state_changed`."""
 
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
@@ -70,16 +69,6 @@ class Place(Screen[None]):
     def body(self) -> Iterator[Widget]:
         """Make the widgets between head and foot."""
         raise NotImplementedError
-
-    @property
-    def shopbins(self) -> Host:
-        """The app."""
-        return cast("Host", self.app)
-
-    @property
-    def desk(self) -> Desk:
-        """The desk everything is asked of."""
-        return self.shopbins.desk
 
     def on_mount(self) -> None:
         """Show the state when first drawn, where one was when the program was left."""

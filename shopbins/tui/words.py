@@ -16,7 +16,7 @@ from shopbins.tui.canvas.fullness import fullness, fullness_word
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.canvas.strips import strip_outline
 from shopbins.tui.text import counted
-from shopbins.units import show_length, show_mass, show_size
+from shopbins.units import show_length, show_mass
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
@@ -33,7 +33,7 @@ class Under(NamedTuple):
 
 def mass_words(mass: Mass | None) -> str:
     """Say a mass, or that it was not weighed."""
-    return "not weighed" if mass is None else show_mass(mass.kg, about=mass.about)
+    return "not weighed" if mass is None else mass.said
 
 
 def size_words(group: Group) -> str:
@@ -41,8 +41,7 @@ def size_words(group: Group) -> str:
     size = group.known_size
     if size is None:
         return "size not known"
-    text = show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about)
-    return text if group.size is not None else f"{text} (as a {group.container} usually is)"
+    return size.said if group.size is not None else f"{size.said} (as a {group.container} usually is)"
 
 
 def origin_words(group: Group) -> str:

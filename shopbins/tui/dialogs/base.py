@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
+from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen
 from textual.widgets import Input
 
+from shopbins.tui.host import InApp
 from shopbins.tui.text import shortened
 from shopbins.tui.theme import LEAST_COLS, LEAST_ROWS
 
 if TYPE_CHECKING:
-    from shopbins.desk import Desk
-    from shopbins.tui.host import Host
+    pass
 
 R = TypeVar("R")
 
@@ -48,7 +48,7 @@ class TypedLine(Input):
         self.placeholder = shortened(self.example, max(1, self.content_size.width - 1))
 
 
-class Dialog(ModalScreen[R], Generic[R]):
+class Dialog(InApp, ModalScreen[R], Generic[R]):
     """A dialog whose result goes to the callback it was pushed with; escape gives None."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", "close", show=False)]
@@ -63,16 +63,6 @@ class Dialog(ModalScreen[R], Generic[R]):
     Dialog .hint { color: $hint; height: auto; max-height: 2; width: 100%; }
     Dialog .wrong { color: $error; text-style: bold; height: auto; width: 100%; }
     """
-
-    @property
-    def shopbins(self) -> Host:
-        """The app."""
-        return cast("Host", self.app)
-
-    @property
-    def desk(self) -> Desk:
-        """The desk everything is asked of."""
-        return self.shopbins.desk
 
     def action_close(self) -> None:
         """Close without a result."""

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import partial
-from typing import TYPE_CHECKING, cast
 
 from textual.command import CommandList, CommandPalette, DiscoveryHit, Hit, Hits, Provider
 
+from shopbins.tui.host import InApp
 from shopbins.tui.keys.actions import Action, of_scope, shown_keys
 from shopbins.tui.keys.looks import commands
-
-if TYPE_CHECKING:
-    from shopbins.tui.host import Host
 
 
 class Palette(CommandPalette):
@@ -27,13 +24,8 @@ class Palette(CommandPalette):
         return super().check_action(action, parameters)
 
 
-class ActionsProvider(Provider):
+class ActionsProvider(InApp, Provider):
     """What the palette finds."""
-
-    @property
-    def shopbins(self) -> Host:
-        """The app."""
-        return cast("Host", self.app)
 
     def _commands(self) -> Iterator[tuple[str, str, Callable[[], None]]]:
         scopes = getattr(self.screen, "scopes", ())

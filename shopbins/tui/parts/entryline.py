@@ -21,7 +21,6 @@ from shopbins.ledger.model import CONTAINERS, Mass, Size
 from shopbins.ledger.problems import BadValue
 from shopbins.records.kinds import MASS, SIZE
 from shopbins.strip.care import CAUTIONS
-from shopbins.units import show_mass, show_size
 
 _QTY = re.compile(r"^(?:x\s*(\d{1,6})|(\d{1,6})\s*(?:x|off|pcs|pieces|)?)$", re.I)
 _SIZE = re.compile(r"\d\s*(?:[a-z\"']+\s*)?[x*]\s*\d", re.I)
@@ -279,10 +278,10 @@ def understood(came: Came, last: tuple[str, ...], place: str = "", how: str = "s
         came.container,
     ]
     if size is not None:
-        parts.append(show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about))
+        parts.append(size.said)
     else:
         parts.append("size as usual" if usual else "size not known")
-    parts.append(show_mass(came.mass.kg, about=came.mass.about) if came.mass else "not weighed")
+    parts.append(came.mass.said if came.mass else "not weighed")
     parts += ["one-use"] if came.one_use else []
     parts += [_COUNTED_WORDS[came.counted]] if came.counted else []
     parts += [f"caution: {each}" for each in came.cautions]

@@ -22,7 +22,7 @@ from shopbins.tui.dialogs.form import Guess
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.parts.entryline import Came, Unreadable, counted_as, read_figure
 from shopbins.tui.text import plain
-from shopbins.units import pointed, show_mass, show_size
+from shopbins.units import pointed
 
 ROWS = (
     ("name", "name", "what it is"),
@@ -57,10 +57,8 @@ def rows_of(came: Came, last: tuple[str, ...] = (), *, written: bool = True) -> 
         "origin": Guess(" > ".join(origin), sure=not origin or (came.origin is not None and written)),
         "container": Guess("" if came.container == "bare" else came.container),
         "qty": Guess(str(came.qty) if came.qty_given else ""),
-        "mass": Guess(show_mass(came.mass.kg, about=came.mass.about) if came.mass else ""),
-        "size": Guess(
-            show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about) if size else ""
-        ),
+        "mass": Guess(came.mass.said if came.mass else ""),
+        "size": Guess(size.said if size else ""),
         "place": Guess(came.place),
         "more": Guess(", ".join(more)),
     }

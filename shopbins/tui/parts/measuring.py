@@ -10,7 +10,7 @@ from shopbins.records.group import CHANGE
 from shopbins.tui.asking import wrong
 from shopbins.tui.dialogs.form import Form, Guess, Row
 from shopbins.tui.parts.entryline import check_points, read_figure
-from shopbins.units import UnitError, show_mass, show_size
+from shopbins.units import UnitError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -25,11 +25,9 @@ WRONG = {key: wrong(partial(read_figure, key)) for key in ("mass", "size")}
 
 def measure(app: Host, group: Group, at: str = "") -> None:
     """Ask for mass and size; an emptied row is 'not weighed', 'not measured'. `at`: the row to begin in."""
-    mass = show_mass(group.mass.kg, about=group.mass.about) if group.mass else ""
+    mass = group.mass.said if group.mass else ""
     size = group.size
-    known = (
-        "" if size is None else show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about)
-    )
+    known = "" if size is None else size.said
     rows = _rows(mass, known)
 
     def save(values: Mapping[str, str]) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
 from textual import work
@@ -18,6 +18,7 @@ from shopbins.desk.problems import DeskError
 from shopbins.ledger.whereabouts import place_said
 from shopbins.scene.frames import to_shop
 from shopbins.tui.canvas.inks import GRADE_GLYPH
+from shopbins.tui.host import InApp
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.text import counted, wrapped
 from shopbins.tui.words import measured_words, told
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
     from shopbins.scene.scene import Scene
     from shopbins.shop.model import Zone
-    from shopbins.tui.host import Host
     from shopbins.tui.plan.carry import Hand
 
 MOST_BEST = 8
@@ -40,7 +40,7 @@ IDLE_S = 0.4
 """How long it is held still before what takes longer is judged."""
 
 
-class HandPanel(Widget, can_focus=True):
+class HandPanel(InApp, Widget, can_focus=True):
     """Holds one thing between picking up and laying down."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("carry")]
@@ -83,25 +83,20 @@ class HandPanel(Widget, can_focus=True):
         self._clear: list[str] = []
         self._idle: Timer | None = None
 
-    @property
-    def shopbins(self) -> Host:
-        """The app."""
-        return cast("Host", self.app)
-
     # --- taking and giving up -----------------------------------------------------------------------------
 
     def take_group(self, group_id: str, spot: tuple[float, float]) -> None:
         """Take a group in hand."""
         from shopbins.tui.plan.carry import pick_up_group
 
-        scene = self.shopbins.desk.scene()
+        scene = self.desk.scene()
         self._take(scene, pick_up_group(scene, group_id, spot))
 
     def take_thing(self, key: str) -> bool:
         """Take a movable fixture or bench in hand; False where it cannot be moved."""
         from shopbins.tui.plan.carry import pick_up_thing
 
-        scene = self.shopbins.desk.scene()
+        scene = self.desk.scene()
         hand = pick_up_thing(scene, key)
         if hand is not None:
             self._take(scene, hand)
@@ -125,7 +120,7 @@ class HandPanel(Widget, can_focus=True):
     def again(self) -> None:
         """Judge again after the state has changed under it."""
         if self.hand is not None:
-            self._scene = self.shopbins.desk.scene()
+            self._scene = self.desk.scene()
             self.hold(self.hand, self._reason)
 
     def hold(self, hand: Hand, reason: str = "") -> None:
@@ -178,7 +173,7 @@ class HandPanel(Widget, can_focus=True):
         if target is None:
             return None
         x, y, turn = target.x_mm, target.y_mm, target.turn_deg
-        judge = self.shopbins.desk.judge
+        judge = self.desk.judge
         return worst_first(judge(hand.key, target.zone, target.level, x, y, turn, thorough=thorough))
 
     def _judge(self, hand: Hand) -> None:
@@ -245,9 +240,9 @@ class HandPanel(Widget, can_focus=True):
     def _lacking(self) -> str:
         """Say which figures of what is carried are not known."""
         hand = self.hand
-        if hand is None or hand.kind != "group" or not self.shopbins.desk.state.has_group(hand.key):
+        if hand is None or hand.kind != "group" or not self.desk.state.has_group(hand.key):
             return ""
-        group = self.shopbins.desk.state.group(hand.key)
+        group = self.desk.state.group(hand.key)
         words = ("not weighed" if group.mass is None else "", "not measured" if group.size is None else "")
         return ", ".join(word for word in words if word)
 
@@ -259,7 +254,7 @@ class HandPanel(Widget, can_focus=True):
         if hand is None or hand.kind != "group":
             self.shopbins.tell("its size is in the shop file: F4 opens it there", bad=True)
             return
-        group = self.shopbins.desk.state.group(hand.key)
+        group = self.desk.state.group(hand.key)
         rows = lacking_rows(group)
         measure(self.shopbins, group, at=rows[0].key if len(rows) == 1 else "")
 
@@ -430,7 +425,7 @@ class HandPanel(Widget, can_focus=True):
         found: Sequence[Suggestion] = ()
         problem = ""
         try:
-            found = best_places(self.shopbins.desk.scene(), group_id, most=MOST_BEST)
+            found = best_places(self.desk.scene(), group_id, most=MOST_BEST)
         except DeskError as trouble:
             problem = trouble.lines[0]
         except KeyError:
