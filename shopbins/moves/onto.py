@@ -4,23 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from dataclasses import replace
+from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.shapes import Outline, bounds
-from shopbins.ledger.model import InZone
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.hands import team_for
+from shopbins.moves.situation import Onto, Situation
 from shopbins.placing.judging import judge
 from shopbins.rules.handling import TEAM
 from shopbins.rules.hoisting import lifted_onto
 from shopbins.scene.scene import Scene
-from shopbins.shop.model import Level, Zone
+from shopbins.shop.model import Zone
 from shopbins.units import show_length, show_mass
-
-if TYPE_CHECKING:
-    from shopbins.moves.situation import Situation
 
 ONTO = Check(
     "move-lift-onto",
@@ -30,29 +27,6 @@ ONTO = Check(
     "published",
     "a hoist that reaches, a lower place, parts off first",
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Onto:
-    """The place a thing is lifted onto from the floor before it."""
-
-    zone: Zone
-    level: Level
-
-    @property
-    def where(self) -> InZone:
-        """The place, as the ledger has it."""
-        return InZone(self.zone.key, self.level.key)
-
-    @property
-    def subjects(self) -> tuple[str, ...]:
-        """What conditions of a move there are about."""
-        return (f"zone:{self.zone.key}", *((f"level:{self.level.key}",) if self.level.key else ()))
-
-    @property
-    def name(self) -> str:
-        """What it is called: 'rack a/2'."""
-        return f"{self.zone.name}/{self.level.key}" if self.level.key else self.zone.name
 
 
 BEST_TEAM_KG = 1.5 * 25.0

@@ -32,14 +32,14 @@ from shopbins.moves.heights import BAND, too_low
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.legs import Leg, legs_of, turns_of
 from shopbins.moves.offfirst import names, sets_of
-from shopbins.moves.onto import Onto, floor_before
+from shopbins.moves.onto import floor_before
 from shopbins.moves.partsoff import parts_off
 from shopbins.moves.pressing import BY_PLATE, COVER, covers_of
 from shopbins.moves.restson import rests_on
 from shopbins.moves.route import Route, routes
 from shopbins.moves.running import EVEN
 from shopbins.moves.shiftlist import Shifted
-from shopbins.moves.situation import Situation
+from shopbins.moves.situation import Onto, Situation
 from shopbins.moves.trying import attempt
 from shopbins.records.moving import moving_of
 from shopbins.rules.auditing import audit

@@ -7,16 +7,40 @@ from dataclasses import dataclass
 from datetime import date
 
 from shopbins.geometry.shapes import Outline, Point, Pose, placed
+from shopbins.ledger.model import InZone
+from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.attempt import Attempt, hull_of
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
-from shopbins.moves.onto import Onto
 from shopbins.moves.route import SLOPING, Route
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
-from shopbins.shop.model import Door, Room, Zone
+from shopbins.shop.model import Door, Level, Room, Zone
+
+
+@dataclass(frozen=True, slots=True)
+class Onto:
+    """The place a thing is lifted onto from the floor before it."""
+
+    zone: Zone
+    level: Level
+
+    @property
+    def where(self) -> InZone:
+        """The place, as the ledger has it."""
+        return InZone(self.zone.key, self.level.key)
+
+    @property
+    def subjects(self) -> tuple[str, ...]:
+        """What conditions of a move there are about."""
+        return (f"zone:{self.zone.key}", *((f"level:{self.level.key}",) if self.level.key else ()))
+
+    @property
+    def name(self) -> str:
+        """What it is called: 'rack a/2'."""
+        return place_said(self.zone.name, self.level.key)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,6 @@ from typing import Literal
 from shopbins.geometry.shapes import Box, Outline, bounds, counter_clockwise, placed, rectangle
 from shopbins.geometry.simple import simple_problem
 from shopbins.ledger.model import Group, InZone
-from shopbins.records.moving import FIELD, moving_of
 from shopbins.scene.frames import to_shop
 from shopbins.shop.model import Fixture, Level, Zone
 
@@ -99,6 +98,10 @@ def footprint(group: Group) -> Outline | None:
 
 def _told(group: Group) -> Outline | None:
     """Return the whole outline told of a thing for moving it, counted from the middle of its box."""
+    if not group.extra:
+        return None
+    from shopbins.records.moving import FIELD, moving_of
+
     if FIELD not in group.extra:
         return None
     told = moving_of(group)
