@@ -41,7 +41,7 @@ def test_by_the_command_line(demo):
     with pypdfium2.PdfDocument(demo.folder / "move.pdf") as sheet:
         assert len(sheet) <= 2
         words = " ".join(w for page in sheet for w in page.get_textpage().get_text_range().split())
-    assert "goes only with" in words and "take off Mounting beam" in words and "1 : " in words
+    assert "Goes only with" in words and "take off Mounting beam" in words and "1 : " in words
 
 
 def test_the_first_gear_fails_for_a_stated_reason(demo):
