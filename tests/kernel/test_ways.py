@@ -55,6 +55,7 @@ def test_what_is_left_beside_and_between_things(obstacles, width, between, turn)
     assert found.between == between
     if between != (None, None):
         assert math.dist(*found.points) == pytest.approx(width, abs=1e-6)
+        assert found.at_mm == pytest.approx([sum(each) / 2 for each in zip(*found.points, strict=True)])
 
 
 def test_what_is_left_past_one_thing_where_others_stand():
