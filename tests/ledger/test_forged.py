@@ -11,7 +11,7 @@ from shopbins.ledger.events import VERSION, Draft, Event, encode, new_id
 from shopbins.ledger.journal import digits
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.problems import BadValue, Damaged
-from shopbins.ledger.shapes import FIELDS
+from shopbins.ledger.shapes import FIELDS, wrong_in
 from shopbins.records import acts, registry
 from shopbins.records.tables import NAMES
 from shopbins.tags.drawn import Drawn
@@ -112,6 +112,14 @@ def test_a_record_of_another_table_that_no_reader_could_take_is_damage(
     forged(folder, {subject: fields})
     with pytest.raises(Damaged, match="record 2 is damaged or forged"):
         Ledger.open(folder, prefix="RW")
+
+
+@pytest.mark.parametrize(("end", "joined", "wrong"), [
+    ("a", None, False), ("b", True, False), ("a", "2026-03-01", False), ("", "2026-03-01", True),
+    ("c", None, True), ("a", 3, True), ("b", "soon", True), ("a", ["2026-03-01"], True),
+])  # fmt: skip
+def test_an_end_is_joined_on_a_day_or_on_one_nobody_knows(end: str, joined: object, wrong: bool) -> None:
+    assert bool(wrong_in("connection:x", {"ends": {end: joined}})) is wrong
 
 
 def test_adding_photographs_forges_nothing_else(tmp_path: Path) -> None:
