@@ -10,6 +10,8 @@ from types import SimpleNamespace
 import pytest
 
 from shopbins.ledger import rescue, salvage
+from shopbins.ledger import snapshot as snapshots
+from shopbins.ledger.files import Files
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.ledger import _rescued as rescued_said
 from shopbins.ledger.model import InZone, Mass
@@ -129,6 +131,21 @@ def test_an_end_that_is_lost_is_named_by_its_numbers(folder: Path) -> None:
     assert [(each.first, each.last) for each in saved.gone] == [(10, 12)]
     with Ledger.open(folder, prefix="RW") as ledger:
         assert ledger.seq == 10  # 9 and the rescue
+
+
+def test_a_snapshot_that_is_not_what_the_journal_comes_to_is_found(folder: Path) -> None:
+    with Ledger.open(folder, by="jan", prefix="RW") as ledger:
+        ledger.snapshot()
+    assert rescue.verify(str(folder), "RW") == []
+    kept = snapshots.load(str(folder), Files())
+    assert kept is not None
+    key = next(iter(kept.tables["group"]))
+    kept.tables["group"][key]["name"] = "another"  # type: ignore[index]
+    snapshots.save(str(folder), Files(), kept)
+    (said,) = rescue.verify(str(folder), "RW")
+    assert said.endswith("snapshot.json: is not what the journal comes to (remove it)")
+    (folder / "snapshot.json").unlink()
+    assert rescue.verify(str(folder), "RW") == []
 
 
 def test_a_missing_journal_is_saved_from_the_snapshot(folder: Path) -> None:
