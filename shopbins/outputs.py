@@ -97,6 +97,17 @@ def check_room(path: str | os.PathLike[str]) -> None:
         beside.unlink()
 
 
+def sync_folder(folder: str | os.PathLike[str]) -> None:
+    """Return when the folder's names are on the disk (where a folder can be opened at all)."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
 def is_stdout(path: str) -> bool:
     """Tell whether a name is where this program's own words go: what is said after would fall upon it."""
     if path == "-":

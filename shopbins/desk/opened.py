@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from shopbins.shop.problems import Problem
 
 
-class OpenShop:
+class OpenDesk:
     """Shop file and ledger, open; every part of the desk builds on it."""
 
     def __init__(self, file: ShopFile, ledger: Ledger) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from shopbins.desk.names import looks_like_code
-from shopbins.desk.opened import OpenShop
+from shopbins.desk.opened import OpenDesk
 from shopbins.desk.problems import BadInput, NotDone, StorageFailed
 from shopbins.ledger.whereabouts import place_said
 
@@ -30,7 +30,7 @@ To = Literal["pdf", "png", "printer"]
 FLAG_SHEET = "flag-a4-2x19"
 
 
-class TagDesk(OpenShop):
+class TagDesk(OpenDesk):
     """What `Desk` can do about tags."""
 
     def print_tags(

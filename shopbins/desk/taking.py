@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from shopbins.desk.opened import OpenShop
+from shopbins.desk.opened import OpenDesk
 from shopbins.desk.problems import NotDone
 from shopbins.ledger.model import InZone
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from shopbins.records.record import Wanted
 
 
-class TakeDesk(OpenShop):
+class TakeDesk(OpenDesk):
     """What `Desk` can do about what comes off."""
 
     def take(self, name: str, *, blank: str | None = None, **fields: Any) -> Group:

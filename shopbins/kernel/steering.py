@@ -40,11 +40,6 @@ ON_THE_SPOT = Steering(0.0)
 OWN_AXIS = Steering(math.inf)
 
 
-def turning_radius(radius_mm: float) -> Steering:
-    """Return a gear with a smallest turning radius of its reference point."""
-    return Steering(radius_mm)
-
-
 @dataclass(frozen=True, slots=True)
 class Bit:
     """A piece of a steered way: how far along the axis (back where negative) and how far it turns."""

@@ -14,6 +14,7 @@ import stat
 import time
 
 from shopbins.ledger.locking import KernelLock, hold, let_go, mode_in, share
+from shopbins.outputs import sync_folder
 
 # What /proc/mounts calls file systems on another machine.
 NETWORK_KINDS = frozenset(
@@ -168,13 +169,7 @@ class Files:
 
     def sync_folder(self, path: str) -> None:
         """Return when the folder's names are on the disk (where a folder can be opened at all)."""
-        if os.name == "nt":
-            return
-        handle = os.open(path, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+        sync_folder(path)
 
     def lock(self, path: str, holder: str, timeout_s: float) -> KernelLock:
         """Return a lock between processes, to be held by `with`."""

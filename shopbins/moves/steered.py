@@ -104,7 +104,7 @@ def steer(
 
 def _steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float) -> Found:
     from shopbins.kernel.goes import goes
-    from shopbins.kernel.steering import turning_radius
+    from shopbins.kernel.steering import Steering
 
     try:
         hull = about(axle, grown(ask.hull, grown_mm))
@@ -115,7 +115,7 @@ def _steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float) -
             hull,
             to_axle(axle, ask.start),
             to_axle(axle, ask.goal),
-            steering=turning_radius(axle.radius_mm),
+            steering=Steering(axle.radius_mm),
             time_limit_s=ask.left_s(),
             cancelled=ask.cancelled,
         )

@@ -12,6 +12,8 @@ import re
 import stat
 from pathlib import Path
 
+from shopbins.outputs import sync_folder
+
 MOST_KEPT = 20
 
 
@@ -43,7 +45,7 @@ def save(path: Path, text: str, seen: str | None) -> None:
         beside.replace(target)
     finally:
         beside.unlink(missing_ok=True)
-    _sync_folder(target.parent)
+    sync_folder(target.parent)
 
 
 def tidy(path: Path) -> None:
@@ -74,13 +76,3 @@ def _lives(pid: int) -> bool:
     except OSError:
         return True
     return True
-
-
-def _sync_folder(folder: Path) -> None:
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
