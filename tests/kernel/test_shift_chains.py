@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import numpy as np
 import shapely
 
-from shopbins.kernel.shift_chains import crossings
+from shopbins.kernel.shift_chains import Chains, crossings
 
 
 def test_a_line_is_crossed_as_often_as_shapely_finds_points_of_crossing() -> None:
@@ -20,3 +22,20 @@ def test_a_line_is_crossed_as_often_as_shapely_finds_points_of_crossing() -> Non
         assert set(odd.tolist()) == {0, 1}
         assert crossings(a, b, line).tolist() == odd.tolist()
     assert len(crossings(np.empty((0, 2)), np.empty((0, 2)), line)) == 0
+
+
+def test_a_point_is_deep_in_a_thing_where_shapely_has_it_inside() -> None:
+    luck = np.random.default_rng(2)
+    things = [shapely.box(0, 0, 400, 300)]  # level and upright sides among them
+    things += [
+        shapely.orient_polygons(shapely.MultiPoint(luck.uniform(0, 400, (6, 2))).convex_hull)
+        for _ in range(5)
+    ]
+    points = luck.uniform(-50, 450, (200, 2))
+    of = luck.integers(0, len(things), 200)
+    inside = shapely.contains_xy(np.array(things)[of], points)
+    asked = SimpleNamespace(things=things)
+    assert Chains._deep(asked, of, points).tolist() == inside.tolist()  # type: ignore[arg-type]
+    edge = np.array([[200.0, 0.0], [0.0, 150.0], [400.0, 300.0], [200.0, 1e-7], [200.0, 1e-3]])
+    on = Chains._deep(asked, np.zeros(5, int), edge)  # type: ignore[arg-type]
+    assert on.tolist() == [False, False, False, False, True], "a hair within is needed"
