@@ -43,6 +43,7 @@ def test_a_way_nobody_passes_is_a_stop_in_every_set(rules: str, left: float) -> 
     for rule in ("door-front", "exit-width", "way-out"):
         stops = [f for f in of(there, rule, pile) if f.grade == "stop"]
         assert all(only_for_now(there, each) for each in stops)
+    assert any(f"leaves {left:g} mm at out" in f.text for f in of(there, "exit-width", pile))
 
 
 @pytest.mark.parametrize("rules", ["own", "eu"])
