@@ -10,13 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strip_job import BENCH, Job, engine
 
-from shopbins.ledger.events import Event
+from shopbins.ledger.events import Draft, Event
 from shopbins.ledger.model import InZone
-from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.records import acts, connection, fitting, how, matched, pieces, shortage
 from shopbins.records import care as care_record
 from shopbins.records.care import CARE
-from shopbins.records.inspection import concede, inspect
+from shopbins.records.inspection import concede, inspect, undone, withdraw
 from shopbins.strip import sets
 from shopbins.strip.care import care
 from shopbins.strip.connections import connections, flags
@@ -165,6 +165,17 @@ def test_connections_come_with_a_pair_of_flags() -> None:
     a, b = flags(connections(job.state)[0])
     assert (a.mark, a.here, a.there) == ("H1A", "lift pump outlet", "filter inlet")
     assert (b.mark, b.here, b.there) == ("H1B", "filter inlet", "lift pump outlet")
+    key = connections(job.state)[0].key
+    job.do(connection.change(job.state, key, a="pump, upper", note="two\nlines", tagged=True))
+    doc = job.state.docs("connection")[key]
+    assert (doc["a"], doc["b"], doc["note"], doc["tagged"]) == (
+        "pump, upper", "filter inlet", "two\nlines", True,
+    )  # fmt: skip
+    job.do(connection.change(job.state, key, note="", tagged=False))
+    assert not {"note", "tagged"} & {name for name, v in job.state.docs("connection")[key].items() if v}
+    for wrong in ({}, {"a": " "}, {"b": ""}, {"colour": "red"}, {"name": "two\nlines"}):
+        with pytest.raises(BadValue):
+            connection.change(job.state, key, **wrong)
     with pytest.raises(BadValue):
         connection.connect(job.state, "rope", "a", "b", "")
     with pytest.raises(BadValue, match="two ends"):
@@ -304,6 +315,35 @@ def test_a_concession_lets_through_what_is_within_it_and_no_more() -> None:
     assert [measured(each) for each in values] == states
     measured("9.00mm")
     assert release(job.state, crank, date(2027, 3, 2)).state == "rejected", "it has run out"
+    with pytest.raises(BadValue, match="why it is taken back"):
+        withdraw(job.state, crank, " ")
+    job.do(withdraw(job.state, crank, "the spare came", by="ann", on="2027-03-01"))
+    assert release(job.state, crank, TODAY).state == "rejected"
+    (kept,) = job.state.docs("concession").values()
+    assert kept["withdrawn"] == "the spare came (ann, 2027-03-01)"
+    with pytest.raises(Refused, match="crank has no concession"):
+        withdraw(job.state, crank, "again")
+
+
+def test_only_a_value_that_rejects_is_not_taken_back_without_a_reason() -> None:
+    job = engine()
+    crank = job.id("crank")
+
+    def back(value: str) -> Draft:
+        """What taking the measuring of a value back would record."""
+        job.do(inspect(job.state, crank, "d", value, "9.50mm", by="ann", on="2027-03-01"))
+        _, before = job.past[-1]
+        return Draft("undo", before, (f"group:{crank}",))
+
+    good = back("9.60mm")
+    assert undone(job.state, good, "") == good
+    bad = back("9.00mm")
+    with pytest.raises(ReasonWanted, match="rejects"):
+        undone(job.state, bad, "")
+    kept = undone(job.state, bad, "read the wrong scale", by="ann", on="2027-03-01").after
+    (told,) = (doc for subject, doc in kept.items() if subject.startswith("correction:"))
+    assert {*bad.after} < {*kept} and told["text"] == "crank: d 9.00mm taken back"
+    assert (told["why"], told["group"]) == ("read the wrong scale", crank)
 
 
 def test_a_value_without_a_limit_asks_for_an_inspection_until_all_are_judged() -> None:
