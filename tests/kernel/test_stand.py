@@ -354,3 +354,12 @@ def test_in_a_pocket_on_a_bench_a_piece_touches_on_every_side_to_a_millimetre(wi
     boxes = [(f"box {k}", each) for k, each in enumerate(around)]
     found = stand_upright(surface, boxes, piece)
     assert found.places[0].cost == pytest.approx(500.0 * free_mm / 600.0)
+
+
+@pytest.mark.parametrize(("room", "along"), [
+    ((6000, 4000), 2200), ((6000, 800), 3600), ((1400, 800), 4400), ((6000, 810), 2200),
+])  # fmt: skip
+def test_the_cost_is_500_less_the_share_of_its_edge_along_a_wall(room, along):
+    """Of an edge 4400 mm long in a corner 2200 run along a wall, in a lane as wide as it 3600."""
+    found = stand(box(0, 0, *room), [], [], rectangle(1400, 800), (0.0,))
+    assert found.places[0].cost == pytest.approx(500.0 * (1 - along / 4400.0))
