@@ -368,9 +368,9 @@ async def test_gear_and_goal_that_leave_the_shop_file_are_asked_for_again(move, 
     assert "no longer in the shop file: dolly" in said(move.app)
 
 
-async def test_another_enter_lets_the_answer_be_worked_out(move):
+async def test_another_enter_lets_the_answer_be_worked_out(move, monkeypatch):
     screen = move.app.screen
-    Kept.answers.clear()
+    monkeypatch.setattr(Kept, "answers", {})
     await move.press("c")
     await move.pause()
     await move.press(*"lathe", "enter")
@@ -383,8 +383,8 @@ async def test_another_enter_lets_the_answer_be_worked_out(move):
     assert screen.plan is not None and screen.lines.cursor == 0
 
 
-async def test_keys_go_on_while_it_is_worked_out_and_escape_stops_it(move):
-    Kept.answers.clear()
+async def test_keys_go_on_while_it_is_worked_out_and_escape_stops_it(move, monkeypatch):
+    monkeypatch.setattr(Kept, "answers", {})
     screen = move.app.screen
     screen.asking.group, screen.asking.zone = move.bench.ids["lump"], "store"
     to_the_question(screen)
