@@ -586,8 +586,12 @@ def _sets_on(it: Situation, wheels: Sequence[Point], outline: Outline, half: flo
     found = set()
     for pose in _close_together(it):
         if x0 - far <= pose.x_mm <= x1 + far and y0 - far <= pose.y_mm <= y1 + far:
-            at = it.at(pose, wheels)
-            found.add(frozenset(i for i, p in enumerate(at) if _near(p, outline, half)))
+            beside = (
+                (i, p)
+                for i, p in enumerate(it.at(pose, wheels))
+                if x0 - half <= p[0] <= x1 + half and y0 - half <= p[1] <= y1 + half
+            )
+            found.add(frozenset(i for i, p in beside if _near(p, outline, half)))
     return found - {frozenset()}
 
 
@@ -660,9 +664,6 @@ def _close_together(it: Situation) -> Iterator[Pose]:
 
 
 def _near(p: Point, outline: Outline, within: float) -> bool:
-    xs, ys = zip(*outline, strict=True)
-    if not (min(xs) - within <= p[0] <= max(xs) + within and min(ys) - within <= p[1] <= max(ys) + within):
-        return False
     return contains(outline, p) or _apart(p, outline) <= within
 
 
