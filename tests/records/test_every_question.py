@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 from datetime import date
 from pathlib import Path
 
@@ -42,4 +43,8 @@ def test_every_act_says_what_it_did_and_in_which_table(kind: str) -> None:
     act = ACTS[kind]
     assert act.kind == kind and act.did and act.table
     assert len({field.name for field in act.fields}) == len(act.fields)
+    takes = inspect.signature(act.draft).parameters
+    assert act.signed is ({"by", "on"} <= takes.keys()), (
+        "who did it, and on which day, is kept where it can be"
+    )
     assert all(field.says or not field.option or field.name == "every_hours" for field in act.fields)
