@@ -184,18 +184,18 @@ def test_pieces_to_check_with_hold_those_searched_with_and_lie_in_the_body() -> 
                     assert shapely.contains(outer, shapely.buffer(shapely.Polygon(searched), 1e-5))
 
 
-def test_lines_grown_by_a_shape_cover_what_shapely_says() -> None:
+def test_lines_grown_by_shapes_cover_what_shapely_says() -> None:
     """The checker's own grown lines: what of a line they leave uncovered is shapely's difference."""
     luck = np.random.default_rng(7)
     for corners in (3, 4, 6):
         turns = 2 * np.pi * (np.arange(corners) + luck.uniform(0, 0.4, corners)) / corners
         shape = 120 * np.stack((np.cos(turns), np.sin(turns)), axis=1) + luck.uniform(-50, 50, 2)
         lines, queries = luck.uniform(0, 1500, (6, 2, 2)), luck.uniform(-100, 1600, (60, 2, 2))
-        whole = shapely.union_all(
-            [shapely.MultiPoint(np.concatenate(each[:, None] - shape)).convex_hull for each in lines]
-        )
+        shapes = [shape, np.array(((0.0, 0.0), (60.0, 0.0), (0.0, 90.0)))]
+        sums = [(each[:, None] - own).reshape(-1, 2) for each in lines for own in shapes]
+        whole = shapely.union_all([shapely.MultiPoint(each).convex_hull for each in sums])
         asked = shapely.linestrings(queries)
-        grown = Grown(lines, [shape])
+        grown = Grown(lines, shapes)
         points, lengths = grown.uncovered(queries)
         open_mm = shapely.length(shapely.difference(asked, whole))
         assert lengths.sum() == pytest.approx(open_mm.sum(), abs=1e-3) and open_mm.sum() > 0
