@@ -157,6 +157,7 @@ def test_importing_twice_doubles_nothing_and_undo_takes_it_back(desk, tags, phon
     (phone / "copy of 2.jpg").write_bytes((phone / "2.jpg").read_bytes())
     assert desk.import_photos(desk.read_photos(phone)) == 2, "one of them is there twice"
     seq = desk.seq
+    assert f"group:{head.id}" in desk.ledger.recent(1)[0].subjects, "its history shows them"
     again = desk.read_photos(phone)
     assert again.known == 3
     assert desk.import_photos(again) == 0
