@@ -325,6 +325,19 @@ def test_a_concession_lets_through_what_is_within_it_and_no_more() -> None:
         withdraw(job.state, crank, "again")
 
 
+@pytest.mark.parametrize("lost", [1, 8])
+def test_what_was_rejected_when_it_was_lost_is_rejected_when_it_is_found(lost: int) -> None:
+    job = engine()
+    springs = job.id("springs")
+    job.do(inspect(job.state, springs, "length", "40mm", "45mm", by="ann", on="2027-03-01"))
+    job.do(pieces.lose(job.state, springs, "not in the tray", lost, by="ann", on="2027-03-01"))
+    job.do(pieces.find(job.state, "springs", by="ann", on="2027-03-02"))
+    lots = [each for each in job.state.groups() if each.name == "springs"]
+    assert sorted(each.qty for each in lots) == ([1, 7] if lost == 1 else [8])
+    assert [release(job.state, each.id, TODAY).state for each in lots] == ["rejected"] * len(lots)
+    assert len(job.state.docs("inspection")) == len(lots), "said once of each"
+
+
 def test_only_a_value_that_rejects_is_not_taken_back_without_a_reason() -> None:
     job = engine()
     crank = job.id("crank")
