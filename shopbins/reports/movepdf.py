@@ -30,9 +30,10 @@ from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.standing import TIPS
 from shopbins.moves.steps import Step, shift_numbers, steps_of, worded
 from shopbins.reports.movesheet import SHORT_MM, moving_legs, route_words, shift_words, tightest_words
+from shopbins.reports.pdf import write
 from shopbins.reports.plain import counted, plain
 from shopbins.scene.scene import Scene
-from shopbins.tags.fonts import BOLD, PLAIN, printable, runs, width
+from shopbins.tags.fonts import BOLD, PLAIN, printable, width
 from shopbins.units import show_length, show_mass
 
 PAGE_MM = (210.0, 297.0)
@@ -321,15 +322,8 @@ def _set(canvas: Any, lines: Sequence[_Line], top: float, size: float) -> float:
             if line.box and n == 0:
                 canvas.setLineWidth(0.25)
                 canvas.rect(MARGIN_MM, y - size * 0.1, size, size)
-            _write(canvas, left, y, text, size, BOLD if line.bold else PLAIN)
+            write(canvas, left, y, text, BOLD if line.bold else PLAIN, size)
     return y
-
-
-def _write(canvas: Any, x: float, y: float, text: str, size: float, font: str = PLAIN) -> None:
-    for face, piece in runs(text, font):
-        canvas.setFont(face.name, size)
-        canvas.drawString(x, y, piece)
-        x += width(piece, font, size)
 
 
 # --- the plan ---------------------------------------------------------------------------------------------
@@ -401,9 +395,9 @@ def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float, high: float) -
     for key in ground.route.rooms:
         _draw_room(canvas, frame, scene, key)
     for x, y in empty:
-        _write(canvas, x - width("nobody here", BOLD, 2.6) / 2, y, "nobody here", 2.6, BOLD)
+        write(canvas, x - width("nobody here", BOLD, 2.6) / 2, y, "nobody here", BOLD, 2.6)
     lower = frame.bottom - 4.0
-    _write(canvas, MARGIN_MM, lower, f"1 : {scale}", 2.6, BOLD)
+    write(canvas, MARGIN_MM, lower, f"1 : {scale}", BOLD, 2.6)
     _bar(canvas, scale, lower)
     return lower
 
@@ -441,7 +435,7 @@ def _label(canvas: Any, frame: _Frame, outline: Outline, text: str, size: float 
     while shown and width(shown, PLAIN, size) > x1 - x0 - 0.4:
         shown = shown[:-1]
     if len(shown) > 2 and y1 - y0 > size:
-        _write(canvas, x0 + 0.3, (y0 + y1) / 2 - size * 0.3, shown, size)
+        write(canvas, x0 + 0.3, (y0 + y1) / 2 - size * 0.3, shown, PLAIN, size)
 
 
 def _draw_shifts(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
@@ -466,7 +460,7 @@ def _draw_shifts(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
 
 def _number(canvas: Any, frame: _Frame, at: Point, n: int) -> None:
     x, y = frame.at(at)
-    _write(canvas, x + 0.8, y + 0.5, str(n), 2.6, BOLD)
+    write(canvas, x + 0.8, y + 0.5, str(n), BOLD, 2.6)
 
 
 def _arrow(canvas: Any, a: Point, b: Point) -> None:
@@ -520,7 +514,7 @@ def _draw_covers(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
         _shape(canvas, frame, cover.outline, line=0.3, grey=0.0, fill=None, dash=True)
         takes = cover.klass if cover.load_kg is None else show_mass(cover.load_kg)
         x0, y0, _, _ = bounds(frame.at(p) for p in cover.outline)
-        _write(canvas, x0, y0 - 2.4, printable(plain(f"{cover.name}, {takes or 'load ?'}")).text, 2.0)
+        write(canvas, x0, y0 - 2.4, printable(plain(f"{cover.name}, {takes or 'load ?'}")).text, PLAIN, 2.0)
 
 
 def _draw_way(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
@@ -558,7 +552,7 @@ def _draw_way(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
         canvas.setLineWidth(0.25)
         canvas.circle(x, y, 1.9, stroke=1, fill=1)
         canvas.restoreState()
-        _write(canvas, x - 0.8, y - 0.95, str(n), 2.8, BOLD)
+        write(canvas, x - 0.8, y - 0.95, str(n), BOLD, 2.8)
     if plan.tightest is not None:
         _shape(canvas, frame, placed(hull, plan.tightest), line=0.5, grey=0.0, fill=None, dash=True)
         points_there = plan.attempt.found.points
@@ -566,7 +560,7 @@ def _draw_way(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
             x, y = frame.at(points_there[1])
             canvas.setLineWidth(0.5)
             canvas.circle(x, y, 1.8)
-            _write(canvas, x - 2.4 - width("tightest", BOLD, 2.2), y - 0.8, "tightest", 2.2, BOLD)
+            write(canvas, x - 2.4 - width("tightest", BOLD, 2.2), y - 0.8, "tightest", BOLD, 2.2)
 
 
 def _handle(canvas: Any, frame: _Frame, scene: Scene, plan: Plan, pose: Pose) -> None:
@@ -579,7 +573,7 @@ def _handle(canvas: Any, frame: _Frame, scene: Scene, plan: Plan, pose: Pose) ->
     _shape(canvas, frame, square, line=0.25, grey=0.0, fill=None, dash=True)
     x0, y0, x1, _ = bounds(frame.at(p) for p in square)
     words = "who steers"
-    _write(canvas, (x0 + x1 - width(words, BOLD, 2.2)) / 2, y0 - 2.2, words, 2.2, BOLD)
+    write(canvas, (x0 + x1 - width(words, BOLD, 2.2)) / 2, y0 - 2.2, words, BOLD, 2.2)
 
 
 def _draw_room(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
@@ -590,12 +584,12 @@ def _draw_room(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
         a = frame.at((x0 + (x1 - x0) * 0.12, (y0 + y1) / 2))
         c, s = cos_sin(room.slope.towards_deg)
         _arrow(canvas, (a[0] - 5 * c, a[1] - 5 * s), (a[0] + 5 * c, a[1] + 5 * s))
-        _write(canvas, a[0] + 1.0, a[1] + 1.0, f"falls 1 in {1 / room.slope.fall:.0f}", 2.2, BOLD)
+        write(canvas, a[0] + 1.0, a[1] + 1.0, f"falls 1 in {1 / room.slope.fall:.0f}", BOLD, 2.2)
     for anchor in room.anchors:
         x, y = frame.at(anchor.at_mm)
         canvas.setLineWidth(0.6)
         canvas.circle(x, y, 1.1)
-        _write(canvas, x + 1.6, y - 0.7, anchor.key, 2.2, BOLD)
+        write(canvas, x + 1.6, y - 0.7, anchor.key, BOLD, 2.2)
     for beam in scene.shop.fixtures.values():
         if beam.room == key and beam.base_mm > 0:
             _shape(canvas, frame, beam.outline, line=0.3, grey=0.2, fill=None, dash=True)
@@ -607,7 +601,7 @@ def _name_door(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
     x, y = frame.at((sum(p[0] for p in door.passage) / 4, max(p[1] for p in door.passage)))
     sill = f", sill {door.threshold_mm:.0f}" if door.threshold_mm else ""
     height = "" if door.height_mm is None else f", {door.height_mm:.0f} high"
-    _write(canvas, x + 2.0, y + 1.0, f"{door.name}{height}{sill}", 2.2, BOLD)
+    write(canvas, x + 2.0, y + 1.0, f"{door.name}{height}{sill}", BOLD, 2.2)
 
 
 def ghosts(path: Sequence[Pose]) -> list[Pose]:
@@ -636,4 +630,4 @@ def _bar(canvas: Any, scale: float, y: float) -> None:
     for end in (x, x + length / scale):
         canvas.line(end, y, end, y + 1.6)
     words = f"{length / 1000:g} m; dashed: stood there before, or the tightest place"
-    _write(canvas, x + length / scale + 1.5, y, words, 2.2)
+    write(canvas, x + length / scale + 1.5, y, words, PLAIN, 2.2)

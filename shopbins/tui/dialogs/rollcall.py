@@ -1,7 +1,4 @@
-"""Roll-call of a place: scan all that lies there; what is not as recorded is put right by a key each.
-
-Like the scan line it hears keys itself, so that nothing a scanner types is lost.
-"""
+"""Roll-call of a place: scan all that lies there; what is not as recorded is put right by a key each."""
 
 from __future__ import annotations
 
@@ -18,8 +15,8 @@ from shopbins.desk.rollcall import REMEDY, Called, Outcome, RollCall, expected, 
 from shopbins.ledger.whereabouts import place_said
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
+from shopbins.tui.dialogs.codeline import CodeLine
 from shopbins.tui.dialogs.stopbox import by_digit, reason_of
-from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.plan.laying import accept_by_digit
 from shopbins.tui.text import plain
@@ -30,17 +27,15 @@ if TYPE_CHECKING:
     from shopbins.placing.recording import Reasons
     from shopbins.rules.finding import Finding
 
-LONGEST_CODE = 40
 MOST_ROWS = 9
 GLYPH = {"missing": "–", "misplaced": "→", "unexpected": "+", "present": "✓"}
 LOOK = {"missing": "stop", "misplaced": "correct", "unexpected": "note", "present": "dim"}
 
 
-class RollCallLine(FootDialog[None]):
+class RollCallLine(CodeLine):
     """One read after the other; + in the empty line puts the row under the cursor right."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("rollcall")]
-    takes_letters = True
     DEFAULT_CSS = """
     RollCallLine #big { height: 3; width: 100%; padding: 0 1; text-style: bold; }
     RollCallLine #said { height: 2; width: 100%; padding: 0 1; }
@@ -50,7 +45,6 @@ class RollCallLine(FootDialog[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._typed = ""
         self._call: RollCall | None = None
         self._rows: list[Outcome] = []
         self._stopped: Outcome | None = None
@@ -76,37 +70,19 @@ class RollCallLine(FootDialog[None]):
 
     # --- typed and scanned --------------------------------------------------------------------------------
 
-    def on_key(self, event: events.Key) -> None:
-        """Take the code letter by letter; a digit right after a stop gives the reason to let it stand."""
-        if event.key == "enter":
-            event.stop()
-            self._entered()
-        elif event.key == "backspace":
-            event.stop()
-            self._typed = self._typed[:-1]
-        elif event.character == "+" and not self._typed:
-            event.stop()
+    def first_key(self, event: events.Key, *, quiet: bool) -> bool:
+        """Put the row right by +; let a stop stand for the reason of a digit."""
+        if event.character == "+":
             self.action_right()
-        elif self._stopped and not self._typed and (reason := reason_of(self._stops[0], event.key)):
-            event.stop()
+        elif self._stopped and quiet and (reason := reason_of(self._stops[0], event.key)):
             row, self._stopped = self._stopped, None
             accept_by_digit(self.shopbins, self._stops, reason, lambda given: self._right(row, given))
-        elif event.character is not None and event.character.isprintable():
-            event.stop()
-            self._typed = (self._typed + event.character)[:LONGEST_CODE]
-        self._show_code()
+        else:
+            return False
+        return True
 
-    def on_paste(self, event: events.Paste) -> None:
-        """Take a pasted code; a line break ends it."""
-        event.stop()
-        code, ended, _ = event.text.partition("\n")
-        self._typed = (self._typed + plain(code.strip()))[:LONGEST_CODE]
-        if ended:
-            self._entered()
-        self._show_code()
-
-    def _entered(self) -> None:
-        code, self._typed = self._typed.strip(), ""
+    def entered(self, code: str) -> None:
+        """Read a code against what is on record here."""
         if not code:
             self._tell("NOTHING", "nothing was read: scan a label, or + puts the row right", ok=False)
             return
@@ -156,7 +132,7 @@ class RollCallLine(FootDialog[None]):
         call = self._call
         if call is None:
             self.query_one("#place", Static).update("Roll-call: scan the label of the place first")
-            self._show_code()
+            self.show_code()
             return
         self._rows = rows(self.desk, call)
         faults = sum(1 for row in self._rows if row.kind != "present")
@@ -168,7 +144,7 @@ class RollCallLine(FootDialog[None]):
         lines = self.query_one(LineList)
         lines.styles.height = max(1, min(MOST_ROWS, len(self._rows), self.app.size.height - 11))
         lines.show(len(self._rows), self._row, lines.cursor)
-        self._show_code()
+        self.show_code()
 
     def _row(self, number: int) -> list[Cell]:
         row = self._rows[number]
@@ -178,7 +154,8 @@ class RollCallLine(FootDialog[None]):
             return [("· not read", "dim"), plain(row.shown, 100), ""]
         return [(f"{GLYPH[row.kind]} {row.kind}", LOOK[row.kind]), plain(row.shown, 100), plain(where, 100)]
 
-    def _show_code(self) -> None:
+    def show_code(self) -> None:
+        """Show the code as far as it is typed, and what can be done."""
         if not self.is_attached:
             return
         self.query_one("#code", Static).update(f"> {plain(self._typed)}▏")
@@ -193,12 +170,12 @@ class RollCallLine(FootDialog[None]):
     def action_up(self) -> None:
         """Go a row up."""
         self.query_one(LineList).action_cursor_up()
-        self._show_code()
+        self.show_code()
 
     def action_down(self) -> None:
         """Go a row down."""
         self.query_one(LineList).action_cursor_down()
-        self._show_code()
+        self.show_code()
 
     def action_close(self) -> None:
         """End the roll-call."""

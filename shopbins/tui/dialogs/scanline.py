@@ -1,8 +1,4 @@
-"""The scan line: takes a code from a keyboard scanner, from any place, and says in one word what came of it.
-
-It hears keys itself instead of through an input, so that nothing a scanner types between opening and first
-drawing is lost.
-"""
+"""The scan line: takes a code from a scanner, from any place, and says in one word what came of it."""
 
 from __future__ import annotations
 
@@ -19,9 +15,8 @@ from shopbins.desk.scan import RECORDED, Scanned, ScanState, scan
 from shopbins.ledger.whereabouts import introduce, place_said
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
-from shopbins.tui.dialogs import stopbox
+from shopbins.tui.dialogs.codeline import CodeLine
 from shopbins.tui.dialogs.stopbox import by_digit, reason_of
-from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.plan.laying import accept_by_digit
 from shopbins.tui.text import plain
@@ -31,18 +26,16 @@ if TYPE_CHECKING:
     from shopbins.placing.recording import Reasons
     from shopbins.rules.finding import Finding
 
-LONGEST_CODE = 40
 KEPT_LINES = 3
 DRAW_AFTER_S = 1.5
 """How long after the last scan the place behind is drawn anew: a next scan must not wait for that."""
 GLYPH = {"STOP": "■", "UNKNOWN": "?", "MISREAD": "?", "OTHER SHOP": "?", "WHICH": "?", "REFUSED": "!"}
 
 
-class ScanLine(FootDialog[None]):
+class ScanLine(CodeLine):
     """One scan after the other until escape; 'here' stays set."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("scan")]
-    takes_letters = True
     DEFAULT_CSS = """
     ScanLine .log { height: 3; }
     ScanLine #big { height: 3; width: 100%; padding: 0 1; text-style: bold; }
@@ -55,15 +48,13 @@ class ScanLine(FootDialog[None]):
 
     def __init__(self, typed: str = "", *, read: bool = False) -> None:
         """Open with what is typed already; `read`: that is a whole code to be acted on."""
-        super().__init__()
-        self._typed = typed
+        super().__init__(typed)
         self._read_at_once = read
         self._log: list[str] = []
         self._stopped: tuple[ScanState, str] | None = None
         self._stops: list[Finding] = []
         self._drawing: Timer | None = None
         self._fits = ""
-        self._last_key_s = 0.0
 
     def compose(self) -> ComposeResult:
         """Lay the result, the code being read and the earlier ones under each other."""
@@ -81,8 +72,8 @@ class ScanLine(FootDialog[None]):
         """Show what is set from before."""
         self.query_one("#said", Static).update(self._awaited())
         if self._read_at_once:
-            self._read()
-        self._show()
+            self._ended()
+        self.show_code()
 
     def _awaited(self) -> str:
         """Say what may be scanned now."""
@@ -95,7 +86,8 @@ class ScanLine(FootDialog[None]):
         """Write one of the lines. None changes its height, so that the screen is not laid out anew."""
         self.query_one(f"#{name}", Static).update(text, layout=False)
 
-    def _show(self) -> None:
+    def show_code(self) -> None:
+        """Show the code as far as it is typed, and what can be done."""
         if not self.is_mounted:
             return
         self._write("code", f"> {plain(self._typed)}▏")
@@ -109,43 +101,19 @@ class ScanLine(FootDialog[None]):
             hint = f"{by_digit(self._stops[0])}   esc cancels"
         self._write("hint", hint)
 
-    def on_key(self, event: events.Key) -> None:
-        """Take the code letter by letter; a digit after a stop gives the reason to let it stand.
-
-        Not one that comes within `stopbox.QUIET_S` of the key before: that is the next code being scanned.
-        """
-        since_s, self._last_key_s = event.time - self._last_key_s, event.time
-        answers = self._stopped is not None and not self._typed and since_s >= stopbox.QUIET_S
-        if event.key == "enter":
-            event.stop()
-            self._read()
-        elif event.key == "backspace":
-            event.stop()
-            self._typed = self._typed[:-1]
-        elif answers and (reason := reason_of(self._stops[0], event.key)):
-            event.stop()
-            self._again(reason)
-        elif event.character is not None and event.character.isprintable():
-            event.stop()
-            self._typed = (self._typed + event.character)[:LONGEST_CODE]
-        if not self.shopbins.keys_wait:  # in the middle of a scanner's burst nobody reads it
-            self._show()
+    def first_key(self, event: events.Key, *, quiet: bool) -> bool:
+        """Let a stop stand for the reason of a digit."""
+        if self._stopped is None or not quiet or not (reason := reason_of(self._stops[0], event.key)):
+            return False
+        self._again(reason)
+        return True
 
     def only_types(self, event: events.Event) -> bool:
         """Tell whether an event is but one more letter of a code: right behind a stop a digit accepts it."""
         return isinstance(event, events.Key) and event.is_printable and self._stopped is None
 
-    def on_paste(self, event: events.Paste) -> None:
-        """Take a pasted code; a line break ends it."""
-        event.stop()
-        code, ended, _ = event.text.partition("\n")
-        self._typed = (self._typed + plain(code.strip()))[:LONGEST_CODE]
-        if ended:
-            self._read()
-        self._show()
-
-    def _read(self) -> None:
-        code, self._typed = self._typed.strip(), ""
+    def entered(self, code: str) -> None:
+        """Act on a code; an empty line closes."""
         if not code:
             self.dismiss(None)
             return
@@ -233,7 +201,7 @@ class ScanLine(FootDialog[None]):
             self._write("findings", plain(self._heed(held), 500))
             self._log = [*self._log, plain(f"{'ON':<8} {said}", 200)][-KEPT_LINES - 1 :]
             self._write("log", "\n".join(self._log[:-1]))
-            self._show()
+            self.show_code()
 
     def _heed(self, group_id: str | None) -> str:
         """Say what to heed when a group is handled."""
@@ -249,4 +217,4 @@ class ScanLine(FootDialog[None]):
         self._write("big", big_word("SCAN"))
         self._write("said", self._awaited())
         self.shopbins.fill_lines()
-        self._show()
+        self.show_code()
