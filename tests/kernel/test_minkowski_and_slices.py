@@ -204,7 +204,7 @@ def test_lines_grown_by_shapes_cover_what_shapely_says() -> None:
         assert (grown.holds(queries) == (held > 1e-3)).all() and 5 < (held > 1e-3).sum() < 60
 
 
-@pytest.mark.parametrize("outset_mm", [-100.0, -20.0, -1.0, 3.0])
+@pytest.mark.parametrize("outset_mm", [-60.0, -20.0, -1.0, 3.0])
 def test_a_body_made_smaller_by_plain_arithmetic_is_the_same_where_short_sides_go(outset_mm: float) -> None:
     chamfered = ((10, 0), (890, 0), (900, 10), (900, 480), (880, 500), (0, 500), (0, 10))
     blunt = ((0, 0), (900, 240), (900, 245), (0, 500))

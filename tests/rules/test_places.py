@@ -15,13 +15,19 @@ from hypothesis import strategies as st
 
 from shopbins.geometry.exact import gap, inside
 from shopbins.geometry.shapes import Pose, bounds, placed, rectangle
-from shopbins.ledger.model import InZone
-from shopbins.placing.judging import judge, judged, placement
-from shopbins.placing.places import best_places, hard_to_lift, least_side_mm, widest_ways
+from shopbins.ledger.model import InZone, ThingPlace
+from shopbins.placing.judging import judge, judge_standing, judge_thing, judged, placement
+from shopbins.placing.places import (
+    best_places,
+    hard_to_lift,
+    least_side_mm,
+    turns_tried,
+    widest_ways,
+)
 from shopbins.rules import poses
 from shopbins.rules.surfaces import rectangle_in_rectangle
 from shopbins.scene.scene import Scene, build
-from shopbins.shop.model import Door, KeepClear, Level, Room, Walkway, Zone
+from shopbins.shop.model import Door, Fixture, KeepClear, Level, Room, Walkway, Zone
 
 DOOR = Door(
     key="yard door",
@@ -328,7 +334,7 @@ def test_a_reason_tells_what_a_way_keeps_and_what_a_thing_in_it_leaves() -> None
 def test_a_bench_where_all_has_its_place_tells_whether_there_is_room_as_things_lie() -> None:
     pile = Pile()
     pile.add("left", InZone("bench", "", 350, 300, measured=True), size=(200, 300, 100))
-    pile.add("right", InZone("bench", "", 650, 300, measured=True), size=(200, 300, 100))
+    pile.add("right", InZone("bench", "", 650, 300, 90.0, measured=True), size=(300, 200, 100))
     pile.add("plate", None, size=(600, 500, 50))
     pile.add("bar", None, size=(900, 140, 50))
     there = shop(zones=[zone("bench", (0, 0), (1000, 600), kind="bench")])
@@ -455,3 +461,21 @@ def test_a_lift_is_hard_beyond_any_figure_of_the_people_on_hand() -> None:
     assert not hard_to_lift([*others, lift(25.0, 25.0), lift(20.0, 25.0, "team")])
     for hard in (lift(25.1, 25.0), lift(50.0, 40.0, "team"), lift(3.0, 0.0, "one-person")):
         assert hard_to_lift([*others, hard])
+
+
+@pytest.mark.parametrize("turn", [0.0, 33.0, 350.0])
+def test_the_turns_tried_are_told_in_the_places_own_frame(turn: float) -> None:
+    assert turns_tried(zone("spot", (500, 500), (2000, 1500), turn=turn)) == "0 and 90 deg"
+
+
+def test_what_a_thing_of_the_shop_causes_is_told_of_it_and_of_what_lies_on_it() -> None:
+    lathe = Fixture("lathe", "the lathe", "hall", box(1000, 1000, 3000, 1800), top_mm=1300)
+    saw = Fixture("saw", "the saw", "hall", box(6000, 1000, 6600, 1400), top_mm=1300, movable=True)
+    scene = Pile().scene(shop(fixtures=[lathe, saw]))
+
+    def told(x_mm: float) -> set[tuple[str, ...]]:
+        moved = ThingPlace("saw", x_mm, 1400.0, 0.0, "hall")
+        return {f.subjects for f in judge_thing(scene, moved) if f.rule == "overlap"}
+
+    assert told(2900.0) == {("fixture:lathe", "fixture:saw")} and told(3301.0) == set()
+    assert judge_standing(scene, "saw", "hall") == judge_standing(scene, "lathe", "hall") == []
