@@ -511,7 +511,7 @@ def _spot_ahead(it: Situation, here: Point, way: float) -> Point | None:
     import shapely
 
     far = (here[0] + FAR_MM * math.cos(way), here[1] + FAR_MM * math.sin(way))
-    ray = shapely.LineString([here, far]).intersection(_floor(it, JOIN_MM))
+    ray = shapely.LineString([here, far]).intersection(_floor(it))
     parts = [p for p in shapely.get_parts(ray) if p.geom_type == "LineString"]
     if not parts:
         return None
@@ -594,8 +594,8 @@ def best_line(it: Situation, pulls: Sequence[Pull], force_n: float) -> Line | No
     every = [a for room in it.scene.shop.rooms.values() for a in room.anchors]
     if not every or not pulls:
         return None
-    floor = _floor(it, it.own["anchor in wall"])
-    seen = [list(_seen(every, pull, floor)) for pull in pulls]
+    floor, deep_mm = _floor(it), it.own["anchor in wall"]
+    seen = [list(_seen(every, pull, floor, deep_mm)) for pull in pulls]
     for enough in (True, None, False):
         can = [[(a, w) for a, w in at if _can(a, w, force_n) in (True, enough)] for at in seen]
         if enough is False:
@@ -610,27 +610,32 @@ def best_line(it: Situation, pulls: Sequence[Pull], force_n: float) -> Line | No
     return None
 
 
-def _floor(it: Situation, wider_mm: float) -> Any:
-    """Return the floor of the whole shop with its doorways, so much wider."""
+def _floor(it: Situation) -> Any:
+    """Return the floor of the whole shop with its doorways."""
     shop = it.scene.shop
     passages = (door.passage for door in shop.doors.values() if door.passage)
-    return _joined((*(room.outline for room in shop.rooms.values()), *passages), wider_mm)
+    return _joined((*(room.outline for room in shop.rooms.values()), *passages))
 
 
 @lru_cache(maxsize=4)
-def _joined(outlines: tuple[Outline, ...], wider_mm: float) -> Any:
+def _joined(outlines: tuple[Outline, ...]) -> Any:
     """Join outlines to one floor: each line that is looked for asks for the same again."""
     import shapely
 
     from shopbins.kernel.ground import floor_polygon
 
-    floor = floor_polygon(outlines).buffer(wider_mm)
+    floor = floor_polygon(outlines).buffer(JOIN_MM)
     shapely.prepare(floor)
     return floor
 
 
-def _seen(anchors: Sequence[Anchor], pull: Pull, floor: Any) -> Iterator[tuple[Anchor, float]]:
-    """Go through the anchors ahead of it with no wall between, each with how far aside it is (deg)."""
+def _seen(
+    anchors: Sequence[Anchor], pull: Pull, floor: Any, deep_mm: float
+) -> Iterator[tuple[Anchor, float]]:
+    """Go through the anchors ahead of it with no wall between, each with how far aside it is (deg).
+
+    The last `deep_mm` of a line may lie in the wall its anchor is fast in.
+    """
     import shapely
 
     pose, way, barred = pull
@@ -639,7 +644,11 @@ def _seen(anchors: Sequence[Anchor], pull: Pull, floor: Any) -> Iterator[tuple[A
             continue
         dx, dy = anchor.at_mm[0] - pose.x_mm, anchor.at_mm[1] - pose.y_mm
         ahead, across = dx * math.cos(way) + dy * math.sin(way), dy * math.cos(way) - dx * math.sin(way)
-        if ahead > 1.0 and floor.covers(shapely.LineString([(pose.x_mm, pose.y_mm), anchor.at_mm])):
+        if ahead <= 1.0:
+            continue
+        out = min(1.0, deep_mm / math.hypot(dx, dy))
+        bare = (anchor.at_mm[0] - out * dx, anchor.at_mm[1] - out * dy)
+        if floor.covers(shapely.LineString([(pose.x_mm, pose.y_mm), bare])):
             yield anchor, abs(math.degrees(math.atan2(across, ahead)))
 
 

@@ -17,7 +17,7 @@ from shopbins.moves import fits
 from shopbins.moves.forks import Foot, Opening, between_feet
 from shopbins.moves.gear import judge_gear, ramp_over, ramp_run_mm
 from shopbins.moves.load import Load
-from shopbins.shop.model import Gear
+from shopbins.shop.model import Gear, Shop
 
 PLAN = ((-600.0, -400.0), (600.0, -400.0), (600.0, 400.0), (-600.0, 400.0))
 FEET = tuple(
@@ -519,9 +519,9 @@ def test_a_ramp_is_laid_where_its_rise_is_the_sill_s_and_runs_12_to_1(
     # ADA Standards (2010) 405.2: no steeper than 1:12
     told = Gear("told", "told", "ramp", rise_mm=100.0, size_mm=(900.0, 800.0))
     other = Gear("truck", "truck", "pallet truck", rise_mm=100.0)
-    laid = ramp_over(SimpleNamespace(gear={"truck": other, "told": told}), step_mm)  # type: ignore[arg-type]
+    laid = ramp_over(Shop("test", "T", {}, gear={"truck": other, "told": told}), step_mm)
     assert (None if laid is None else laid.key) == found
     assert ramp_run_mm(told, step_mm) == 900.0 and ramp_run_mm(told, 950.0) == 950.0
     bare = Gear("bare", "bare", "plate")
-    assert ramp_over(SimpleNamespace(gear={"bare": bare}), step_mm) is bare  # type: ignore[arg-type]
+    assert ramp_over(Shop("test", "T", {}, gear={"bare": bare}), step_mm) is bare
     assert ramp_run_mm(bare, step_mm) == 12 * step_mm

@@ -107,7 +107,7 @@ def test_the_worst_angle_of_the_whole_stretch_counts(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("limit", "words"), [("1 deg", "looked at first"), ("89 deg", "chocks")])
 def test_how_far_aside_a_line_may_lie_never_forbids(tmp_path: Path, limit: str, words: str) -> None:
     """Statics alone rule a point out: what is in the line, F / cos(a), against what it holds."""
-    ring = f"{B}, anchors: {{ring: {{at: [200, 2000], height: 300, load: 20 kN}}}}"
+    ring = f"{B}, anchors: {{ring: {{at: [200, 2300], height: 300, load: 20 kN}}}}"
     more = f"limits: {{moving: {{line aside: {limit}}}}}"
     plan = move(shop(tmp_path, shop_text(a=ring, b=SLOPE, mid=MID, gear=STEEP, more=more)))
     found = of(plan, "runs-downhill")
