@@ -9,6 +9,7 @@ import random
 import numpy as np
 import pytest
 from scipy import ndimage
+from scipy.spatial.distance import cdist
 from shapely import contains_xy, distance, points
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
@@ -17,7 +18,7 @@ from shapely.ops import unary_union
 from shopbins.geometry.features import Gaps, thing_features, wall_features
 from shopbins.geometry.shapes import FloorProblem, Pose, placed, rectangle
 from shopbins.kernel.pinch import Floor, pinch
-from shopbins.kernel.route import route
+from shopbins.kernel.route import _skeleton, route
 
 ROOM = ((0.0, 0.0), (9000.0, 0.0), (9000.0, 4000.0), (0.0, 4000.0))
 
@@ -218,3 +219,14 @@ def test_the_route_can_be_followed_by_a_disc_of_the_width_it_says():
         assert 2 * line.distance(free.boundary) >= min(way.width_mm, found.width_mm) - 1e-6
         drawn += 1
     assert drawn > 10
+
+
+def test_the_ridges_a_disc_can_follow_are_those_nowhere_nearer_to_a_sample_than_its_radius() -> None:
+    samples = np.random.default_rng(3).uniform(0, 1000, (60, 2))
+    nodes, every, lengths = _skeleton(samples, 0.0)
+    _, kept, _ = _skeleton(samples, 70.0)
+    t = np.linspace(0, 1, 101)[:, None]
+    clear = [cdist(nodes[a] * (1 - t) + nodes[b] * t, samples).min() for a, b in every]
+    fits = {tuple(each) for each, least in zip(every.tolist(), clear, strict=True) if least >= 70.0}
+    assert {tuple(each) for each in kept.tolist()} == fits and 10 < len(fits) < len(every) - 10
+    assert lengths == pytest.approx(np.hypot(*(nodes[every[:, 0]] - nodes[every[:, 1]]).T))
