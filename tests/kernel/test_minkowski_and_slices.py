@@ -202,6 +202,11 @@ def test_lines_grown_by_shapes_cover_what_shapely_says() -> None:
         assert not shapely.contains_xy(shapely.buffer(whole, -1e-4), points).any()
         held = shapely.length(asked) - open_mm
         assert (grown.holds(queries) == (held > 1e-3)).all() and 5 < (held > 1e-3).sum() < 60
+        within = shapely.box(200, 200, 900, 800)
+        edges = shapely.union_all(shapely.linestrings(grown.edges(np.array((200.0, 200.0, 900.0, 800.0)))))
+        for each in sums:
+            rim = shapely.boundary(shapely.MultiPoint(each).convex_hull) & within
+            assert shapely.is_empty(rim) or shapely.length(rim - shapely.buffer(edges, 1e-4)) < 1e-3
 
 
 @pytest.mark.parametrize("outset_mm", [-60.0, -20.0, -1.0, 3.0])
