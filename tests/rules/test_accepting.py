@@ -13,7 +13,7 @@ from shopbins.ledger.state import State
 from shopbins.records.accepted import Acceptable, accept
 from shopbins.rules.accepting import acceptable, applied, covering
 from shopbins.rules.finding import Finding
-from shopbins.rules.tally import tally
+from shopbins.rules.tally import Tally, tally
 from shopbins.shop.model import KeepClear, Walkway
 
 DAY = date(2026, 3, 1)
@@ -109,3 +109,5 @@ def test_what_is_accepted_is_counted_by_itself_and_a_dismissed_note_nowhere() ->
         3,
         1,
     )
+    assert counted.spread == "in 3 findings"
+    assert Tally(stops=1, to_fix=2, in_findings=3).spread == "" == Tally().spread
