@@ -12,7 +12,7 @@ from shopbins.answer import Accepted
 from shopbins.ledger.state import State
 from shopbins.records.accepted import Acceptable, accept
 from shopbins.rules.accepting import acceptable, applied, covering
-from shopbins.rules.finding import Finding
+from shopbins.rules.finding import Finding, counts, status
 from shopbins.rules.tally import Tally, tally
 from shopbins.shop.model import KeepClear, Walkway
 
@@ -109,5 +109,7 @@ def test_what_is_accepted_is_counted_by_itself_and_a_dismissed_note_nowhere() ->
         3,
         1,
     )
+    assert counts(every) == {"stop": 1, "correct": 2, "note": 1, "accepted": 1}
+    assert [status(every[n:]) for n in range(7)] == [2, 2, 2, 2, 2, 0, 0] and status(every[1:3]) == 1
     assert counted.spread == "in 3 findings"
     assert Tally(stops=1, to_fix=2, in_findings=3).spread == "" == Tally().spread

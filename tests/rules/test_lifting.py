@@ -44,6 +44,8 @@ def test_a_box_on_a_level(kg: float, level: str, limit: float | None) -> None:
         assert got[0].limit == pytest.approx(limit, abs=0.001)
         assert (got[0].measured, got[0].unit) == (kg, "kg")
         assert "NIOSH" in got[0].source and "assumed: hands under it" in got[0].text
+        assert "(lifting index 1; start " in got[0].text and " kg (HM 0.71 VM 1.00 DM " in got[0].text
+        assert f"end {limit:.1f} kg (HM 0.71 VM " in got[0].text
 
 
 def test_the_grip_follows_the_container() -> None:
