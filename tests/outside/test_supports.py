@@ -168,6 +168,9 @@ def test_without_a_centre_of_gravity_it_is_a_range_or_not_judged() -> None:
     found = stand(FIRST, None, outline=wide)
     assert found.stands is None and "not checked" in found.why
     assert stand(FIRST, None).stands is None
+    four = [Support(x, y) for x, y in wide]
+    found = stand(four, None, outline=inner)  # of four feet one may carry nothing, or all of it
+    assert found.stands is True and [(r.least, r.most) for r in found.reactions] == [(0.0, 1.0)] * 4
 
 
 # Three points in one line carry nothing across it (statics), be they off it by a rounding.
