@@ -11,6 +11,7 @@ from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import typed
 from shopbins.records.kinds import COUNT
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -112,8 +113,8 @@ def _print(context: Context, args: Arguments, which: Which) -> int:
     if to == "printer" and (problem := remember(Last(printer=path, sheet=sheet))):
         rendered = replace(rendered, problems=(*rendered.problems, problem))
     data = {"labels": rendered.labels, "pages": rendered.pages, "codes": list(rendered.codes)}
-    labels = f"{rendered.labels} label{'' if rendered.labels == 1 else 's'}"
-    pages = f"{rendered.pages} page{'' if rendered.pages == 1 else 's'}"
+    labels = counted(rendered.labels, "label")
+    pages = counted(rendered.pages, "page")
     said = {
         "pdf": f"{path}: {labels} on {pages}; print at 100 %, not fitted to the page",
         "png": f"{path}: {labels}, one picture each",

@@ -20,6 +20,7 @@ from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.strip.tree import as_known, listed
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from datetime import date
@@ -461,7 +462,7 @@ def part_of(group: Group, name: str, qty: int, code: str) -> dict[str, Any]:
 
 
 def _pieces(count: int) -> str:
-    return "1 piece" if count == 1 else f"{count} pieces"
+    return counted(count, "piece")
 
 
 def merge(

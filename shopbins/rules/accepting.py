@@ -17,9 +17,10 @@ from shopbins.records.accepted import Acceptable, Acceptance, acceptance, accept
 from shopbins.rules.finding import Finding
 from shopbins.rules.keepclear import is_urgent_gear
 from shopbins.rules.rule import Rule
-from shopbins.rules.say import listed, plural
+from shopbins.rules.say import listed
 from shopbins.rules.things import exit_doors
 from shopbins.shop.model import Door, Shop
+from shopbins.units import counted
 
 ALWAYS_FOR_NOW = frozenset({"floor-load", "floor-total", "point-load", "way-out", "exit-width", "pit"})
 """Rules whose stops are only ever let through for now: too much for a floor, a way out shut or narrow,
@@ -116,7 +117,7 @@ def for_now(state: State, findings: Iterable[Finding]) -> Iterator[Finding]:
         yield ASK.found(
             "correct",
             subjects,
-            f"{plural(len(still), 'stop')} accepted for now: {listed((f.text for f in still), 1)}",
+            f"{counted(len(still), 'stop')} accepted for now: {listed((f.text for f in still), 1)}",
             measured=len(still),
             limit=0,
             unit="count",

@@ -14,10 +14,11 @@ from shopbins.rules import limits
 from shopbins.rules.finding import Finding
 from shopbins.rules.registry import RULES
 from shopbins.rules.rule import Rule
-from shopbins.rules.say import listed, plural
+from shopbins.rules.say import listed
 from shopbins.rules.things import RECORDED, count_waiting, walk
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Shop
+from shopbins.units import counted
 
 Looked = Literal["judged", "partly", "not judged", "not applicable"]
 NEVER = (
@@ -118,7 +119,7 @@ def _row(
             return CoverageRow(rule.key, "not judged", 0, 0, first.text, name, advice, source)
         waits = count_waiting(scene, rule.each)
         if waits:
-            why = f"{plural(waits, 'part')} of this kind {'waits' if waits == 1 else 'wait'} to be put down"
+            why = f"{counted(waits, 'part')} of this kind {'waits' if waits == 1 else 'wait'} to be put down"
             return CoverageRow(rule.key, "not judged", waits, 0, why, name, advice, source)
         where = "recorded" if rule.each in RECORDED else "in the shop file"
         why = f"no {rule.each} {where}"
@@ -135,7 +136,7 @@ def _row(
             rule.key, state, len(things), judged, why, name, advice, source, no_figure=not judged
         )
     if first is None and (waits := count_waiting(scene, rule.each)):
-        why = f"{plural(waits, 'part')} more of this kind {'waits' if waits == 1 else 'wait'} to be put down"
+        why = f"{counted(waits, 'part')} more of this kind {'waits' if waits == 1 else 'wait'} to be put down"
         return CoverageRow(rule.key, "partly", len(things) + waits, len(things), why, name, advice, source)
     if first is None:
         return CoverageRow(rule.key, "judged", len(things), len(things), "", name, advice, source)

@@ -11,7 +11,7 @@ from shopbins.rules import doors, limits
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
-from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, plural, slack_mm, unsure
+from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, slack_mm, unsure
 from shopbins.rules.things import exit_doors, exit_routes, people_in
 from shopbins.rules.ways import floor_of, in_rooms, past, remedy_for, subjects, who
 from shopbins.scene.passing import Pinch, narrowest
@@ -19,6 +19,7 @@ from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.scene.walkout import exits_beyond
 from shopbins.shop.model import Door, Room, Shop, Walkway
+from shopbins.units import counted
 
 # --- width ------------------------------------------------------------------------------------------------
 
@@ -76,10 +77,8 @@ def _advice(shop: Shop, each: Exit, clear: float) -> list[Advice]:
     for rules in limits.advisers(shop, "exit-width"):
         known = least_width(rules, people, exits, route=isinstance(each, Walkway))
         if known is not None:
-            note = "" if rules == "us" else f"for {plural(people or 5, 'person', 'people')}" if people else ""
-            note = note or (
-                "for up to 60 people" if rules == "uk" else "for up to 5 people" if rules == "de" else ""
-            )
+            unsaid = {"uk": "for up to 60 people", "de": "for up to 5 people"}.get(rules, "")
+            note = f"for {counted(people, 'person', 'people')}" if people and rules != "us" else unsaid
             found.append(Advice(known[0], known[1], clear, note=note))
     return found
 

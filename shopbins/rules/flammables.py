@@ -12,11 +12,11 @@ from shopbins.rules import hazards, limits
 from shopbins.rules.finding import Finding
 from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
-from shopbins.rules.say import kg, listed, plural
+from shopbins.rules.say import kg, listed
 from shopbins.rules.things import IN_ZONES, outdoors, walk, warned
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
-from shopbins.units import show_volume
+from shopbins.units import counted, show_volume
 
 HAIR = 1e-9
 
@@ -97,7 +97,7 @@ def _how_much(them: Sequence[Liquid]) -> str:
     if not untold:
         return f"{show_volume(total)} of flammable liquids"
     least = f"at least {show_volume(total)}, " if total else ""
-    return f"{least}{plural(untold, 'flammable liquid')} of unknown volume"
+    return f"{least}{counted(untold, 'flammable liquid')} of unknown volume"
 
 
 # --- outside a cabinet --------------------------------------------------------------------------------------

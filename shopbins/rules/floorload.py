@@ -17,14 +17,14 @@ from shopbins.records.moving import Moving, moving_of
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Gap
 from shopbins.rules.rule import Placement, Rule
-from shopbins.rules.say import kg, plural, told_apart
+from shopbins.rules.say import kg, told_apart
 from shopbins.rules.supports import Support, stand
 from shopbins.rules.things import ON_POINTS, on_floor, stands
 from shopbins.scene.contents import Share, area_of
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Fixture, Room, Zone
-from shopbins.units import GRAVITY_M_S2, show_area_load, show_force
+from shopbins.units import GRAVITY_M_S2, counted, show_area_load, show_force
 
 MOST_SUPPORTS = 4
 """The heaviest of n supports bears at least an n-th of the weight; more than four rarely share it."""
@@ -471,7 +471,7 @@ def _total(room: Room, every: Iterable[Bearer]) -> Iterator[Finding]:
     known = math.fsum(it.known_kg for it in there)
     measured = area_load_kn_m2(known, area)
     least = f"at least {kg(known)}, " if known else ""
-    weighs = f"{least}{plural(unknown, 'thing')} not weighed" if unknown else kg(known)
+    weighs = f"{least}{counted(unknown, 'thing')} not weighed" if unknown else kg(known)
     if limit is None:
         yield TOTAL.unjudged(
             (f"room:{room.key}",), f"{room.name} has no floor load, so what stands on it, {weighs}, is not "

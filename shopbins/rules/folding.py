@@ -11,8 +11,8 @@ from typing import Literal
 
 from shopbins.rules import loose
 from shopbins.rules.finding import PAPERWORK, Finding, worst_first
-from shopbins.rules.say import plural
 from shopbins.scene.scene import Scene
+from shopbins.units import counted
 
 FoldedKind = Literal["stop", "accepted", "to fix", "records", "note", "not checked", "more"]
 MOST_NOTES = 5
@@ -91,7 +91,7 @@ def _records(scene: Scene, findings: Sequence[Finding]) -> list[Folded]:
                 found.append(Folded("records", text, remedy, tuple(group)))
         elif key == "stale tags":
             count = int(sum(each.measured or 0 for each in group))
-            text = f"{plural(count, 'label')} out of date in {plural(len(group), 'place')}"
+            text = f"{counted(count, 'label')} out of date in {counted(len(group), 'place')}"
             found.append(Folded("records", text, group[0].remedy, tuple(group)))
         else:
             found.append(_several("records", group))

@@ -10,10 +10,10 @@ from shopbins.rules import hazards
 from shopbins.rules.finding import Finding
 from shopbins.rules.partcautions import ASBESTOS_BEFORE, FIRST
 from shopbins.rules.rule import Rule
-from shopbins.rules.say import plural
 from shopbins.rules.things import walk
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
+from shopbins.units import counted
 
 STORED = frozenset(("charged capacitor", "spring under load", "accumulator", "refrigerant"))
 """Words of what is let out before it is handled; the others of `partcautions` are closed in."""
@@ -76,7 +76,7 @@ def _audit_old(scene: Scene, _today: date) -> Iterator[Finding]:
         more = f" and {len(asked) - SHOWN} more" if len(asked) > SHOWN else ""
         yield AGED.unjudged(
             tuple(f"group:{group.code}" for group, _ in asked)[:12],
-            f"{plural(len(asked), 'part')} of before {ASBESTOS_BEFORE} may hold asbestos, and no "
+            f"{counted(len(asked), 'part')} of before {ASBESTOS_BEFORE} may hold asbestos, and no "
             f"caution says "
             f"so: {named}{more}. Is it?",
             remedy=f"shopbins set {asked[0][0].code} --caution asbestos, or dismiss this",

@@ -9,11 +9,11 @@ from shopbins.ledger.model import Group, InZone
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Gap
 from shopbins.rules.rule import Placement, Rule
-from shopbins.rules.say import kg, load, load_and_limit, place, plural, told_apart, zone_subject
+from shopbins.rules.say import kg, load, load_and_limit, place, told_apart, zone_subject
 from shopbins.scene.contents import Contents
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Level, Zone
-from shopbins.units import show_mass
+from shopbins.units import counted, show_mass
 
 MOST_OFF = 3
 """So many things to take off are named."""
@@ -36,7 +36,7 @@ def _look_level(scene: Scene, zone: Zone) -> Iterator[Finding]:
 
 def _no_load(zone: Zone, rule: Rule, contents: Contents, words: str, subject: str, gap: Gap) -> Finding:
     """Say that the shop file does not tell what a surface bears."""
-    there = load(contents) if contents.load_kg else f"{plural(contents.unweighed, 'part')} not weighed"
+    there = load(contents) if contents.load_kg else f"{counted(contents.unweighed, 'part')} not weighed"
     return rule.unjudged(
         (subject,), f"{words} has no load in the shop file, so what lies there, {there}, is not checked",
         room=zone.room, gap=gap, remedy=f"write load: 150 kg at {words}, from its plate or who built it",

@@ -9,10 +9,11 @@ from shopbins.ledger.model import Group
 from shopbins.ledger.printed import changed
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
-from shopbins.rules.say import listed, plural
+from shopbins.rules.say import listed
 from shopbins.scene.contents import area_of
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
+from shopbins.units import counted
 
 FIRST = 3
 
@@ -124,7 +125,7 @@ def folded(scene: Scene) -> list[tuple[str, str]]:
             inside = len(places[name])
             where = f" in {inside} place{'s' if inside != 1 else ''}" if name == "unweighed" else ""
             said.append(
-                (words.format(plural(len(groups), "part")) + where, HOW[verb].format(code=groups[0].code))
+                (words.format(counted(len(groups), "part")) + where, HOW[verb].format(code=groups[0].code))
             )
     return said
 

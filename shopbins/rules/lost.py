@@ -9,8 +9,9 @@ from shopbins.ledger.model import Away, Group, InGroup
 from shopbins.ledger.whereabouts import place_said
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
-from shopbins.rules.say import listed, plural
+from shopbins.rules.say import listed
 from shopbins.scene.scene import Scene
+from shopbins.units import counted
 
 NAMED = 12
 """At most so many groups are subjects of one counted finding; the text has the full number."""
@@ -28,7 +29,7 @@ def _audit_unplaced(scene: Scene, _today: date) -> Iterator[Finding]:
         yield UNPLACED.found(
             "correct",
             tags(groups),
-            f"{plural(len(groups), 'part')} waiting: {names}",
+            f"{counted(len(groups), 'part')} waiting: {names}",
             measured=len(groups),
             limit=0,
             unit="count",
@@ -63,7 +64,7 @@ def _audit_overdue(scene: Scene, today: date) -> Iterator[Finding]:
                 "correct",
                 (f"group:{group.code}",),
                 f"{group.shown} was due back from {group.where.to} on {until.isoformat()}, "
-                f"{plural(days, 'day')} ago",
+                f"{counted(days, 'day')} ago",
                 measured=days,
                 limit=0,
                 unit="days",
@@ -74,7 +75,7 @@ def _audit_overdue(scene: Scene, today: date) -> Iterator[Finding]:
         yield OVERDUE.found(
             "note",
             tags(open_ended),
-            f"{plural(len(open_ended), 'group')} away with no date to be back: "
+            f"{counted(len(open_ended), 'group')} away with no date to be back: "
             f"{listed(g.shown for g in open_ended)}",
             measured=len(open_ended),
             limit=0,
@@ -116,7 +117,7 @@ def _audit_gone(scene: Scene, _today: date) -> Iterator[Finding]:
         yield GONE.found(
             "correct",
             (f"zone:{where}", *tags(groups)),
-            f"{plural(len(groups), 'group')} recorded in {where}, but the shop file no longer has {what}: "
+            f"{counted(len(groups), 'group')} recorded in {where}, but the shop file no longer has {what}: "
             f"{listed(g.shown for g in groups)}",
             room=None if zone is None else zone.room,
             measured=len(groups),

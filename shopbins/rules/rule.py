@@ -10,10 +10,11 @@ from typing import Any
 from shopbins.ledger.model import Group, InZone
 from shopbins.rules.finding import Compared, Finding, Gap, Grade
 from shopbins.rules.limits import Limit, law, rows, set_name
-from shopbins.rules.say import TOLERANCE_MM, listed, plural
+from shopbins.rules.say import TOLERANCE_MM, listed
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Level, Shop, Zone
+from shopbins.units import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +128,7 @@ class Rule(Compared):
         where = f"on the floor of {zone.name}" if zone.kind == "room" else f"in {zone.name}"
         return self.unjudged(
             (f"zone:{zone.key}",),
-            f"{plural(len(groups), 'part')} {where} {lacks}, so not checked: "
+            f"{counted(len(groups), 'part')} {where} {lacks}, so not checked: "
             f"{listed(g.shown for g in groups)}",
             room=zone.room, gap="keeps", measured=len(groups), unit="count",
             remedy=remedy or f"shopbins set {groups[0].code} --size 300x200x150mm",

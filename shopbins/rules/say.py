@@ -53,11 +53,6 @@ def listed(names: Iterable[str], most: int = 3) -> str:
     return f"{', '.join(shown[:-1])} and {shown[-1]}"
 
 
-def plural(n: int, one: str, many: str = "") -> str:
-    """Say '1 thing' or '3 things'."""
-    return f"{n} {one if n == 1 else many or one + 's'}"
-
-
 def place(zone: Zone, level: Level | str | None) -> str:
     """Say 'rack a/3', 'bench 2'."""
     key = level.key if isinstance(level, Level) else level

@@ -14,7 +14,6 @@ from shopbins.rules.say import (
     TOLERANCE_MM,
     mm,
     place,
-    plural,
     told_apart,
     zone_subject,
 )
@@ -23,6 +22,7 @@ from shopbins.scene.contents import Contents
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import footprint
 from shopbins.shop.model import Level, Zone
+from shopbins.units import counted
 
 # --- full surfaces ----------------------------------------------------------------------------------------
 
@@ -37,7 +37,7 @@ def _look_full(scene: Scene, zone: Zone) -> Iterator[Finding]:
         if contents.unsized and not found:
             yield FULL.unjudged(
                 (zone_subject(zone, level.key),),
-                f"{place(zone, level)}: {plural(contents.unsized, 'part')} not measured, so how full it is "
+                f"{place(zone, level)}: {counted(contents.unsized, 'part')} not measured, so how full it is "
                 "is not checked",
                 room=zone.room, gap="keeps", remedy="measure them, the largest first",
             )  # fmt: skip
@@ -61,7 +61,7 @@ def _full(scene: Scene, zone: Zone, level: Level, contents: Contents) -> Iterato
     over = flat_mm2 > contents.surface_mm2 * (1 + 1e-9)
     percent, least = contents.fill * 100, most * 100
     full, wanted = told_apart(percent, least, "{:.0f} %".format, "%")
-    also = f", {plural(contents.unsized, 'thing')} of unknown size not counted" if contents.unsized else ""
+    also = f", {counted(contents.unsized, 'thing')} of unknown size not counted" if contents.unsized else ""
     yield FULL.found(
         "stop" if over else "correct",
         (zone_subject(zone, level.key),),

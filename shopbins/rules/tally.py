@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from shopbins.rules.finding import GRADES, PAPERWORK, Finding, worst_first
-from shopbins.rules.say import plural
+from shopbins.units import counted
 
 TOLD_ELSEWHERE = frozenset({"for-now", "unplaced"})
 """What is accepted for now and what waits is counted where it is: it is no record of its own."""
@@ -31,7 +31,7 @@ class Tally:
         """In how many findings the stops and to-fixes are told, 'in 7 findings'; '' where one each."""
         if self.in_findings == self.stops + self.to_fix:
             return ""
-        return f"in {plural(self.in_findings, 'finding')}"
+        return f"in {counted(self.in_findings, 'finding')}"
 
     def words(self) -> list[str]:
         """Say it worst first: '3 stops', '3 to fix', '1 accepted', '14 records to complete'.
@@ -39,7 +39,7 @@ class Tally:
         'no stops' is said only where none is accepted.
         """
         stops = str(self.stops or (0 if self.accepted else "no")) + (" stop" if self.stops == 1 else " stops")
-        records = f"{self.records} {'record' if self.records == 1 else 'records'} to complete"
+        records = f"{counted(self.records, 'record')} to complete"
         return [
             stops,
             f"{self.to_fix} to fix",

@@ -14,13 +14,14 @@ from shopbins.rules.finding import Finding
 from shopbins.rules.hazards import Hazard
 from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
-from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, plural
+from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair
 from shopbins.rules.things import outline_of, people_in, warned
 from shopbins.rules.ways import floor_of, walks_of
 from shopbins.scene.scene import Scene
 from shopbins.scene.walkout import Far, Walks, exits_beyond, ways_from
 from shopbins.scene.waysout import exits_from
 from shopbins.shop.model import Door, Room, Walkway
+from shopbins.units import counted
 
 HAIR = 1e-6
 
@@ -152,7 +153,7 @@ def _look_exits(scene: Scene, room: Room) -> Iterator[Finding]:
         if by is not None and ways < (by.figure or 0):
             yield EXITS.breaks(
                 by, "note", (tag,),
-                f"{room.name} has {plural(ways, 'way')} out for {people} people, {by.figure:g} wanted"
+                f"{room.name} has {counted(ways, 'way')} out for {people} people, {by.figure:g} wanted"
                 f"{_why_fewer(scene, room, exits, ways)}",
                 room=room.key, measured=ways,
             )  # fmt: skip
@@ -193,7 +194,7 @@ def _why_fewer(scene: Scene, room: Room, exits: list[Door], ways: int) -> str:
         return ""
     doors = len(ways_from(scene.shop, room.key))
     if doors == ways:
-        return f" (its own {plural(doors, 'door')} to {plural(len(exits), 'exit')})"
+        return f" (its own {counted(doors, 'door')} to {counted(len(exits), 'exit')})"
     return f" ({len(exits)} exits, in one direction for too long)"
 
 

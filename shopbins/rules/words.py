@@ -9,10 +9,10 @@ from shopbins.ledger.model import Group
 from shopbins.rules import hazards
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
-from shopbins.rules.say import plural
 from shopbins.rules.things import walk
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
+from shopbins.units import counted
 
 SHOWN = 3
 
@@ -36,7 +36,7 @@ def _audit_words(scene: Scene, _today: date) -> Iterator[Finding]:
     for word, tags in sorted(by_word.items()):
         yield WORDS.unjudged(
             (f"word:{word}",),
-            f"caution not known as a hazard, so not checked: '{word}' ({plural(len(tags), 'part')})",
+            f"caution not known as a hazard, so not checked: '{word}' ({counted(len(tags), 'part')})",
             measured=len(tags), unit="count",
             remedy="write it as in docs/rules.md, or dismiss this: then it is taken as no hazard",
         )  # fmt: skip
@@ -68,7 +68,7 @@ def _names(scene: Scene, dismissed: set[str]) -> Iterator[Finding]:
         more = f" and {len(asked) - SHOWN} more" if len(asked) > SHOWN else ""
         yield WORDS.unjudged(
             tuple(f"group:{group.code}" for group, _ in asked)[:12],
-            f"{plural(len(asked), 'name')} may tell of a hazard that no caution says: {named}{more}. Is it?",
+            f"{counted(len(asked), 'name')} may tell of a hazard that no caution says: {named}{more}. Is it?",
             remedy=f"shopbins set {asked[0][0].code} --caution '{asked[0][1]}', or dismiss this", gap="keeps",
         )  # fmt: skip
 

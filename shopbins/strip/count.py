@@ -25,6 +25,7 @@ from shopbins.strip.order import Order
 from shopbins.strip.release import Tests, accepted, characteristics, release
 from shopbins.strip.tree import is_tried, listed
 from shopbins.strip.waits import on_unreleased, shortage_state
+from shopbins.units import counted
 
 CountKind = Literal[
     "foreign",
@@ -134,7 +135,7 @@ class Count:
     def headline(self) -> str:
         """Say how it came out in one line, and what stands: '...; 1 concession, 2 accepted'."""
         counts = {kind: sum(1 for s in self.stands if s.kind == kind) for kind in ("conceded", "accepted")}
-        tail = [f"{n} {'concession' if n == 1 else 'concessions'}" for n in [counts["conceded"]] if n]
+        tail = [counted(n, "concession") for n in [counts["conceded"]] if n]
         tail += [f"{n} accepted" for n in [counts["accepted"]] if n]
         if self.is_right:
             head = WORDS.yes

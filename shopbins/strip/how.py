@@ -9,6 +9,7 @@ from shopbins.ledger import values
 from shopbins.ledger.model import Doc
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.text import NOTE_LIMIT, clean_text
+from shopbins.units import counted
 
 TEXTS: Mapping[str, str] = {
     "tools": "tools",
@@ -91,7 +92,7 @@ def how_lines(how: Doc) -> list[str]:
         lines.append(f"broke away at {how['breakaway_nm']:g} N.m")
     for count, thickness, where in how.get("shims", ()):
         at = f" at {where}" if where else ""
-        lines.append(f"{count} {'shim' if count == 1 else 'shims'} {thickness:.3f} mm{at}")
+        lines.append(f"{counted(count, 'shim')} {thickness:.3f} mm{at}")
     for hole, length, thread in how.get("screws", ()):
         size = " ".join(
             part for part in (thread, f"{length:g} mm long" if length else "length not measured") if part

@@ -22,6 +22,7 @@ from shopbins.strip.path import Times, schedule
 from shopbins.strip.refit import chain, members, not_met
 from shopbins.strip.release import VERIFY, characteristics, release
 from shopbins.strip.waits import on_unreleased, open_work, stage, work_words
+from shopbins.units import counted
 
 WORDS = Words("in time", "too late", open="cannot say")
 STATES = ("to ask", "asked", "promised", "here", "struck")
@@ -267,7 +268,7 @@ def said(day: date, today: date) -> str:
 
 
 def _days(number: int) -> str:
-    return "1 day" if number == 1 else f"{number} days"
+    return counted(number, "day")
 
 
 def _sentence(
@@ -434,7 +435,7 @@ def _left_empty(order: Order, wanted: set[str]) -> list[Part]:
     """Say how many places a milestone needs are left empty: somebody said why."""
     looks = [order.look(each) for each in wanted]
     n = sum(1 for look in looks if look.struck or (look.touched and not look.need))
-    return [Part(Verdict.ACCEPTED, f"{n} {'place' if n == 1 else 'places'} left empty")] if n else []
+    return [Part(Verdict.ACCEPTED, f"{counted(n, 'place')} left empty")] if n else []
 
 
 def _holding(order: Order, steps: list[str], times: Mapping[str, Times], today: date) -> list[str]:

@@ -20,7 +20,7 @@ from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.draw.printing import PLAN, SHEET, print_into_file
 from shopbins.tui.draw.printing import choices as plan_choices
-from shopbins.tui.text import counted
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.desk.tagging import To, Which

@@ -11,8 +11,9 @@ from textual.color import Color
 
 from shopbins.ledger.whereabouts import place_said
 from shopbins.tui.canvas.inks import GRADE_GLYPH
-from shopbins.tui.text import counted, plain
+from shopbins.tui.text import plain
 from shopbins.tui.widgets.lines import CALLS
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.rules.tally import Tally

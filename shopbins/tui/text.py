@@ -55,8 +55,3 @@ def wrapped(text: str, width: int) -> list[str]:
                 line = f"{line} {word}" if line else word
         lines.append(line)
     return lines
-
-
-def counted(number: int, word: str, words: str | None = None) -> str:
-    """Say a number of things: '1 stop', '3 stops'."""
-    return f"{number} {word if number == 1 else words or word + 's'}"

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from shopbins.geometry.shapes import Point
 from shopbins.shop.model import Shop
 from shopbins.tui.canvas.inks import GRADE_GLYPH, Behind, Ink
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
@@ -114,7 +115,7 @@ def summary(troubles: Sequence[Trouble], shown: int) -> list[str]:
     for_now = all(t.for_now for t in accepted)
     said = []
     if stops:
-        said.append(f"■ + {stops} more {'stop' if stops == 1 else 'stops'} (3)")
+        said.append(f"■ + {counted(stops, 'more stop')} (3)")
     if fixes:
         said.append(f"▲ + {fixes} to fix")
     if accepted:

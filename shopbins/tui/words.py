@@ -15,8 +15,7 @@ from shopbins.shop.model import Door, Fixture, KeepClear, Room, Walkway, Zone
 from shopbins.tui.canvas.fullness import fullness, fullness_word
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.canvas.strips import strip_outline
-from shopbins.tui.text import counted
-from shopbins.units import show_length, show_mass
+from shopbins.units import counted, show_length, show_mass
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding

@@ -40,6 +40,7 @@ from shopbins.units.reading import (
     pointed,
 )
 from shopbins.units.showing import (
+    counted,
     show_angle,
     show_area,
     show_area_load,
@@ -68,6 +69,7 @@ __all__ = [
     "Measured",
     "SizeAmount",
     "UnitError",
+    "counted",
     "parse_angle",
     "parse_area_load",
     "parse_bearing",

@@ -87,6 +87,11 @@ def _feet_inches(mm: float) -> str:
     return sign + " ".join(words)
 
 
+def counted(number: int, one: str, many: str = "") -> str:
+    """Say a number of things: '1 stop', '3 stops'."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
 def show_size(mm: Iterable[float], *, about: bool = False, us: bool | None = None) -> str:
     """Show a size: '300 x 200 x 150 mm'."""
     lead = "about " if about else ""

@@ -5,9 +5,10 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from shopbins.tui.dialogs.pick import Choice, narrowed
-from shopbins.tui.text import counted, fit, plain, wrapped
+from shopbins.tui.text import fit, plain, wrapped
 from shopbins.tui.widgets.detail import whole_facts
 from shopbins.tui.widgets.lines import whole_parts
+from shopbins.units import counted
 
 
 def test_escape_sequences_and_direction_marks_are_shown_not_obeyed():

@@ -21,10 +21,11 @@ from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.place import Place
 from shopbins.tui.plan.laying import accept_finding
 from shopbins.tui.refit.stripactions import StripActions
-from shopbins.tui.text import counted, plain
+from shopbins.tui.text import plain
 from shopbins.tui.troubles import troubles_of
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.words import grade_word, measured_words, told
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group

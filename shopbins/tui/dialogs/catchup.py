@@ -19,7 +19,8 @@ from shopbins.tui.keys.actions import bindings
 from shopbins.tui.parts.entryline import Came, Unreadable, asked, is_new, read_line, taken
 from shopbins.tui.parts.entryrows import EntryRows, RowedLine, rows_of
 from shopbins.tui.places import every_place, place_named
-from shopbins.tui.text import counted, plain
+from shopbins.tui.text import plain
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.placing.recording import Laid

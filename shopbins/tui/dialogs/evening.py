@@ -10,8 +10,8 @@ from shopbins.ledger.model import Away
 from shopbins.reports.group import local_time
 from shopbins.strip.refit import next_back
 from shopbins.strip.shortages import shortages
-from shopbins.tui.text import counted
 from shopbins.tui.words import mass_words
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk

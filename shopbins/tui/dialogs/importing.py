@@ -30,8 +30,9 @@ from shopbins.tui.asking import with_reason
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.dialogs.pick import Choice, Pick
-from shopbins.tui.text import counted, plain
+from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.strip.importing import Sheet, news

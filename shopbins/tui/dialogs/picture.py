@@ -19,8 +19,9 @@ from shopbins.records.photos import kept_at, photos_of
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.dialogs.pick import Choice, Pick
-from shopbins.tui.text import counted, plain
+from shopbins.tui.text import plain
 from shopbins.tui.widgets.halfblocks import HalfBlocks, opened
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk

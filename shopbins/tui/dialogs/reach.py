@@ -17,8 +17,9 @@ from shopbins.strip.reach import reach
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.refit.before import ask_before
-from shopbins.tui.text import counted, plain
+from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.strip.reach import Step

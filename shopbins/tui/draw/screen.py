@@ -48,6 +48,7 @@ from shopbins.tui.places import NO_PLACE
 from shopbins.tui.text import wrapped
 from shopbins.tui.widgets.floorplan import FloorPlan, InHand
 from shopbins.tui.words import told
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.geometry.shapes import Point
@@ -535,7 +536,7 @@ class DrawScreen(Place):
 
     def _not_in_the_file(self) -> str:
         steps_ = self.file.drawing.waiting
-        return f"{steps_} {'step' if steps_ == 1 else 'steps'} not in the file yet"
+        return f"{counted(steps_, 'step')} not in the file yet"
 
     # -- undo, leaving
 

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from shopbins.shop.keys import Key, ValueKind
-from shopbins.tui.text import counted
-from shopbins.units import show_angle, show_length, show_mass, show_size
+from shopbins.units import counted, show_angle, show_length, show_mass, show_size
 
 NOT_GIVEN = "not given"
 

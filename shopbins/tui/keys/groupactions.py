@@ -10,7 +10,7 @@ from shopbins.ledger.model import Away, InGroup
 from shopbins.ledger.whereabouts import introduce
 from shopbins.tui.places import holder_choices, place_choices, split_place
 from shopbins.tui.plan.laying import lay
-from shopbins.tui.text import counted
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from collections.abc import Callable

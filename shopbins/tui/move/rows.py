@@ -11,7 +11,7 @@ from shopbins.desk import moving
 from shopbins.moves.finding import row_of
 from shopbins.moves.plan import SHOWN_ASKS
 from shopbins.tui.move.progress import Asking, Showing
-from shopbins.tui.text import counted
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk

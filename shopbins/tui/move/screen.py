@@ -28,9 +28,10 @@ from shopbins.tui.move.progress import LONG, Asking, targets_of
 from shopbins.tui.move.rows import Row, detail_words, form_of, rows_of, told_in_full
 from shopbins.tui.move.worker import MoveWorking
 from shopbins.tui.plan.laying import lay
-from shopbins.tui.text import counted, plain
+from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.widgets.lines import Line
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.moves.plan import Plan

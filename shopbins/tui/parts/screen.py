@@ -25,11 +25,11 @@ from shopbins.tui.keys.scanner import Burst
 from shopbins.tui.place import Place
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.refit.stripactions import StripActions
-from shopbins.tui.text import counted
 from shopbins.tui.theme import SIDE_BY_SIDE_COLS
 from shopbins.tui.widgets.linelist import Cell, LineList, screen_columns
 from shopbins.tui.widgets.lines import Line
 from shopbins.tui.words import mass_words, where_short
+from shopbins.units import counted
 
 MOST_HITS = 1000
 ORDERS = ("last off first", "by place", "by name", "by machine")

@@ -13,11 +13,11 @@ from shopbins.tui.keys.actions import bindings
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.plan.mouse import PlanMouse
-from shopbins.tui.text import counted
 from shopbins.tui.widgets.floorplan import FloorPlan, InHand, Window
 from shopbins.tui.widgets.hand import HandPanel, marks_of
 from shopbins.tui.widgets.linelist import LineList
 from shopbins.tui.words import mass_words
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.placing.recording import Laid, Reasons

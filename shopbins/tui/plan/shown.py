@@ -17,7 +17,6 @@ from shopbins.tui.place import Place
 from shopbins.tui.plan.arrange import BELOW_FEW_ROWS, BELOW_ROWS, Arrangement, arrange
 from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.session import numbers
-from shopbins.tui.text import counted
 from shopbins.tui.troubles import Trouble, no_trouble, troubles_of
 from shopbins.tui.widgets.detail import Told
 from shopbins.tui.widgets.floorplan import FloorPlan
@@ -26,6 +25,7 @@ from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.widgets.lines import Line
 from shopbins.tui.widgets.worst import Worst, records_words
 from shopbins.tui.words import Under, finding_told, group_told, mass_words, under, where_short, zones_at
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding

@@ -28,8 +28,8 @@ from shopbins.tui.refit.keys import (
 )
 from shopbins.tui.refit.views import All, Next, Only, View
 from shopbins.tui.refit.working import ask_shortage_facts
-from shopbins.tui.text import counted
 from shopbins.tui.widgets.linelist import Cell, screen_columns
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk

@@ -12,7 +12,7 @@ from shopbins.strip.order import Order
 from shopbins.strip.refit import passed_over
 from shopbins.strip.tree import is_fitted
 from shopbins.tui.dialogs.pick import Choice, Pick
-from shopbins.tui.text import counted
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group

@@ -20,9 +20,9 @@ from shopbins.scene.frames import to_shop
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.host import InApp
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.text import counted, wrapped
+from shopbins.tui.text import wrapped
 from shopbins.tui.words import measured_words, told
-from shopbins.units import show_angle, show_length
+from shopbins.units import counted, show_angle, show_length
 
 if TYPE_CHECKING:
     from shopbins.placing.places import Suggestion

@@ -8,6 +8,7 @@ from rich.cells import cell_len
 
 from shopbins.tui.troubles import Trouble, summary
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.units import counted
 
 
 class Worst(LineList):
@@ -70,7 +71,7 @@ def records_words(counts: Sequence[tuple[str, int]], places: int, width: int = 2
     """Say what is to be done about the records in one line: 'records to complete at 12 places: weigh 16'."""
     if not places:
         return ""
-    said = f"records to complete at {places} {'place' if places == 1 else 'places'}"
+    said = f"records to complete at {counted(places, 'place')}"
     for number, (word, count) in enumerate(counts):
         longer = f"{said}{', ' if number else ': '}{word} {count}"
         if cell_len(longer) > width:
