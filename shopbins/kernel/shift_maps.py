@@ -6,9 +6,9 @@ body, at any turn of the band and anywhere in the square, meets the thing. A squ
 the things that cover it; squares with a side in common are joined, and the same square in two bands that
 follow each other. Nothing but half planes and whole numbers is used, so there is nothing to check again.
 
-The squares of a row that a piece covers run from one column to another: all is reckoned from such runs. A
-finer map is made only of what a coarser one kept, for a smaller square and a narrower band are covered by all
-that covered the larger.
+The squares of a row that a piece covers run from one column to another: all is reckoned from such runs, and
+squares side by side in a row that the same runs cover are kept as one strip. A finer map is made only of what
+a coarser one kept, for a smaller square and a narrower band are covered by all that covered the larger.
 """
 
 from __future__ import annotations
@@ -118,12 +118,33 @@ class Runs:
     first: Numbers
     end: Numbers
 
-    def within(self, squares: Numbers) -> Runs:
-        """Return the same as places in a sorted choice of squares, without what is none of it."""
-        first: Any = np.searchsorted(squares, self.first)
-        end: Any = np.searchsorted(squares, self.end)
-        some = first < end
-        return Runs(self.owner[some], first[some].astype(np.int32), end[some].astype(np.int32))
+
+@dataclass(frozen=True, slots=True)
+class Strips:
+    """Squares side by side, from one place up to another (counted row by row): sorted, none in two."""
+
+    first: Numbers
+    end: Numbers
+
+    def __len__(self) -> int:
+        return len(self.first)
+
+    def holding(self, square: int) -> int | None:
+        """Return which one holds a square."""
+        k = int(np.searchsorted(self.first, square, side="right")) - 1
+        return k if k >= 0 and square < self.end[k] else None
+
+    def common(self, others: Strips, away: int = 0) -> Pairs:
+        """Return pairs (one of these, one of others) that have a square in common, these moved on a while."""
+        low = np.searchsorted(others.end, self.first + away, side="right")
+        sizes = np.searchsorted(others.first, self.end + away) - low
+        mine = np.repeat(np.arange(len(self), dtype=np.int32), sizes)
+        return np.stack((mine, _each(low, sizes).astype(np.int32)), axis=1)
+
+
+def _each(low: Numbers, sizes: Numbers) -> Numbers:
+    """Return so many numbers on from each of some, one after the other."""
+    return np.arange(int(sizes.sum())) + np.repeat(low - np.cumsum(sizes) + sizes, sizes)
 
 
 class Field:
@@ -178,15 +199,14 @@ def _runs(
     low = solids.corners[..., 1].min(axis=1) - shape[:, 1].max() - squares.y_mm
     high = solids.corners[..., 1].max(axis=1) - shape[:, 1].min() - squares.y_mm
     top = np.clip(np.floor(low / step), 0, squares.rows).astype(np.int64)
-    last = np.clip(np.floor(high / step), 0, squares.rows).astype(np.int64)
-    row = top[:, None] + np.arange(int((last - top).max(initial=0)) + 1)
+    tall = np.clip(np.floor(high / step), 0, squares.rows).astype(np.int64) - top + 1
+    solid, row = np.repeat(np.arange(len(top)), tall), _each(top, tall)
     y = squares.y_mm + (row + 0.5 if in_the_middle else row) * step
-    left, right = np.full(y.shape, -np.inf), np.full(y.shape, np.inf)
-    right[row > last[:, None]] = -np.inf
+    left, right = np.full(len(y), -np.inf), np.full(len(y), np.inf)
     for k in range(normals.shape[1]):
-        nx, ny = normals[:, k, 0, None], normals[:, k, 1, None]
-        rest = heights[:, k, None] - WITHIN_MM - ny * y
-        level = np.broadcast_to(np.abs(nx) <= FLAT, rest.shape)
+        nx, ny = normals[solid, k].T
+        rest = heights[solid, k] - WITHIN_MM - ny * y
+        level = np.abs(nx) <= FLAT
         x = rest / np.where(level, 1.0, nx)
         x[level] = np.where(rest >= 0, np.inf, -np.inf)[level]
         np.minimum(right, x, out=right, where=nx >= -FLAT)
@@ -198,15 +218,11 @@ def _runs(
     else:
         begins = np.clip(np.ceil((left - squares.x_mm) / step), 0, wide + 1)
         ends = np.clip(np.floor((right - squares.x_mm) / step), -1, wide)
-        a = np.maximum(begins[:, :-1], begins[:, 1:])
-        b = np.minimum(ends[:, :-1], ends[:, 1:])
-    solid, at = np.nonzero(b > a)
-    base = row[solid, at] * wide
-    return (
-        solids.owner[solid],
-        base + a[solid, at].astype(np.int64),
-        base + b[solid, at].astype(np.int64),
-    )
+        a, b = np.maximum(begins[:-1], begins[1:]), np.minimum(ends[:-1], ends[1:])
+        b[solid[:-1] != solid[1:]] = -1
+    at = np.flatnonzero(b > a)
+    base = row[at] * wide
+    return solids.owner[solid[at]], base + a[at].astype(np.int64), base + b[at].astype(np.int64)
 
 
 def _merged(owner: Numbers, first: Numbers, end: Numbers) -> Runs:
@@ -224,43 +240,48 @@ def _merged(owner: Numbers, first: Numbers, end: Numbers) -> Runs:
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """The squares of one band worth passing (sorted), a number for each one's cover, and what covers them."""
+    """The strips of one band worth passing, each of one row, a number for each one's cover, and the runs."""
 
-    squares: Numbers
+    strips: Strips
     cover: Numbers
     runs: Runs
     things: int
 
 
 def layer(
-    field: Field, squares: Squares, band: Band, worth: Worth, within: Numbers | None, names: Numbers
+    field: Field, squares: Squares, band: Band, worth: Worth, within: Strips | None, names: Numbers
 ) -> Layer:
-    """Return the squares of one band worth passing: all, or those within a choice of them.
+    """Return the strips of one band worth passing: of all squares, or within a choice of them.
 
     `names` are random numbers, one a thing, that sum up to the number of a cover.
     """
-    some = np.arange(squares.columns * squares.rows, dtype=np.int32) if within is None else within
-    every = field.runs(squares, band).within(some)
+    every = field.runs(squares, band)
     walls = every.owner < 0
-    size = len(some) + 1
-    shut = np.cumsum(
-        np.bincount(every.first[walls], minlength=size) - np.bincount(every.end[walls], minlength=size)
-    )[:-1]
     runs = Runs(every.owner[~walls], every.first[~walls], every.end[~walls])
-    keep = shut == 0
+    rows = np.arange(squares.rows + 1) * squares.columns
+    begin, end = (rows[:1], rows[-1:]) if within is None else (within.first, within.end)
+    shuts = (every.first[walls], every.end[walls], begin, end)
+    places = np.concatenate((runs.first, runs.end, *shuts, rows)).astype(np.int32)
+    order = np.argsort(places, kind="stable")
+    places = places[order]
+    last = np.flatnonzero(places[1:] != places[:-1])  # of what begins or ends at one place
+
+    def summed(there: Numbers, *more: Numbers) -> Numbers:
+        """Return the sum that holds from each place on, of what begins and ends at runs, and elsewhere."""
+        none = np.zeros(len(places) - 2 * len(there) - sum(map(len, more)), dtype=there.dtype)
+        return np.cumsum(np.concatenate((there, -there, *more, none))[order], dtype=there.dtype)[last]
+
+    ones = [np.full(len(p), by, dtype=np.int32) for p, by in zip(shuts, (1, -1, -1, 1), strict=True)]
+    keep = summed(np.zeros(len(runs.first), dtype=np.int32), *ones) == -1
     if math.isfinite(worth.limit):
-        price = np.minimum(worth.costs, max(worth.limit, 0.0) + 1.0)[runs.owner]
-        paid = np.bincount(runs.first, price, size) - np.bincount(runs.end, price, size)
-        keep &= np.cumsum(paid)[:-1] < worth.limit + ROUNDING
-    cover = np.zeros(size, dtype=np.uint64)
-    np.add.at(cover, runs.first, names[runs.owner])
-    np.subtract.at(cover, runs.end, names[runs.owner])
-    kept = np.flatnonzero(keep)
-    return Layer(some[kept], np.cumsum(cover, dtype=np.uint64)[kept], runs.within(kept), len(names))
+        price = np.minimum(worth.costs, max(worth.limit, 0.0) + 1.0)
+        keep &= summed(price[runs.owner]) < worth.limit + ROUNDING
+    cover = summed(names[runs.owner])
+    return Layer(Strips(places[last][keep], places[last + 1][keep]), cover[keep], runs, len(names))
 
 
 class Map:
-    """A relaxed map over consecutive bands that close the period: nodes are joined squares of one cover.
+    """A relaxed map over consecutive bands that close the period: nodes are joined strips of one cover.
 
     `covers` has a row a node and a column a thing, 1 where the thing covers it; `edges` are pairs of nodes.
     """
@@ -275,13 +296,13 @@ class Map:
         *,
         exactly: bool,
     ) -> None:
-        """Take the squares of each band. Where a proof hangs on it, covers are compared `exactly`.
+        """Take the strips of each band. Where a proof hangs on it, covers are compared `exactly`.
 
         Raises Mistaken where two that are not the same have the same number.
         """
         self.squares, self.bands = squares, bands
-        self.places = [each.squares for each in layers]
-        self.offsets = np.concatenate(([0], np.cumsum([len(p) for p in self.places])))
+        self.strips = [each.strips for each in layers]
+        self.offsets = np.concatenate(([0], np.cumsum([len(s) for s in self.strips])))
         parts = [_parted(each, squares.columns, exactly=exactly) for each in layers]
         first = np.concatenate(([0], np.cumsum([len(p.heads) for p in parts])))
         names = np.concatenate([each.cover[p.heads] for each, p in zip(layers, parts, strict=True)])
@@ -296,7 +317,7 @@ class Map:
         self.edges = _distinct(np.concatenate([label[e] for e in unlike]), count)
         self.count = count
         first_of = np.unique(label, return_index=True)[1]
-        held = [_held(each, p.heads, each.things) for each, p in zip(layers, parts, strict=True)]
+        held = [_held(each, p.heads) for each, p in zip(layers, parts, strict=True)]
         covers = vstack(held, format="csr")
         del held
         self.covers = covers[first_of]
@@ -312,15 +333,13 @@ class Map:
 
     def _turning(self, parts: Sequence[Parts]) -> Iterator[tuple[int, Pairs]]:
         """Yield for each band the pairs of its parts and of the next one's that have a square in common."""
-        for k, mine in enumerate(self.places):
+        for k, mine in enumerate(self.strips):
             after = (k + 1) % len(parts)
-            other = self.places[after]
-            if after == k or len(mine) == 0 or len(other) == 0:
+            if after == k or len(mine) == 0 or len(self.strips[after]) == 0:
                 continue
-            found = np.minimum(np.searchsorted(other, mine), len(other) - 1)
-            met = np.flatnonzero(other[found] == mine)
+            i, j = mine.common(self.strips[after]).T
             wide = len(parts[after].heads)
-            keys = np.unique(parts[k].part[met].astype(np.int64) * wide + parts[after].part[found[met]])
+            keys = _once(parts[k].part[i].astype(np.int64) * wide + parts[after].part[j])
             yield k, np.stack(np.divmod(keys, wide), axis=1)
 
     def _nodes_at(self, turn_deg: float, place: Point, period_deg: float) -> set[int]:
@@ -331,8 +350,8 @@ class Map:
             if turn > b + SAME_TURN_DEG and turn - period_deg < a - SAME_TURN_DEG:
                 continue
             for square in self.squares.at(place):
-                at = int(np.searchsorted(self.places[k], square))
-                if at < len(self.places[k]) and self.places[k][at] == square:
+                at = self.strips[k].holding(square)
+                if at is not None:
                     found.add(int(self.node_of[self.offsets[k] + at]))
         return found
 
@@ -395,19 +414,23 @@ class Map:
         arcs = csr_array((number, ends), shape=(self.count, self.count))
         return vstack(rise, format="csr"), vstack(fall, format="csr"), arcs
 
-    def choice(self, turn_deg: float, squares: Squares) -> Numbers:
+    def choice(self, turn_deg: float, squares: Squares) -> Strips:
         """Return the squares, as wide or half as wide, in what is kept of the band a turn lies in."""
         k = next(i for i, (a, b) in enumerate(self.bands) if a <= turn_deg <= b)
-        kept = self.places[k][self.node_of[self.offsets[k] : self.offsets[k + 1]] >= 0]
-        if squares.columns == self.squares.columns:
-            return kept
-        row, column = np.divmod(kept, self.squares.columns)
-        corner = 2 * row * squares.columns + 2 * column
-        below = corner + squares.columns
-        return np.sort(np.concatenate((corner, corner + 1, below, below + 1)))
+        kept = np.flatnonzero(self.node_of[self.offsets[k] : self.offsets[k + 1]] >= 0)
+        first, end = self.strips[k].first[kept], self.strips[k].end[kept]
+        if squares.columns != self.squares.columns:
+            row, column = np.divmod(first, self.squares.columns)
+            corner = 2 * row * squares.columns + 2 * column
+            both = np.concatenate((corner, corner + squares.columns))
+            order = np.argsort(both)
+            first, end = both[order], (both + np.tile(2 * (end - first), 2))[order]
+        begins = np.append(True, first[1:] != end[:-1])[: len(first)]
+        lasts = np.append(begins[1:], True)[: len(first)]
+        return Strips(first[begins], end[lasts])
 
     def kept(self) -> int:
-        """Return how many squares are kept."""
+        """Return how many strips are kept."""
         return int((self.node_of >= 0).sum())
 
     def pruned(self, worth: Worth) -> Map:
@@ -433,7 +456,7 @@ class Map:
 
 @dataclass(frozen=True, slots=True)
 class Parts:
-    """Joined squares of one cover in one band: the part of each square, one square of each part, and pairs of
+    """Joined strips of one cover in one band: the part of each strip, one strip of each part, and pairs of
     unlike parts that meet."""
 
     part: Numbers
@@ -441,47 +464,43 @@ class Parts:
     edges: Pairs
 
 
-def _held(each: Layer, places: Numbers, things: int) -> Any:
-    """Return what covers some squares of a band, given by sorted or unsorted places in it: a row a square."""
+def _held(each: Layer, strips: Numbers) -> Any:
+    """Return what covers some strips of a band: a row a strip."""
+    places = each.strips.first[strips]
     order = np.argsort(places).astype(np.int32)
     low = np.searchsorted(places[order], each.runs.first)
     sizes = np.searchsorted(places[order], each.runs.end) - low
-    at = np.arange(int(sizes.sum())) + np.repeat(low - np.cumsum(sizes) + sizes, sizes)
-    thing = np.repeat(each.runs.owner, sizes)
+    at, thing = _each(low, sizes), np.repeat(each.runs.owner, sizes)
     ones = np.ones(len(at), dtype=np.float32)
-    return csr_array((ones, (order[at], thing.astype(np.int32))), shape=(len(places), things))
+    return csr_array((ones, (order[at], thing.astype(np.int32))), shape=(len(places), each.things))
 
 
 def _parted(each: Layer, wide: int, *, exactly: bool) -> Parts:
     """Return the parts of one band. Raises Mistaken."""
-    places, cover = each.squares, each.cover
-    beside = (places[1:] == places[:-1] + 1) & (places[1:] % wide != 0)
-    change = np.zeros(len(places) + 1, dtype=bool)  # where what covers the square may not be as before
-    change[each.runs.first] = change[each.runs.end] = True
-    change = change[1:-1]
-    new = np.append(True, ~beside | change)[: len(places)]
-    strip, heads = np.cumsum(new, dtype=np.int32) - 1, np.flatnonzero(new)
-    at = np.flatnonzero(beside & change)
-    above = np.minimum(np.searchsorted(places, places + wide), max(len(places) - 1, 0))
-    met = np.flatnonzero(places[above] == places + wide)
-    up = np.stack((strip[met], strip[above[met]]), axis=1)
-    up = up[np.append(True, np.any(up[1:] != up[:-1], axis=1))[: len(up)]]
-    pairs = np.concatenate((np.stack((strip[at], strip[at + 1]), axis=1), up))
-    same = cover[heads[pairs[:, 0]]] == cover[heads[pairs[:, 1]]]
-    count, label = components(len(heads), pairs[same])
-    first_of = np.unique(label, return_index=True)[1]
+    strips, cover = each.strips, each.cover
+    beside = np.flatnonzero((strips.first[1:] == strips.end[:-1]) & (strips.first[1:] % wide != 0))
+    along = np.stack((beside, beside + 1), axis=1)
+    pairs = np.concatenate((along.astype(np.int32), strips.common(strips, wide)))
+    same = cover[pairs[:, 0]] == cover[pairs[:, 1]]
+    count, label = components(len(strips), pairs[same])
+    heads = np.unique(label, return_index=True)[1]
     if exactly:
-        held = _held(each, heads, each.things)
-        if (held - held[first_of][label]).nnz:
+        held = _held(each, np.arange(len(strips)))
+        if (held - held[heads][label]).nnz:
             raise Mistaken
-    heads = heads[first_of]
-    return Parts(label[strip], heads, _distinct(label[pairs[~same]], count))
+    return Parts(label, heads, _distinct(label[pairs[~same]], count))
+
+
+def _once(keys: Numbers) -> Numbers:
+    """Return whole numbers sorted, each once: quicker here than by a table of them."""
+    keys = np.sort(keys)
+    return keys[np.append(True, keys[1:] != keys[:-1])[: len(keys)]]
 
 
 def _distinct(pairs: Pairs, count: int) -> Pairs:
     """Return each pair of whole numbers below `count` once, the lower first."""
     pairs = np.sort(pairs, axis=1).astype(np.int64)
-    keys = np.unique(pairs[:, 0] * count + pairs[:, 1])
+    keys = _once(pairs[:, 0] * count + pairs[:, 1])
     return np.stack(np.divmod(keys, max(count, 1)), axis=1).astype(np.int32)
 
 

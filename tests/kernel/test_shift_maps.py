@@ -16,7 +16,7 @@ from shopbins.kernel.goes_check import core, edges_of
 from shopbins.kernel.goes_search import Stop
 from shopbins.kernel.ground import convex_pieces
 from shopbins.kernel.planner import Planner
-from shopbins.kernel.shift_maps import Field, Map, Mistaken, Worth, layer, relaxed
+from shopbins.kernel.shift_maps import Field, Map, Mistaken, Squares, Strips, Worth, layer, relaxed
 
 ROOM = ((0.0, 0.0), (6000.0, 0.0), (6000.0, 4000.0), (0.0, 4000.0))
 BODY = minkowski.corners_of(rectangle(900, 600))
@@ -40,15 +40,21 @@ def field_of(things: list[Outline]) -> Field:
     return Field([convex_pieces(t) for t in things], edges_of([ROOM]), [BODY])
 
 
+def squares_of(squares: Squares, strips: Strips) -> list[tuple[int, shapely.Polygon]]:
+    """Return the squares of strips, each with the place of its strip."""
+    made = []
+    for k, (first, end) in enumerate(zip(strips.first.tolist(), strips.end.tolist(), strict=True)):
+        for place in range(first, end):
+            row, column = divmod(place, squares.columns)
+            x, y = squares.x_mm + column * squares.step_mm, squares.y_mm + row * squares.step_mm
+            made.append((k, shapely.box(x, y, x + squares.step_mm, y + squares.step_mm)))
+    return made
+
+
 def nodes_of(found: Map, band: int) -> list[tuple[int, shapely.Polygon]]:
     """Return the squares kept of one band, each with its node."""
-    s, low = found.squares, found.offsets[band]
-    made = []
-    for k, place in enumerate(found.places[band].tolist()):
-        row, column = divmod(place, s.columns)
-        x, y = s.x_mm + column * s.step_mm, s.y_mm + row * s.step_mm
-        made.append((int(found.node_of[low + k]), shapely.box(x, y, x + s.step_mm, y + s.step_mm)))
-    return made
+    nodes = found.node_of[found.offsets[band] : found.offsets[band + 1]].tolist()
+    return [(nodes[k], square) for k, square in squares_of(found.squares, found.strips[band])]
 
 
 def test_a_square_is_covered_by_what_the_body_meets_everywhere_in_it() -> None:
@@ -62,10 +68,8 @@ def test_a_square_is_covered_by_what_the_body_meets_everywhere_in_it() -> None:
     assert shape is not None
     grown = [[g for p in convex_pieces(t) for g in minkowski.grown([p], shape)] for t in things]
     rng, covered = random.Random(1), 0
-    for k in rng.sample(range(len(found.squares)), 400):
-        row, column = divmod(int(found.squares[k]), squares.columns)
-        x, y = squares.x_mm + column * squares.step_mm, squares.y_mm + row * squares.step_mm
-        square = shapely.box(x, y, x + squares.step_mm, y + squares.step_mm)
+    for k, square in rng.sample(squares_of(squares, found.strips), 400):
+        x, y, _, _ = square.bounds
         covers = {i for i in range(12) if int(found.cover[k]) >> i & 1}
         inner = {
             i for i in range(12) if any(shapely.contains(shapely.buffer(g, -0.01), square) for g in grown[i])
@@ -123,7 +127,7 @@ def test_covers_of_the_same_number_are_not_mistaken_for_one() -> None:
     layers = [layer(field, squares, band, ALL, None, drawn) for band in bands]
     found = Map(squares, bands, layers, ENDS, 180.0, exactly=True)
     masks = found.masks
-    for band in range(6):  # each square's number is the sum of those of its node's cover
+    for band in range(6):  # each strip's number is the sum of those of its node's cover
         for k, node in enumerate(found.node_of[found.offsets[band] : found.offsets[band + 1]].tolist()):
             if k % 7 == 0:
                 held = [int(drawn[i]) for i in range(12) if masks[node] >> i & 1]
