@@ -219,22 +219,15 @@ class Grown:
         q, low, high = q[open_], low[open_], high[open_]
         order = np.lexsort((low, q))
         q, low, high = q[order], low[order], high[order]
-        starts = np.searchsorted(q, np.arange(len(queries) + 1))
-        found = []
-        for i in np.flatnonzero(~whole).tolist():
-            reach = 0.0
-            for t0, t1 in zip(low[starts[i] : starts[i + 1]], high[starts[i] : starts[i + 1]], strict=True):
-                if t0 > reach:
-                    found.append((i, reach, t0))
-                reach = max(reach, t1)
-                if reach >= 1.0:
-                    break
-            if reach < 1.0:
-                found.append((i, reach, 1.0))
-        at = np.array([i for i, _, _ in found], dtype=int)
-        middle, share = np.array([((u + v) / 2, v - u) for _, u, v in found]).reshape(-1, 2).T
+        reach, last = _reached(q, high), np.append(q[1:] != q[:-1], True)[: len(q)]
+        before = np.where(np.append(True, last[:-1])[: len(q)], 0.0, np.roll(reach, 1))
+        gaps, ends = np.flatnonzero(low > before), np.flatnonzero(last & (reach < 1.0))
+        bare = np.setdiff1d(np.flatnonzero(~whole), q)
+        at = np.concatenate((q[gaps], q[ends], bare))
+        begin = np.concatenate((before[gaps], reach[ends], np.zeros(len(bare))))
+        end = np.concatenate((low[gaps], np.ones(len(ends) + len(bare))))
         a, d = queries[at, 0], queries[at, 1] - queries[at, 0]
-        return a + d * middle[:, None], np.hypot(*d.T) * share
+        return a + d * ((begin + end) / 2)[:, None], np.hypot(*d.T) * (end - begin)
 
     def holds(self, queries: Array) -> Any:
         """Tell for each query line (a point is one without length) whether a grown line holds part of it."""
@@ -270,6 +263,17 @@ class Grown:
             low[part] = np.where((a > 0) & (b <= 0), t, np.where((a > 0) & (b > 0), 2.0, 0.0)).max(axis=1)
             high[part] = np.where((a <= 0) & (b > 0), t, 1.0).min(axis=1)
         return low, high
+
+
+def _reached(q: Any, high: Array) -> Array:
+    """Return of spans, sorted by their queries, the farthest end so far of each one's query."""
+    if len(q) == 0:
+        return high
+    order = np.argsort(high, kind="stable")  # places of ends, not ends, are added to: nothing is rounded
+    place = np.empty(len(q), dtype=np.int64)
+    place[order] = np.arange(len(q))
+    farthest: Array = high[order[np.maximum.accumulate(q * len(q) + place) - q * len(q)]]
+    return farthest
 
 
 def _mirrored(shape: Array) -> Array:

@@ -120,10 +120,10 @@ class Search:
         self.reached: list[tuple[Cell, int]] = []
         self.rounds = 0
 
-    def run(self) -> bool | None:
-        """Decide; raises Stopped."""
+    def run(self, *, doubtful: bool = False) -> bool | None:
+        """Decide; raises Stopped. Where it is `doubtful`, no quick way is looked for first."""
         everything = range(len(self.space.turns_deg))
-        if self._quick(self.coarse) or self._quick(everything):
+        if not doubtful and (self._quick(self.coarse) or self._quick(everything)):
             return True
         self._fill()
         while True:

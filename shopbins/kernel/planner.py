@@ -125,9 +125,21 @@ class Planner:
         except Refused:
             return None
 
-    def probe(self, crowd: Crowd, start: Pose, goal: Pose, stop: Stop, grid_mm: float = 0.0) -> Probe:
-        """Answer with one search, unpolished and unchecked: for askers that ask often. Raises Stopped."""
-        run = self._run(crowd, start, goal, -HAIR_MM, 0.0, stop, grid_mm)
+    def probe(
+        self,
+        crowd: Crowd,
+        start: Pose,
+        goal: Pose,
+        stop: Stop,
+        grid_mm: float = 0.0,
+        *,
+        doubtful: bool = False,
+    ) -> Probe:
+        """Answer with one search, unpolished and unchecked: for askers that ask often. Raises Stopped.
+
+        Where it is `doubtful` whether it goes, that it does not is looked for first.
+        """
+        run = self._run(crowd, start, goal, -HAIR_MM, 0.0, stop, grid_mm, doubtful=doubtful)
         poses = self._checked_way(run)
         joined = run.joined if poses is not None or run.joined is False else None
         return Probe(
@@ -190,6 +202,8 @@ class Planner:
         body_mm: float,
         stop: Stop,
         grid_mm: float = 0.0,
+        *,
+        doubtful: bool = False,
     ) -> _Run:
         """Search with slices of the body `slice_mm` larger and motions of the body `body_mm` larger."""
         slicer = self.slicer(slice_mm, grid_mm)
@@ -205,7 +219,8 @@ class Planner:
         first = {start_at, goal_at, *(turns.index(t) for t in self.wall_turns[:COARSE] if t in turns)}
         coarse = sorted(first)
         search = Search(space, sweep, self.centre, ends, self.laps, coarse, stop)
-        return _Run(search.run(), search, sweep, crowd, start, goal, begin, end, slice_mm)
+        joined = search.run(doubtful=doubtful)
+        return _Run(joined, search, sweep, crowd, start, goal, begin, end, slice_mm)
 
     def _certain(self, run: _Run, stop: Stop) -> Answer | None:
         """Return a certain answer from a search, if it gives one."""
@@ -265,6 +280,10 @@ class Planner:
         if not check(self.lines(things), self.claim(run, certificate.regions()), stop):
             raise Stopped
         return certificate
+
+    def claimed(self, run: _Run) -> Shut:
+        """Return what a search that found no way claims, to be checked later."""
+        return self.claim(run, self._certificate(run).regions())
 
     def claim(self, run: _Run, regions: Sequence[Reached]) -> Shut:
         """Return what regions claim: the body, a hair larger than the search took it, does not leave them."""

@@ -10,7 +10,10 @@ the set is the least.
 
 from __future__ import annotations
 
+import functools
+import itertools
 import math
+import operator
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -19,11 +22,12 @@ from typing import Any
 import numpy as np
 import shapely
 
+from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array
-from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, WayEnd
+from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, WayEnd, between
 from shopbins.geometry.simple import simple
 from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, TOO_CLOSE, Answer, Probe
-from shopbins.kernel.goes_check import Refused
+from shopbins.kernel.goes_check import Refused, Shut, check
 from shopbins.kernel.goes_ends import beside_both, from_end_to_end
 from shopbins.kernel.goes_links import place_of
 from shopbins.kernel.goes_search import Stop, Stopped
@@ -42,6 +46,11 @@ SKETCHED, MOST_TURNS = 12, 144
 """How many turns the first sketch has, and sketches have at most."""
 BOLD = (0.5, 0.15, -0.2)
 """How much smaller the body is taken for sketches, as a part of how wide the squares are."""
+STRICT = 0.25
+"""The same for the sketch that tells what bars the way."""
+STRETCH_MM, STRETCH_DEG = 200.0, 5.0
+"""How long the stretches of a way are that a sketch is taught."""
+BRIEFLY_S = 3.0
 MOST_SKETCHED = 350_000
 """How many squares the first sketch has at most, floor or not."""
 MANY = 20_000
@@ -209,6 +218,7 @@ class _Quest:
         self.shut = False
         self.map: Map | None = None
         self.too_bold = (0.0, 0.0)
+        self.ways: list[int] = []
         self.solve_s = SOLVE_S
         self.x: Array = np.zeros(len(paid))
 
@@ -285,7 +295,7 @@ class _Quest:
         for bands, parts in LADDER:
             if not self._climb(bands, parts):
                 return
-        while self._ask_least(None, settled=True):
+        while self._ask_least():
             pass
 
     def _climb(self, bands: int, parts: int) -> bool:
@@ -295,27 +305,30 @@ class _Quest:
             return False
         found = self._map(bands, parts)
         while found is None:  # too large as yet: go on with the map there is until less of it is kept
-            if not self._ask_least(None, settled=True):
+            if not self._ask_least():
                 return False
             found = self._map(bands, parts)
         self.map = found
+        first = (bands, parts) == LADDER[0]
         many = found.count > MANY
-        if many:  # cuts come slowly: first a better set, that less of it is kept
-            sketch, settled = self._better()
+        if many or first:  # cuts come slowly: first a better set, that less of it is kept
+            self._better()
         self._map_cuts()
         if self.cover.closed():
             return False
-        if not many:
-            sketch, settled = self._better()
-        return (bands, parts) == LADDER[0] or self._ask_least(sketch, settled=settled)
+        return first or self._ask_least()
 
-    def _ask_least(self, sketch: Map | None, *, settled: bool) -> bool:
+    def _ask_least(self) -> bool:
         """Ask for some least sets that open the map; tell whether more may be proved.
 
-        Unless it is `settled`, what does not open a sketch is not asked: a finer map is sooner made.
+        What a strict sketch says bars the way of a set is looked at first, with nothing else standing: few
+        things are sooner asked about than all, and few are a cut that proves more.
         """
         cover = self.cover
         assert self.map is not None
+        sketch = self._sketched(STRICT)
+        if sketch is not None:
+            self._sketch_cuts(sketch)
         for _ in range(FEW):
             self._say()
             self.map = self.map.pruned(self._worth())
@@ -323,11 +336,119 @@ class _Quest:
             if least is None:  # closed, or it was too hard to tell in the time given to it
                 self.solve_s *= 2
                 return not cover.closed() and self.solve_s < MOST_SOLVE_S
-            if not settled and (sketch is None or sketch.graph.cut(bits(least), ()) is not None):
-                return True
-            if self._ask(least) is None:
-                return not settled
+            if sketch is not None:
+                gone = np.isin(np.arange(len(self.paid)), least).astype(float)
+                if sum(self._bars(cut, sketch) for cut in _cuts(sketch, cover, gone, FEW)):
+                    continue
+            known = len(cover.rows)
+            goes = self._ask(least)
+            if goes is None:
+                return False
+            if not goes and sketch is not None and len(cover.rows) > known:
+                self._narrow(cover.rows[-1], sketch)
         return True
+
+    def _sketch_cuts(self, sketch: Map) -> None:
+        """Raise the bound by those cuts of a sketch that bar the way indeed.
+
+        Only those the bound comes to rest on are checked, which takes longer than to find them.
+        """
+        cover = self.cover
+        x: Array | None = self.x
+        while x is not None and not cover.closed():
+            hints, claims, until = cover.apart(), dict[frozenset[int], Shut](), self._briefly()
+            before = cover.bound
+            while x is not None and not until() and not hints.closed():
+                found = {
+                    cut: claim for cut in _cuts(sketch, hints, x) if (claim := self._barred(cut, sketch))
+                }
+                claims |= found
+                if not hints.add_all([*found, *self.chains.unmet(x)]):
+                    break
+                x = hints.linear(min(self.solve_s, self.stop.left_s()))
+            rests = [cut for cut in hints.resting() if cut in claims]
+            if not cover.add_all([cut for cut in rests if self._checked(cut, claims[cut])]):
+                return
+            x = self._chain_cuts(cover.linear(min(self.solve_s, self.stop.left_s())), 3)
+            self.x = self.x if x is None else x
+            self._say()
+            if not until() and cover.bound <= before:
+                return
+
+    def _briefly(self) -> Stop:
+        """Return when to tell what is found so far."""
+        return Stop(min(BRIEFLY_S, self.stop.left_s() / 2), self.stop.cancelled)
+
+    def _bars(self, cut: frozenset[int], sketch: Map) -> bool:
+        """Tell whether things bar the way with nothing else standing; keep them as a cut then."""
+        claim = self._barred(cut, sketch)
+        return claim is not None and self._checked(cut, claim) and self.cover.add(cut)
+
+    def _standing(self, cut: Iterable[int]) -> int:
+        """Return bits of some things and of all that stand in every set that would be better."""
+        return bits(cut) | bits(np.flatnonzero(self.cover.stands()))
+
+    def _barred(self, cut: frozenset[int], sketch: Map) -> Shut | None:
+        """Return how things bar the way with nothing else standing but what surely does, or None.
+
+        Where they do not, the sketch is taught the way past them.
+        """
+        standing = self._standing(cut)
+        if any(not standing & hits for hits in self.ways):
+            return None
+        left = Crowd([self.crowd.outlines[i] for i in members(standing)])
+        probe = self.planner.probe(left, self.start, self.goal, self.stop, doubtful=True)
+        if probe.poses is not None:
+            hits = self._teach(probe.poses, sketch)
+            self.ways.append(hits)
+            if self.cover.cost(members(hits)) < 2 * self.cover.best:
+                self._keep(probe.poses, bits(range(len(self.paid))) & ~standing)
+        if probe.joined is not False:
+            return None
+        return self.planner.claimed(probe.run)
+
+    def _checked(self, cut: frozenset[int], claim: Shut) -> bool:
+        """Tell whether it stands the check that things bar the way."""
+        standing = [self.crowd.outlines[i] for i in members(self._standing(cut))]
+        try:
+            if not check(self.planner.lines(standing), claim, self.stop):
+                raise Stopped
+        except Refused:
+            return False
+        return True
+
+    def _teach(self, poses: list[Pose], sketch: Map) -> int:
+        """Join a way to a sketch as nodes of its own, one a short stretch; return bits of what it meets."""
+        stands = poses[:1]
+        for a, b in itertools.pairwise(poses):
+            far = math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) / STRETCH_MM
+            steps = math.ceil(max(far, abs(b.turn_deg - a.turn_deg) / STRETCH_DEG, 1.0))
+            stands += [between(a, b, (k + 1) / steps) for k in range(steps)]
+        own = minkowski.corners_of(self.planner.outline)
+        corners = np.array([minkowski.turn(own, p.turn_deg) + np.array((p.x_mm, p.y_mm)) for p in stands])
+        areas: Any = shapely.convex_hull(
+            shapely.multipoints(np.concatenate((corners[:-1], corners[1:]), axis=1))
+        )
+        masks = [0] * len(areas)
+        for stretch, thing in self._tree.query(areas, predicate="intersects").T.tolist():
+            masks[stretch] |= 1 << thing
+        period, centre = self.planner.whole_turn_deg, self.planner.centre
+        beside = [sketch.nodes_at(p.turn_deg, place_of(p, centre), period) for p in stands]
+        sketch.graph.join(masks, beside)
+        return functools.reduce(operator.or_, masks, 0)
+
+    def _narrow(self, cut: frozenset[int], sketch: Map) -> None:
+        """Keep as a cut as few of a cut's things as surely bar the way, left out in the order of a sketch."""
+        order = sorted(cut, key=lambda i: (-self.x[i], self.cover.costs[i]))
+        needed = sketch.graph.cut(bits(range(len(self.paid))) & ~bits(cut), order)
+        out = [i for i in order if not (needed or 0) >> i & 1]
+        low, high, asked = 0, len(out), len(out)
+        while low < high:
+            if self._bars(cut - set(out[:asked]), sketch):
+                low = asked
+            else:
+                high = asked - 1
+            asked = (low + high + 1) // 2
 
     def _sketched(self, bold: float) -> Map | None:
         """Return a sketch in what the map kept, of more turns, where it would not be too large."""
@@ -419,7 +540,7 @@ class _Quest:
         return self.map is None or len(self.map.bands) < SKETCHED
 
     def _trying_s(self) -> float:
-        return min(TRYING_S / (2 if self._rough() else 1), self.stop.left_s())
+        return min(TRYING_S / (4 if self._rough() else 1), self.stop.left_s())
 
     def _least_of_sketch(self, sketch: Map) -> list[int] | None:
         """Return a cheap set that opens a sketch, the least if that is soon found; None where none is better.
@@ -620,6 +741,11 @@ class _Quest:
         turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
         ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
         return list(zip(ordered, [*ordered[1:], ordered[0] + period], strict=True))
+
+    @cached_property
+    def _tree(self) -> Any:
+        """Return a tree of the things, to ask what meets an area."""
+        return shapely.STRtree([shapely.Polygon(o) for o in self.crowd.outlines])
 
     @cached_property
     def _things(self) -> list[list[Array]]:

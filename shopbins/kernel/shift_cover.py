@@ -48,6 +48,7 @@ class Cover:
         self.proved = 0.0
         self.packed = 0.0
         self.left = self.costs.copy()
+        self.rest: Array = np.zeros(0)
 
     def add(self, cut: Iterable[int]) -> bool:
         """Keep a cut; False when it was known."""
@@ -118,10 +119,15 @@ class Cover:
         if found is None:
             return None
         x, y = found
+        self.rest = y
         left = self.costs - a.T @ y
         left[stands] = math.inf
         self.pack(float(y.sum() + np.minimum(0.0, left).sum()), left)
         return x
+
+    def resting(self) -> list[frozenset[int]]:
+        """Return the cuts the last linear programme's bound rests on."""
+        return [self.rows[k] for k in np.flatnonzero(self.rest > SURE)]
 
     def whole(self, seconds: float) -> Any:
         """Return a least whole set cheaper than the best known (true where it goes), or None: there is none.

@@ -5,6 +5,7 @@ A node is passed at no less than the things that cover it, given as bits of one 
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from typing import Any
 
@@ -29,6 +30,17 @@ class Relaxed:
             for i, j in edges[low : low + AT_ONCE].tolist():
                 self.beside[i].append(nodes[j])
                 self.beside[j].append(nodes[i])
+
+    def join(self, masks: Sequence[int], beside: Sequence[set[int]]) -> None:
+        """Join nodes in a row, stretches of a way from start to goal; `beside` is what lies at their ends."""
+        first = len(self.masks)
+        self.masks += masks
+        self.beside += [[] for _ in masks]
+        ends = [self.starts, *beside[1:-1], self.goals]
+        for k, (before, after) in enumerate(itertools.pairwise(ends)):
+            for other in {*before, *after, *([first + k - 1] if k else [])}:
+                self.beside[first + k].append(other)
+                self.beside[other].append(first + k)
 
     def cut(self, shifted: int, order: Sequence[int]) -> int | None:
         """Return bits of things of which at least one more must go, or None when the goal is reached.

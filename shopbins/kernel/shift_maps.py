@@ -323,7 +323,7 @@ class Map:
         self.covers = covers[first_of]
         if exactly and (covers - self.covers[label]).nnz:
             raise Mistaken
-        self.ends = tuple(self._nodes_at(turn_deg, place, period_deg) for turn_deg, place in ends)
+        self.ends = tuple(self.nodes_at(turn_deg, place, period_deg) for turn_deg, place in ends)
         self._forget()
 
     def _forget(self) -> None:
@@ -342,7 +342,7 @@ class Map:
             keys = _once(parts[k].part[i].astype(np.int64) * wide + parts[after].part[j])
             yield k, np.stack(np.divmod(keys, wide), axis=1)
 
-    def _nodes_at(self, turn_deg: float, place: Point, period_deg: float) -> set[int]:
+    def nodes_at(self, turn_deg: float, place: Point, period_deg: float) -> set[int]:
         """Return the nodes a pose lies in, at the edge of a band in those of both."""
         found: set[int] = set()
         for k, (a, b) in enumerate(self.bands):
@@ -353,7 +353,7 @@ class Map:
                 at = self.strips[k].holding(square)
                 if at is not None:
                     found.add(int(self.node_of[self.offsets[k] + at]))
-        return found
+        return found - {-1}
 
     @property
     def masks(self) -> list[int]:
