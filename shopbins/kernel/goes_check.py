@@ -222,7 +222,8 @@ class Grown:
         reach, last = _reached(q, high), np.append(q[1:] != q[:-1], True)[: len(q)]
         before = np.where(np.append(True, last[:-1])[: len(q)], 0.0, np.roll(reach, 1))
         gaps, ends = np.flatnonzero(low > before), np.flatnonzero(last & (reach < 1.0))
-        bare = np.setdiff1d(np.flatnonzero(~whole), q)
+        whole[q] = True
+        bare = np.flatnonzero(~whole)
         at = np.concatenate((q[gaps], q[ends], bare))
         begin = np.concatenate((before[gaps], reach[ends], np.zeros(len(bare))))
         end = np.concatenate((low[gaps], np.ones(len(ends) + len(bare))))

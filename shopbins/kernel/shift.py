@@ -329,6 +329,9 @@ class _Quest:
         sketch = self._sketched(STRICT)
         if sketch is not None:
             self._sketch_cuts(sketch)
+            cheap = self._cheap(sketch, cover.costs * (1.02 - self.x))
+            if cheap is not None and cover.cost(cheap) < cover.best - cover.tiny:
+                self._ask(cheap)
         for _ in range(FEW):
             self._say()
             self.map = self.map.pruned(self._worth())
