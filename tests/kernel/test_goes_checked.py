@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
+import shapely
 from bench.floor_scenes import strewn
 from floor_checker import World, certificate_problem, path_problem
 from floor_random import Scene, random_scene
 
+from shopbins.geometry import minkowski
 from shopbins.geometry.shapes import Pose, rectangle
 from shopbins.kernel.goes import goes
 from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, Answer
+from shopbins.kernel.goes_check import Grown
 from shopbins.kernel.planner import Planner
 
 
@@ -95,3 +99,18 @@ def test_the_checker_catches_what_is_wrong() -> None:
     assert path_problem(world, under, 100.1) is not None
     half = [(0.0, 180.0, ((150.0, 100.0), (1250.0, 100.0), (1250.0, 900.0), (150.0, 900.0)), [])]
     assert certificate_problem(world, half, (300.0, 500.0, 0.0), (2700.0, 500.0, 0.0), 180.0) is not None
+
+
+def test_what_is_left_uncovered_of_lines_is_all_of_it() -> None:
+    """Length by length against the library's difference with the grown lines."""
+    rng = np.random.default_rng(7)
+    lines = rng.uniform(0, 4000, (25, 2, 2))
+    shape = minkowski.turn(minkowski.corners_of(rectangle(500, 300)), 20.0)
+    queries = np.concatenate((rng.uniform(-500, 4500, (200, 2, 2)), lines[:5]))
+    points, lengths = Grown(lines, [shape]).uncovered(queries)
+    grown = shapely.union_all(
+        [shapely.convex_hull(shapely.multipoints((line[:, None] - shape).reshape(-1, 2))) for line in lines]
+    )
+    assert not shapely.intersects_xy(shapely.buffer(grown, -0.01), *points.T).any()
+    bare = sum(shapely.difference(shapely.linestrings(q), grown).length for q in queries)
+    assert lengths.sum() == pytest.approx(bare, abs=0.01) and bare > 1e5

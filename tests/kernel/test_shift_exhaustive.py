@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import random
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -14,9 +15,12 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
 from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES
+from shopbins.kernel.goes_search import Stop
+from shopbins.kernel.ground import Crowd
 from shopbins.kernel.planner import Planner
-from shopbins.kernel.shift import SoFar, least_shift, shift_with
+from shopbins.kernel.shift import SKETCHED, SoFar, _Quest, least_shift, shift_with
 from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
+from shopbins.kernel.shift_maps import Map
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> Outline:
@@ -296,3 +300,56 @@ def test_where_nothing_is_left_free_even_with_the_thing_gone_it_does_not_go():
     ends = Pose(192.0, 2769.2, 270.7), Pose(2182.1, 1138.9, 90.0)
     found = least_shift([floor], holes, [thing], rectangle(1984, 348), *ends, [5.0], time_limit_s=20.0)
     assert found.answer == DOES_NOT_GO
+
+
+def quest_of(scene: Scene) -> tuple[_Quest, Map]:
+    """Return a search that has only begun, and a sketch for it."""
+    floor, things, costs, body, start, goal = scene
+    quest = _Quest(Planner(floor, [], body), Crowd(things), start, goal, costs, Stop(60.0), None)
+    return quest, quest._sketch(SKETCHED, 0.0)
+
+
+def test_what_a_sketch_says_bars_the_way_is_believed_only_where_it_does() -> None:
+    """Any few things, as a sketch might say: kept as a cut where the planner finds no way past them and
+    what stands in every set that would be better."""
+    rng, believed = random.Random(2), 0
+    for seed in range(6):
+        scene = cluttered(seed)
+        floor, things, _, body, start, goal = scene
+        quest, sketch = quest_of(scene)
+        for _ in range(8):
+            cut = frozenset(rng.sample(range(len(things)), rng.randint(1, len(things))))
+            left = [things[i] for i in members(quest._standing(cut))]
+            try:
+                goes = Planner(floor, [], body).goes(left, start, goal).answer == GOES
+            except FloorProblem:
+                goes = False
+            known = len(quest.cover.rows)
+            bars = quest._bars(cut, sketch)
+            assert not (bars and goes) and len(quest.cover.rows) == known + bars
+            believed += bars
+    assert believed > 2, believed
+
+
+def test_a_cut_whose_check_fails_is_not_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The claim with a region left out: the things bar the way, but it is not shown."""
+    wall = [box(2000, -100, 2300, 1300), box(2000, 1290, 2300, 2600)]
+    scene: Scene = (
+        [box(0, 0, 5200, 2500)],
+        wall,
+        [1.0, 1.0],
+        rectangle(900, 600),
+        Pose(700, 1250, 0.0),
+        Pose(4500, 1250, 0.0),
+    )
+    quest, sketch = quest_of(scene)
+    assert quest._bars(frozenset((0, 1)), sketch)
+    quest, sketch = quest_of(scene)
+    whole = Planner.claimed
+
+    def spoilt(planner: Planner, run: Any) -> Any:
+        claim = whole(planner, run)
+        return replace(claim, cells=claim.cells[:-1])
+
+    monkeypatch.setattr(Planner, "claimed", spoilt)
+    assert not quest._bars(frozenset((0, 1)), sketch) and not quest.cover.rows

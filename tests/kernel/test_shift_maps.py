@@ -16,6 +16,7 @@ from shopbins.kernel.goes_check import core, edges_of
 from shopbins.kernel.goes_search import Stop
 from shopbins.kernel.ground import convex_pieces
 from shopbins.kernel.planner import Planner
+from shopbins.kernel.shift_graph import Relaxed
 from shopbins.kernel.shift_maps import Field, Map, Mistaken, Squares, Strips, Worth, layer, relaxed
 
 ROOM = ((0.0, 0.0), (6000.0, 0.0), (6000.0, 4000.0), (0.0, 4000.0))
@@ -160,3 +161,13 @@ def test_a_finer_map_in_what_a_coarser_one_kept_opens_for_the_same_sets(halved: 
         assert opens[0] or not opens[1]
         opened += opens[1]
     assert 10 < opened < 190, opened
+
+
+def test_a_cut_meets_the_ways_a_graph_was_taught() -> None:
+    """Start and goal with thing 0 between: a way past it that meets things 1 and 2 makes the cut larger."""
+    graph = Relaxed([0, 1, 0], np.array([(0, 1), (1, 2)]), {0}, {2})
+    assert graph.cut(0, []) == 0b001 and graph.cut(0b001, []) is None
+    graph.join([0, 0b110, 0], [set(), {0}, {2}, set()])
+    assert graph.cut(0, []) == 0b111 and graph.cut(0b110, []) is None
+    graph.join([0, 0], [set(), {1}, set()])  # past it with nothing met, from the middle of what it covers
+    assert graph.cut(0, []) is None
