@@ -2,10 +2,11 @@
 
 Cuts (sets of which at least one thing must go) come from chains of things that shut off a disc as wide as
 the body (`shift_chains`, one flow), from relaxed maps in ever narrower bands of turns (`shift_maps`), and
-from the exact planner, whose every `does not go` is checked. A linear programme over them (`shift_cover`)
-bounds the cost from below; what it leaves of each cost tells which places lie on no cheaper way, so finer
-maps are made only where it matters. A set with a checked path bounds it from above. When the two meet,
-the set is the least.
+from the exact planner, whose every `does not go` is checked. It is asked about few things at a time, those
+that bar the way on a sketch, which is taught the way past them where there is one. A linear programme over
+all cuts (`shift_cover`) bounds the cost from below; what it leaves of each cost tells which places lie on no
+cheaper way, so finer maps are made only where it matters. A set with a checked path bounds it from above.
+When the two meet, the set is the least.
 """
 
 from __future__ import annotations
@@ -51,6 +52,7 @@ STRICT = 0.25
 STRETCH_MM, STRETCH_DEG = 200.0, 5.0
 """How long the stretches of a way are that a sketch is taught."""
 BRIEFLY_S = 3.0
+"""How long cuts are gathered before those a bound rests on are checked."""
 MOST_SKETCHED = 350_000
 """How many squares the first sketch has at most, floor or not."""
 MANY = 20_000
@@ -59,7 +61,7 @@ TRIES, TRYING_S = 16, 0.7
 """How many ways over a sketch are tried, and how long it is worked on."""
 LADDER = ((8, 1), (24, 1), (24, 2), (72, 2), (72, 4), (144, 4), (144, 8))
 """How many bands the maps have, one after the other, and how many of their squares make up one side."""
-MOST_SQUARES = 1_500_000  # one takes about 80 bytes while a map is made
+MOST_STRIPS = 1_500_000  # one takes about 80 bytes while a map is made
 SQUARE = 0.15
 """How wide the squares of the first map are, as a part of how thin the body is."""
 FEW = 4
@@ -217,7 +219,6 @@ class _Quest:
         self.must = 0
         self.shut = False
         self.map: Map | None = None
-        self.too_bold = (0.0, 0.0)
         self.ways: list[int] = []
         self.solve_s = SOLVE_S
         self.x: Array = np.zeros(len(paid))
@@ -459,7 +460,7 @@ class _Quest:
         self.map = self.map.pruned(self._worth())
         bands, inset_mm = len(self.map.bands), bold * self.map.squares.step_mm
         finer = min(MOST_TURNS, 3 * bands if self.map.count < MANY else 3 * bands // 2)
-        count = min(finer, _most_squares(self.map) * bands // max(1, self.map.kept()))
+        count = min(finer, _most_strips(self.map) * bands // max(1, self.map.kept()))
         if count < SKETCHED or inset_mm >= self.planner.thin_mm:
             return None
         return self._sketch(count, -inset_mm)
@@ -513,30 +514,18 @@ class _Quest:
                 return
         self._ask(range(len(self.paid)))
 
-    def _better(self) -> tuple[Map | None, bool]:
-        """Ask for better sets that open sketches, bold ones first, until one goes.
-
-        Return the boldest sketch (None where it would be too large), and whether nothing better opens it.
-        """
-        cover, boldest = self.cover, None
-        assert self.map is not None
-        step_mm = self.map.squares.step_mm
+    def _better(self) -> None:
+        """Ask for better sets that open sketches, bold ones first, until one goes."""
         for bold in BOLD[1:] if self._rough() else BOLD:
             self._say()
-            if step_mm == self.too_bold[0] and bold >= self.too_bold[1]:
-                continue
             sketch = self._sketched(bold)
-            if sketch is None or cover.closed():
-                break
+            if sketch is None or self.cover.closed():
+                return
             things = self._least_of_sketch(sketch)
-            if things is None or cover.cost(things) >= cover.best - cover.tiny:
-                return boldest or sketch, boldest is None
-            boldest = boldest or sketch
+            if things is None or self.cover.cost(things) >= self.cover.best - self.cover.tiny:
+                return
             if self._ask(things) is not False:
-                break
-            if self.map.kept() > MOST_SQUARES // 4:  # too large to try again on its squares what failed once
-                self.too_bold = (step_mm, bold)
-        return boldest, False
+                return
 
     def _rough(self) -> bool:
         """Tell whether the map is still the first, of which much is kept that a soon better set shuts."""
@@ -718,8 +707,8 @@ class _Quest:
         if self.map is not None:
             self.map = self.map.pruned(self._worth())
             halved = step_mm / parts < 0.75 * self.map.squares.step_mm
-            more = (4 if halved else 1) * count / len(self.map.bands)
-            if self.map.kept() * more > _most_squares(self.map):
+            more = (2 if halved else 1) * count / len(self.map.bands)
+            if self.map.kept() * more > _most_strips(self.map):
                 return None
         return self._relaxed(self._field, self._bands(count), step_mm, halved=halved)
 
@@ -769,9 +758,9 @@ class _Quest:
         return first, last
 
 
-def _most_squares(last: Map) -> int:
-    """Return how many squares the next map may have: fewer where each brings many covers with it."""
-    return MOST_SQUARES // 4 if last.count > MANY else MOST_SQUARES
+def _most_strips(last: Map) -> int:
+    """Return how many strips the next map may have: fewer where each brings many covers with it."""
+    return MOST_STRIPS // 4 if last.count > MANY else MOST_STRIPS
 
 
 def _cuts(found: Map, cover: Cover, x: Array, most: int = 12) -> list[frozenset[int]]:
