@@ -61,6 +61,8 @@ TRIES, TRYING_S = 16, 0.7
 """How many ways over a sketch are tried, and how long it is worked on."""
 LADDER = ((8, 1), (24, 1), (24, 2), (72, 2), (72, 4), (144, 4), (144, 8))
 """How many bands the maps have, one after the other, and how many of their squares make up one side."""
+MOST_NODES = 80_000
+"""How many nodes a sketch has at most: each holds a list and a long number."""
 MOST_STRIPS = 1_500_000  # one takes about 80 bytes while a map is made
 SQUARE = 0.15
 """How wide the squares of the first map are, as a part of how thin the body is."""
@@ -310,14 +312,12 @@ class _Quest:
                 return False
             found = self._map(bands, parts)
         self.map = found
-        first = (bands, parts) == LADDER[0]
-        many = found.count > MANY
-        if many or first:  # cuts come slowly: first a better set, that less of it is kept
+        if found.count > MANY:  # cuts come slowly: first a better set, that less of it is kept
             self._better()
         self._map_cuts()
         if self.cover.closed():
             return False
-        return first or self._ask_least()
+        return (bands, parts) == LADDER[0] or self._ask_least()
 
     def _ask_least(self) -> bool:
         """Ask for some least sets that open the map; tell whether more may be proved.
@@ -329,10 +329,9 @@ class _Quest:
         assert self.map is not None
         sketch = self._sketched(STRICT)
         if sketch is not None:
+            self._ask_cheap(sketch)
             self._sketch_cuts(sketch)
-            cheap = self._cheap(sketch, cover.costs * (1.02 - self.x))
-            if cheap is not None and cover.cost(cheap) < cover.best - cover.tiny:
-                self._ask(cheap)
+            self._ask_cheap(sketch)
         for _ in range(FEW):
             self._say()
             self.map = self.map.pruned(self._worth())
@@ -351,6 +350,12 @@ class _Quest:
             if not goes and sketch is not None and len(cover.rows) > known:
                 self._narrow(cover.rows[-1], sketch)
         return True
+
+    def _ask_cheap(self, sketch: Map) -> None:
+        """Ask for a cheap set that opens a sketch, where it would be better."""
+        things = self._cheap(sketch, self.cover.costs * (1.02 - self.x))
+        if things is not None and self.cover.cost(things) < self.cover.best - self.cover.tiny:
+            self._ask(things)
 
     def _sketch_cuts(self, sketch: Map) -> None:
         """Raise the bound by those cuts of a sketch that bar the way indeed.
@@ -460,7 +465,8 @@ class _Quest:
         self.map = self.map.pruned(self._worth())
         bands, inset_mm = len(self.map.bands), bold * self.map.squares.step_mm
         finer = min(MOST_TURNS, 3 * bands if self.map.count < MANY else 3 * bands // 2)
-        count = min(finer, _most_strips(self.map) * bands // max(1, self.map.kept()))
+        most = min(_most_strips(self.map) / max(1, self.map.kept()), MOST_NODES / max(1, self.map.count))
+        count = min(finer, int(most * bands))
         if count < SKETCHED or inset_mm >= self.planner.thin_mm:
             return None
         return self._sketch(count, -inset_mm)
