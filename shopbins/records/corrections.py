@@ -22,8 +22,7 @@ from shopbins.records.record import Act, Field
 from shopbins.records.relation import before, key_of
 from shopbins.strip.how import TEXTS, checked_how, how_lines
 from shopbins.strip.release import is_within
-from shopbins.strip.work import judge
-from shopbins.units import UnitError, parse_length
+from shopbins.strip.work import judge, length_mm
 
 HOW = (*TEXTS, "tighten_nm", "source", "angle_deg", "breakaway_nm", "left_hand", "shims")
 MEASURED = ("measured", "low", "high", "instrument")
@@ -34,10 +33,7 @@ def _shim(text: str, _today: date) -> tuple[int, int, float, str]:
     found = re.fullmatch(r"\s*(\d{1,3})\s*[:=]\s*(\d{1,4})\s*,([^,]+)(?:,(.*))?", text)
     if found is None:
         raise BadValue(f"{text.strip()[:30]!r} is no shim on record (write it as '1: 2,0.05mm,front')")
-    try:
-        return int(found[1]), int(found[2]), parse_length(found[3]), (found[4] or "").strip()
-    except UnitError as problem:
-        raise BadValue(str(problem)) from None
+    return int(found[1]), int(found[2]), length_mm(found[3]), (found[4] or "").strip()
 
 
 SHIM = kinds.Kind("N: SHIM", lambda value, _what: value, _shim)

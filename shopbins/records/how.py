@@ -16,7 +16,7 @@ from shopbins.records.acts import correction
 from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field, Record
 from shopbins.strip.how import TEXTS, checked_how, how_lines
-from shopbins.units import UnitError, parse_length
+from shopbins.strip.work import length_mm
 
 
 def tell(
@@ -85,13 +85,6 @@ def set_days(state: State, position: str, days: tuple[float, float] | None) -> D
 _LENGTH = r"[\d./ ]*\d\s*(?:mm|um|thou|in)?"
 
 
-def _mm(text: str) -> float:
-    try:
-        return parse_length(text)
-    except UnitError as problem:
-        raise BadValue(str(problem)) from None
-
-
 def _parts_of(text: str, shape: str, example: str) -> list[str]:
     """Return the three parts of a text, divided by commas or by their shape."""
     if "," in text:
@@ -104,12 +97,12 @@ def _parts_of(text: str, shape: str, example: str) -> list[str]:
 
 def _read_shim(text: str, today: date) -> tuple[int, float, str]:
     count, thickness, where = _parts_of(text, rf"(\d+)\s*(?:x|of)\s*({_LENGTH})(.*)", "2 x 0.05 mm front")
-    return kinds.COUNT.read(count, today), _mm(thickness), where
+    return kinds.COUNT.read(count, today), length_mm(thickness), where
 
 
 def _read_screw(text: str, _today: date) -> tuple[str, float | None, str]:
     hole, length, thread = _parts_of(text, rf"(\S+)\s+(\?|{_LENGTH})(.*)", "3 45 mm M8")
-    return hole, None if length in ("", "?") else _mm(length), thread
+    return hole, None if length in ("", "?") else length_mm(length), thread
 
 
 def _show_screw(screw: tuple[str, float | None, str]) -> str:

@@ -56,8 +56,8 @@ def judge(measured: str, low: str = "", high: str = "") -> Judged:
             f"'{measured.strip()[:30]}' is no value: measured is a length or a thread, "
             f"seen is {', '.join(good)}, or {', '.join(bad)}"
         )
-    value = _length(measured)
-    least, most = _length(low) if low.strip() else None, _length(high) if high.strip() else None
+    value = length_mm(measured)
+    least, most = length_mm(low) if low.strip() else None, length_mm(high) if high.strip() else None
     if least is not None and most is not None and least > most:
         raise BadValue(f"the lower limit {low.strip()} is above the upper one {high.strip()}")
     doc = {
@@ -97,10 +97,11 @@ def mm_of(text: str) -> float:
     try:
         return float(text)
     except ValueError:
-        return _length(text)
+        return length_mm(text)
 
 
-def _length(text: str) -> float:
+def length_mm(text: str) -> float:
+    """Read a length; BadValue where it is none."""
     try:
         return parse_length(text)
     except UnitError as problem:

@@ -15,7 +15,7 @@ import sqlite3
 import statistics
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from itertools import accumulate
 from pathlib import Path
 
@@ -137,11 +137,6 @@ def fts(rows: list[Indexed]) -> sqlite3.Connection:
 def ask_fts(db: sqlite3.Connection, query: str) -> list[object]:
     match = " ".join(f'"{word}"' for word in query.split() if len(word) >= 3)
     return db.execute("select rowid from t where t match ? limit 50", (match,)).fetchall() if match else []
-
-
-def chunks(values: list[str], size: int) -> Iterator[list[str]]:
-    for start in range(0, len(values), size):
-        yield values[start : start + size]
 
 
 def main() -> None:

@@ -249,7 +249,7 @@ def test_away_back_and_undo(run):
 
 # How many pallets stand on the floor of a 20 ft container: 10 of 1200 x 1000, 11 of 1200 x 800 (freight
 # forwarders' pages on loading containers say both; the arrangements are worked out here).
-Y0, X0 = 0.0, 7200.0
+X0 = 7200.0
 
 
 def pinwheel(x, y):
