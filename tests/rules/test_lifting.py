@@ -8,9 +8,10 @@ from building import Pile, shop, zone
 from shopbins.ledger.model import InZone
 from shopbins.placing.judging import judge
 from shopbins.rules.finding import Finding
+from shopbins.rules.hoisting import HOOK_OVER_MM, lifted_onto
 from shopbins.rules.lifting import choose_level
 from shopbins.rules.niosh import Hands
-from shopbins.shop.model import Level, Limits
+from shopbins.shop.model import Gear, Level, Limits
 
 RACK = zone(
     "rack",
@@ -166,3 +167,18 @@ def test_the_lower_of_both_ends_counts() -> None:
     (got,) = choose_level(10.0, [("bench", 900)], depth_mm=300, coupling="good", origin=Hands(400, 0))
     dm = 0.82 + 4.5 / 90
     assert got.limit_kg == pytest.approx(23 * 0.625 * 0.775 * dm)
+
+
+@pytest.mark.parametrize(("kg", "hook_mm", "said"), [
+    (500.0, None, "how high its hook goes is not told"), (500.5, 9000.0, "it holds 500 kg"),
+    (500.0, 900.0 + 200.0 + HOOK_OVER_MM, ""), (500.0, 899.0 + 200.0 + HOOK_OVER_MM, "is needed"),
+])  # fmt: skip
+def test_a_gantry_lifts_what_it_holds_as_high_as_its_hook_goes(
+    kg: float, hook_mm: float | None, said: str
+) -> None:
+    bench = zone("bench", (0, 0), (2000, 700), kind="bench", levels=[Level("", 900.0)])
+    gantry = Gear("gantry", "the gantry", "gantry crane", capacity_kg=500.0, hook_mm=hook_mm)
+    up = lifted_onto(shop(zones=[bench], gear={"gantry": gantry}), bench, bench.levels[0], kg, 300.0, 200.0)
+    assert (up.gear is gantry) is (not said) and said in up.said
+    none = lifted_onto(shop(zones=[bench]), bench, bench.levels[0], kg, 300.0, 200.0)
+    assert none.gear is None and none.said == "the shop file has no hoist"
