@@ -18,7 +18,19 @@ from shopbins import rules as package
 from shopbins.ledger.model import InZone
 from shopbins.rules import limits
 from shopbins.rules.say import mm_pair
-from shopbins.shop.model import Door, Fixture, KeepClear, Level, Limits, Room, Shop, Slope, Walkway, Wall
+from shopbins.shop.model import (
+    Door,
+    Fixture,
+    KeepClear,
+    Level,
+    Limits,
+    Mounted,
+    Room,
+    Shop,
+    Slope,
+    Walkway,
+    Wall,
+)
 
 HALL = Room("hall", "the hall", box(0, 0, 10_000, 8000), headroom_mm=3000)
 FORGE = Fixture("forge", "the forge", "hall", box(7000, 3000, 8000, 4000), top_mm=900, hot=True)
@@ -242,3 +254,17 @@ def test_what_lacks_a_word_is_not_said_to_have_unknown_ones(details: dict[str, A
     pile.add("acy", pile.at(1000, 1000), size=(200, 200, 1500), cautions=["acetylene"], details=details)
     found = of(shop(rules="us", rooms=[HALL]), "cylinder", pile)
     assert len(found) == gap and not any("not known as hazards" in f.text for f in found)
+
+
+@pytest.mark.parametrize(("top", "mounted", "hidden"), [
+    (1500.0, None, False), (1501.0, None, True), (1100.0, 1100.0, False), (1101.0, 1100.0, True),
+])  # fmt: skip
+def test_an_extinguisher_is_hidden_by_what_stands_higher_before_it(
+    top: float, mounted: float | None, hidden: bool
+) -> None:
+    # of one whose height nobody told 1500 mm is taken: own figure
+    hung = None if mounted is None else Mounted(mounted)
+    clear = KeepClear("ext", "the ext", "hall", box(0, 3700, 600, 4300), "extinguisher", mounted=hung)
+    cupboard = Fixture("c", "the cupboard", "hall", box(2000, 3500, 2400, 4500), top_mm=top)
+    told = of(shop(rules="us", keep_clear=[clear], fixtures=[cupboard]), "extinguisher-seen")
+    assert ["hidden" in f.text for f in told if f.judged] == [True] * hidden

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from shopbins.geometry.shapes import Box, Pose
 from shopbins.ledger.model import InGroup, InZone
+from shopbins.scene.contents import Contents
 from shopbins.scene.frames import to_shop, to_zone
 from shopbins.scene.scene import build
 from shopbins.scene.standing import Standing, heights_meet, reaches
@@ -122,6 +123,12 @@ def test_a_tub_goes_under_a_bench_where_heights_do_not_meet() -> None:
     assert low is not None and high is not None
     assert heights_meet(low, top) is False
     assert heights_meet(top, high) is True
+
+
+def test_what_is_put_on_as_well_counts_against_the_limit() -> None:
+    shelf = Contents("rack", "1", load_kg=60.0, limit_kg=100.0)
+    assert [shelf.too_heavy(more) for more in (0.0, 40.0, 40.001)] == [False, False, True]
+    assert not Contents("rack", "1", load_kg=9e9).too_heavy(1.0), "no limit is told"
 
 
 def test_a_part_is_on_its_host_while_it_is_directly_in_or_on_it() -> None:

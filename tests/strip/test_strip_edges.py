@@ -123,6 +123,9 @@ def test_what_is_away_too_long(until: str | None, text: str | None) -> None:
     job.do(acts.send_away(job.state, job.id("crank"), "Moss Grinding", until))
     told = [each for each in hold_up(job.state, "engine closed", TODAY).unknown if "Moss" in each]
     assert told == ([] if text is None else [text])
+    (line,) = (each for each in count(job.state).of("left_over") if each.name == "crank")
+    until_said = f" until {until}" if until else ", no date agreed"
+    assert (line.why, line.still) == (f"away at Moss Grinding{until_said}", False)
 
 
 def test_a_milestone_in_time_and_one_too_late() -> None:

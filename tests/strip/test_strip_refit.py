@@ -114,6 +114,21 @@ def test_what_is_on_before_a_part_comes_off_first_or_it_is_said_why() -> None:
     assert len(job.state.docs("accepted")) == 2
 
 
+@pytest.mark.parametrize(("fate", "free"), [("renew", True), ("scrap", False), ("sell", False)])
+def test_what_is_to_be_renewed_is_tried_freely_what_is_to_go_only_with_a_reason(
+    fate: str, free: bool
+) -> None:
+    job = engine()
+    crank = job.id("crank")
+    job.do(fitting.dispose(job.state, crank, fate))
+    if not free:
+        with pytest.raises(Refused, match="is to be"):
+            fitting.try_on(job.state, crank)
+    job.do(fitting.try_on(job.state, crank, anyway=None if free else "to measure the float", by="ann"))
+    kept = [doc["why"] for doc in job.state.docs("accepted").values()]
+    assert kept == ([] if free else ["to measure the float"])
+
+
 def test_work_is_waited_for_until_it_is_ticked_off() -> None:
     job = engine()
     crank = job.id("crank")
