@@ -43,8 +43,6 @@ FIELDS: Mapping[str, tuple[str, ...]] = {
 }
 """What a column may be, with the headings by which it is known (lower case)."""
 
-MOST_ROWS = 200_000
-
 
 class ListedPart(NamedTuple):
     """One row of a parts list; `key` is the id of its position, which follows from what the row says."""

@@ -465,6 +465,7 @@ def test_an_old_change_of_machine_and_of_what_is_no_part() -> None:
         "screws": "came off grinder, now of borer, no reason",
         "cap": "came off, but recorded as no part",
     }
+    assert {each.name: each.pieces for each in count(state).of("difference")} == {"screws": 8, "cap": 1}
     for draft in (
         pieces.give(state, "s", ("borer", "right"), "the borer runs first", by="ann", on=DAY),
         pieces.never_a_part(state, "c", "it was the tin's lid", by="ann", on=DAY),

@@ -13,6 +13,7 @@ from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.records import acts, position
 from shopbins.records.pieces import correct
+from shopbins.strip import importing
 from shopbins.strip.count import count
 from shopbins.strip.importing import (
     FIELDS,
@@ -167,6 +168,36 @@ def test_files_nothing_can_be_made_of(data: bytes, columns: dict | None, machine
 def test_an_assembly_written_with_its_machine_is_not_doubled() -> None:
     sheet = taken(b"Name,Assembly\nbolt,engine > top > cover\nnut,\n")
     assert [row.origin for row in sheet.rows] == [("engine", "top", "cover"), ("engine",)]
+
+
+def test_of_two_parts_called_alike_the_one_not_yet_off_is_meant() -> None:
+    job = Job()
+    job.take("Bolt", "engine", "top")
+    job.do(import_parts(job.state, taken(LIST)))
+    bolts = {key for key, doc in listed(job.state).items() if doc["name"] == "Bolt"}
+    assert len(bolts) == 2
+    off = job.state.group(job.id("Bolt")).positions[0]
+    assert bolts - {off} == {match(job.state, "bolt", ("engine", "top"))} and off in bolts
+
+
+def test_a_list_larger_than_any_is_named_by_its_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    import openpyxl
+
+    def workbook(cell: str) -> bytes:
+        book, out = openpyxl.Workbook(), io.BytesIO()
+        book.active[cell] = "bolt"
+        book.save(out)
+        return out.getvalue()
+
+    monkeypatch.setattr(importing, "MOST_ROWS", 5)
+    monkeypatch.setattr(importing, "MOST_COLUMNS", 3)
+    assert not taken(LIST).problems and xlsx_as_csv(workbook("C5"))
+    sheet = taken(LIST + b"106,Nut,top,2,\n")
+    assert len(sheet.rows) == 5 and sheet.problems[-1][1] == "more than 5 rows: the rest was not read"
+    with pytest.raises(BadValue, match="beyond column 3"):
+        xlsx_as_csv(workbook("D1"))
+    with pytest.raises(BadValue, match="beyond row 5"):
+        xlsx_as_csv(workbook("A6"))
 
 
 def test_every_heading_offered_is_found() -> None:
