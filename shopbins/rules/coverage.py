@@ -141,11 +141,11 @@ def _row(
     if first is None:
         return CoverageRow(rule.key, "judged", len(things), len(things), "", name, advice, source)
     gaps = [subject for subject in things if subject in unjudged]
-    others = len(unjudged) - len(gaps)  # a gap about something else: a part near the thing, a word
     left_out = [each for each in unjudged.values() if each.unit == "count"]
-    others -= len(left_out)
     judged = len(things) - len(gaps) - sum(int(each.measured or 0) for each in left_out)
-    judged = max(0, judged - (1 if others > 0 and not gaps else 0))
+    if not gaps and len(unjudged) > len(left_out):  # of something else: a part near the thing, a word
+        judged -= 1
+    judged = max(0, judged)
     why = first.text
     if dismissed is not None and dismissed.accepted is not None:
         since = dismissed.accepted.since
