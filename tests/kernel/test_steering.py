@@ -12,7 +12,7 @@ from floor_checker import World, path_problem
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, rectangle
 from shopbins.kernel.goes import goes
 from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, NOT_DECIDED
-from shopbins.kernel.steering import OWN_AXIS, Bit, after, dubins, dubins_back, turning_radius
+from shopbins.kernel.steering import OWN_AXIS, Bit, Steering, after, dubins, dubins_back
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> Outline:
@@ -77,7 +77,7 @@ def test_the_curves_lead_to_the_goal_no_tighter_than_told() -> None:
 @pytest.mark.parametrize("radius_mm", [800.0, 1500.0])
 def test_a_gear_round_a_corner(radius_mm: float) -> None:
     body, start, goal = rectangle(1400, 800), Pose(7000, 1000, 180), Pose(1000, 7000, 90)
-    answer = goes(CORRIDORS, [], [], body, start, goal, steering=turning_radius(radius_mm), time_limit_s=300)
+    answer = goes(CORRIDORS, [], [], body, start, goal, steering=Steering(radius_mm), time_limit_s=300)
     assert answer.answer == GOES and answer.clearance_mm is not None
     path = [(p.x_mm, p.y_mm, p.turn_deg) for p in answer.path]
     assert path_problem(World([CORRIDORS], [], [], body), path, answer.clearance_mm) is None
@@ -106,7 +106,7 @@ def test_a_gear_backs_round_bends_where_it_cannot_turn_about(side: int) -> None:
     room: Outline = tuple((x, side * y) for x, y in spiral)
     answer = goes(
         room, [], [], rectangle(600, 400), Pose(500, side * 800, 180), Pose(1600, side * 3200, 0),
-        steering=turning_radius(400), either_way=False, time_limit_s=300,
+        steering=Steering(400), either_way=False, time_limit_s=300,
     )  # fmt: skip
     assert answer.answer == GOES
     last, end = answer.path[-2:]
@@ -127,7 +127,7 @@ def test_into_a_bay_no_arc_leads_into_it_goes_straight() -> None:
         (0, 4000),
     )
     body, start, goal = rectangle(1400, 800), Pose(1000, 1000, 90), Pose(5750, 2000, 0)
-    answer = goes(room, [], [], body, start, goal, steering=turning_radius(1000), either_way=False)
+    answer = goes(room, [], [], body, start, goal, steering=Steering(1000), either_way=False)
     assert answer.answer == GOES
     inside = [pose for pose in answer.path if pose.x_mm > 4700]
     assert inside and all((p.y_mm, p.turn_deg) == pytest.approx((2000, 0), abs=0.5) for p in inside)
@@ -136,7 +136,7 @@ def test_into_a_bay_no_arc_leads_into_it_goes_straight() -> None:
 def test_what_does_not_go_on_the_spot_goes_on_no_gear() -> None:
     narrow = [box(0, 0, 3000, 3000), box(3100, 0, 6000, 3000), box(2999, 1000, 3101, 1700)]
     body = rectangle(1400, 800)
-    for steering in (turning_radius(900), OWN_AXIS):
+    for steering in (Steering(900), OWN_AXIS):
         answer = goes(narrow, [], [], body, Pose(1000, 1350), Pose(5000, 1350), steering=steering)
         assert answer.answer == DOES_NOT_GO
 
@@ -144,11 +144,11 @@ def test_what_does_not_go_on_the_spot_goes_on_no_gear() -> None:
 def test_a_radius_too_large_for_the_corner_is_not_called_certain() -> None:
     tight: Outline = ((0, 0), (5000, 0), (5000, 1300), (1300, 1300), (1300, 5000), (0, 5000))
     body, start, goal = rectangle(1200, 700), Pose(3800, 650, 180), Pose(650, 3800, 90)
-    answer = goes(tight, [], [], body, start, goal, steering=turning_radius(4000), time_limit_s=2)
+    answer = goes(tight, [], [], body, start, goal, steering=Steering(4000), time_limit_s=2)
     assert answer.answer == NOT_DECIDED and "on the spot" in answer.reason
 
 
 @pytest.mark.parametrize("radius_mm", [-1.0, float("nan")])
 def test_a_radius_that_is_none(radius_mm: float) -> None:
     with pytest.raises(FloorProblem, match="radius"):
-        turning_radius(radius_mm)
+        Steering(radius_mm)
