@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strip_job import Job, engine
 
-from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.records import acts, position
 from shopbins.records.pieces import correct
@@ -236,3 +236,20 @@ def test_any_bytes_are_answered(rest: bytes) -> None:
         return
     assert len(positions(state)) == len(sheet.rows)
     assert news(state, sheet).same == len(sheet.rows)
+
+
+@pytest.mark.parametrize(("parts", "more"), [(3, ""), (5, " and 2 more")])
+def test_another_number_of_what_came_off_wants_a_reason_and_names_three(parts: int, more: str) -> None:
+    job = Job()
+    names = [f"part {n}" for n in range(parts)]
+
+    def rows(qty: int) -> Sheet:
+        return taken(("Name,Qty,Assembly\n" + "".join(f"{name},{qty},top\n" for name in names)).encode())
+
+    for name in names:
+        job.take(name, "engine", "top", qty=2)
+    job.do(import_parts(job.state, rows(2)))
+    with pytest.raises(ReasonWanted) as asked:
+        import_parts(job.state, rows(3))
+    assert f"part 0 2 to 3, part 1 2 to 3, part 2 2 to 3{more}" in str(asked.value)
+    assert str(asked.value).count("part 3") == 0

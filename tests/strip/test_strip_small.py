@@ -21,7 +21,7 @@ from shopbins.strip import sets
 from shopbins.strip.care import care
 from shopbins.strip.connections import connections, flags
 from shopbins.strip.count import unasked
-from shopbins.strip.how import how_lines
+from shopbins.strip.how import checked_how, how_lines
 from shopbins.strip.missing import last_seen
 from shopbins.strip.release import release
 from shopbins.strip.threads import is_thread, parse_thread
@@ -122,9 +122,19 @@ def test_how_it_came_off() -> None:
         {"shims": [(0, 0.1, "")]},
         {"breakaway_nm": 0},
         {"glue": "x"},
+        {"shims": [(1, 1000.1, "")]},
+        {"screws": [("3", 10_000.1, "")]},
+        {"screws": [("3", 0.0, "")]},
+        {"shims": [(1, 0.1, "")] * 50},
     ):
         with pytest.raises(BadValue):
             how.tell(job.state, crank, **wrong)
+
+
+def test_how_it_came_off_at_its_bounds() -> None:
+    most = {"shims": [(9999, 1000.0, "")] + [(1, 0.001, "")] * 49, "screws": [("1", 10_000.0, "")] * 50}
+    kept = checked_how(most)
+    assert [len(kept[name]) for name in most] == [50, 50] and kept["screws"][0] == ["1", 10_000.0, ""]
 
 
 def test_matched_sets_warn() -> None:
