@@ -341,7 +341,7 @@ class _Quest:
                 return not cover.closed() and self.solve_s < MOST_SOLVE_S
             if sketch is not None:
                 gone = np.isin(np.arange(len(self.paid)), least).astype(float)
-                if sum(self._bars(cut, sketch) for cut in _cuts(sketch, cover, gone, FEW)):
+                if sum(self._bars(cut, sketch) for cut in _doubted(sketch, cover, gone, FEW)):
                     continue
             known = len(cover.rows)
             goes = self._ask(least)
@@ -369,7 +369,7 @@ class _Quest:
             before = cover.bound
             while x is not None and not until() and not hints.closed():
                 found = {
-                    cut: claim for cut in _cuts(sketch, hints, x) if (claim := self._barred(cut, sketch))
+                    cut: claim for cut in _doubted(sketch, hints, x) if (claim := self._barred(cut, sketch))
                 }
                 claims |= found
                 if not hints.add_all([*found, *self.chains.unmet(x)]):
@@ -767,6 +767,14 @@ class _Quest:
 def _most_strips(last: Map) -> int:
     """Return how many strips the next map may have: fewer where each brings many covers with it."""
     return MOST_STRIPS // 4 if last.count > MANY else MOST_STRIPS
+
+
+def _doubted(sketch: Map, cover: Cover, x: Array, most: int = 12) -> list[frozenset[int]]:
+    """Return cuts of a sketch; none where nothing opens it, which proves nothing."""
+    try:
+        return _cuts(sketch, cover, x, most)
+    except NoCover:
+        return []
 
 
 def _cuts(found: Map, cover: Cover, x: Array, most: int = 12) -> list[frozenset[int]]:

@@ -20,7 +20,7 @@ from shopbins.kernel.ground import Crowd
 from shopbins.kernel.planner import Planner
 from shopbins.kernel.shift import SKETCHED, SoFar, _Quest, least_shift, shift_with
 from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
-from shopbins.kernel.shift_maps import Map
+from shopbins.kernel.shift_maps import Map, Worth
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> Outline:
@@ -353,3 +353,14 @@ def test_a_cut_whose_check_fails_is_not_kept(monkeypatch: pytest.MonkeyPatch) ->
 
     monkeypatch.setattr(Planner, "claimed", spoilt)
     assert not quest._bars(frozenset((0, 1)), sketch) and not quest.cover.rows
+
+
+@pytest.mark.parametrize("seed", [1, 3, 4])
+def test_a_sketch_that_nothing_opens_proves_nothing(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    scene = cluttered(seed)
+    _, nothing = quest_of(scene)
+    shut = nothing.pruned(Worth(np.ones(len(scene[1])), -1.0))
+    monkeypatch.setattr(_Quest, "_sketched", lambda quest, bold: shut)
+    monkeypatch.setattr(_Quest, "_first_set", lambda quest: quest._ask(range(len(quest.paid))))
+    found = least_shift(scene[0], [], *scene[1:2], *scene[3:], scene[2], time_limit_s=20.0)
+    assert found.cost_at_least <= (least_by_trying(scene) or 0.0) <= (found.cost or 0.0)
