@@ -123,7 +123,7 @@ def lattice(
     roomy = [_roomy(each.reshape(ny, nx), round(ROOMY_MM / grid_mm) or 1).ravel() for each in free]
     dear, sloping = np.ones((len(HEADINGS), len(gx))), np.zeros(len(gx), dtype=bool)
     for area, towards_deg in slopes:
-        inside = shapely.contains_xy(area, gx, gy)
+        inside = shapely.intersects_xy(area, gx, gy)  # the very edge is on the slope
         sloping |= inside
         below = [handled and abs(near(towards_deg, h + 180.0) - towards_deg) < BELOW_DEG for h in HEADINGS]
         dear[np.ix_(np.array(below), inside)] = DEAR_BELOW

@@ -25,7 +25,7 @@ from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.carriers import carried
 from shopbins.moves.criteria import judged
-from shopbins.moves.finding import DECIDE, MOVE, Row, lack_of, row_of
+from shopbins.moves.finding import DECIDE, MOVE, Ask, Row, lack_of, row_of
 from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer
 from shopbins.moves.gear import CARRIES, judge_sides
 from shopbins.moves.heights import BAND, too_low
@@ -234,12 +234,17 @@ class Plan:
     @property
     def asks(self) -> tuple[Part, ...]:
         """What has to be told, what ends most first, then the cheapest to find out; each question once."""
-        every: dict[str, list[Part]] = {}
+        every: dict[str, list[tuple[Ask, Part]]] = {}
         for part in self.answer.of(Verdict.OPEN):
-            ask = row_of(part).ask
-            every.setdefault(part.text if ask is None else ask.text, []).append(part)
-        ordered = sorted(every.values(), key=lambda parts: (_cost(parts[0]), -len(parts)))
-        return tuple(parts[0] for parts in ordered)
+            if (ask := row_of(part).ask) is not None:
+                every.setdefault(ask.text, []).append((ask, part))
+        ordered = sorted(every.values(), key=lambda alike: (alike[0][0].cost, -len(alike)))
+        return tuple(alike[0][1] for alike in ordered)
+
+    @property
+    def undecided(self) -> tuple[Part, ...]:
+        """What is not decided, and no figure lacks: a search found neither a way nor that there is none."""
+        return tuple(p for p in self.answer.of(Verdict.OPEN) if row_of(p).ask is None)
 
     @property
     def measure_again(self) -> tuple[str, ...]:
@@ -319,11 +324,6 @@ def _inputs(row: Row) -> list[dict[str, object]]:
     return [{"what": what, "within": None, "unit": "", "share": None} for what in row.measure]
 
 
-def _cost(part: Part) -> int:
-    ask = row_of(part).ask
-    return 9 if ask is None else ask.cost
-
-
 def _condition(part: Part) -> dict[str, Any]:
     found = row_of(part).finding
     return {
@@ -382,7 +382,7 @@ class Worked:
     @property
     def turned_down(self) -> bool:
         """Tell whether a way was found and only what hangs on its spot or turn speaks against it."""
-        against = [p for p in self.parts if p.verdict is Verdict.NO]
+        against = [p for p in self.parts if p.verdict is Verdict.NO or _gave_up(p)]
         found = self.attempt is not None and bool(self.attempt.found.path)
         return found and bool(against) and all(_by_its_spot(row_of(p).finding) for p in against)
 
@@ -692,6 +692,11 @@ BY_ITS_SPOT = (
 )
 """What another spot or turn of the goal may end."""
 MOST_TURNED_DOWN = 3
+
+
+def _gave_up(part: Part) -> bool:
+    """Tell whether it is not decided for want of a way alone: nothing that anybody could tell decides it."""
+    return part.verdict is Verdict.OPEN and row_of(part).ask is None
 
 
 def _by_its_spot(found: Finding) -> bool:

@@ -771,8 +771,11 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
         text += ", no way was found that turns it on the level alone"
         more: dict[str, Any] = {"measured": by, "limit": limit, "unit": "deg", "room": turned.room.key}
         if it.kind in NEVER_ON_SLOPES or it.gear.steering == "axis":
-            text += f": {it.gear.gear.name} is turned by bar or jack, which holds nothing"
-            yield TURNS.no(subjects, text, ("gear that is steered", "another way"), **more)
+            # That none was found proves none: it forbids nothing, and nobody may take it for a way.
+            text += (
+                f", nor that there is none: {it.gear.gear.name} is turned by bar or jack, which holds nothing"
+            )
+            yield TURNS.open(subjects, text, **more)
         else:
             yield TURNS.only(subjects, "held by line or chock while it turns", text, **more)
     ends = [leg for leg in (it.legs[0], it.legs[-1]) if leg in steep]

@@ -141,13 +141,14 @@ def _answer(plan: Plan) -> Iterator[_Line]:
     """Say the answer once: what forbids and what is asked a line each, conditions in one with who accepted
     them.
     """
-    asks, stops = plan.asks, plan.stops
+    asks, stops, undecided = plan.asks, plan.stops, plan.undecided
     if stops:
         more = f", {counted(len(asks), 'question')} open" if asks else ""
         yield _head_line(f"Does not go{more}:")
         yield from (_head_line(row_of(part).finding.text) for part in stops)
-    elif asks:
-        yield _head_line("Not decided. Find out first:")
+    elif asks or undecided:
+        yield _head_line("Not decided. Find out first:" if asks else "Not decided:")
+        yield from (_head_line(row_of(part).finding.text) for part in undecided)
         for part in asks[:SHOWN_ASKS]:
             ask = row_of(part).ask
             words = part.text if ask is None else f"{part.text}  {ask.set}"

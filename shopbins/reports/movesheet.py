@@ -108,7 +108,9 @@ def _head(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
 
 
 def _holds_back(plan: Plan, width: int) -> Iterator[str]:
-    """Say what forbids and what ends it, what is asked, what to measure again, each condition with its id."""
+    """Say what forbids and what ends it, what is not decided, what is asked, what to measure again, each
+    condition with its id.
+    """
     if plan.stops:
         yield ""
         yield "Against it"
@@ -118,6 +120,11 @@ def _holds_back(plan: Plan, width: int) -> Iterator[str]:
             yield from _hung("   ", f"({found.source})", width)
         if plan.would_go:
             yield from _hung("-> ", f"what would end it: {'; '.join(plan.would_go)}", width)
+    if plan.undecided:
+        yield ""
+        yield "Not decided, and no figure that is lacking would decide it"
+        for part in plan.undecided:
+            yield from _hung("?  ", row_of(part).finding.text, width)
     if plan.asks:
         yield ""
         yield "Asked"

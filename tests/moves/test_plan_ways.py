@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from shopbins.geometry.shapes import Outline, Pose, placed
 from shopbins.ledger.state import State
-from shopbins.moves.pivot import Slope, finished, pivoted
+from shopbins.moves.pivot import Slope, finished, lattice, pivoted
 from shopbins.moves.route import Ground, Route, ground, open_leaf, routes
 from shopbins.moves.shiftlist import SHIFTING, said_so_far
 from shopbins.moves.tolerance import Asker, grown, lacks_little, widest
@@ -219,6 +219,17 @@ def test_it_turns_on_the_level_before_or_after_a_slope_where_there_is_more_room_
 
     assert turned_on_it(way_of(floor, [], body, start, goal)) > 90
     assert turned_on_it(way_of(floor, [], body, start, goal, [(slope, 90.0)])) < 1
+
+
+def test_the_very_edge_of_a_slope_is_on_it() -> None:
+    """The rim of a closed set belongs to it (definition): at x = 2000 it is turned on the slope."""
+    floor, body = box(0, 0, 4000, 1000), box(-300, -300, 300, 300)
+    walls = shapely.Polygon(floor)
+    places = lattice(
+        walls, (), body, Pose(1000, 500, 0), 5.0, 100.0, [(shapely.box(2000, 0, 4000, 1000), 0.0)]
+    )
+    sloping = {round(places.at(int(cell))[0]) for cell in places.sloping.nonzero()[0]}
+    assert min(sloping) == 2000
 
 
 # --- the floor of a route ---------------------------------------------------------------------------------

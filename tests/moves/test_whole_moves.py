@@ -9,25 +9,29 @@ from __future__ import annotations
 import itertools
 import math
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 import shapely
 
-from shopbins.answer import Verdict
+from shopbins.answer import Answer, Verdict
 from shopbins.desk import Desk
 from shopbins.desk import moving as at_desk
 from shopbins.desk.movewords import told
 from shopbins.desk.problems import BadInput
-from shopbins.geometry.shapes import placed
+from shopbins.geometry.shapes import Pose, placed
 from shopbins.ledger.model import InZone, Mass, Size
-from shopbins.moves.finding import row_of
-from shopbins.moves.legs import turns_of
+from shopbins.moves.finding import MOVE, row_of
+from shopbins.moves.legs import legs_of, turns_of
 from shopbins.moves.plan import Plan
+from shopbins.moves.running import turns_on_slope
+from shopbins.moves.situation import Situation
 from shopbins.moves.steps import steps_of
 from shopbins.records import acts_move
 from shopbins.records.group import CHANGE
 from shopbins.records.moving import Moving
+from shopbins.reports.movesheet import sheet_text
 
 from .weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text, worst
 
@@ -45,8 +49,6 @@ def test_told_truck_level_floor_one_door_is_answered_without_a_question(tmp_path
 
 
 def test_every_condition_stands_in_headline_json_and_sheet(tmp_path: Path) -> None:
-    from shopbins.reports.movesheet import sheet_text
-
     desk = shop(tmp_path, shop_text())
     plan = move(desk)
     data, text = plan.as_json(), " ".join(" ".join(sheet_text(desk.scene(), plan)).split())
@@ -519,3 +521,22 @@ def test_a_spot_of_a_room_leaves_its_walkway_as_wide_as_it_has_to_be(tmp_path: P
     line = shapely.LineString([(5400, 2075 - 1275 * 400 / 5400), (10400, 800)])
     assert there.distance(line) >= 800 - 450  # what is left beside the other edge of the walkway
     assert at in next(s["title"] for s in steps_of(desk.scene(), plan) if s["what"] == "move")
+
+
+def test_a_search_that_gave_up_is_not_decided_and_never_a_no(tmp_path: Path) -> None:
+    """The one way found turns it on a slope, on gear that only rolls straight on: whether one turns it on the
+    level alone is not proved either way. That forbids nothing, and no figure that is lacking would decide it.
+    """
+    gear = {"skates": SKATES[:-1] + ", steepest: 1 in 10}"}
+    desk = shop(tmp_path, shop_text(b=f"{B}, slope: {{fall: 1 in 15, towards: 0}}", gear=gear))
+    plan, scene = move(desk), desk.scene()
+    path = (Pose(5600, 2000, 0), Pose(8000, 2000, 0), Pose(8000, 2000, 45), Pose(9000, 3000, 45))
+    it = Situation(
+        scene, plan.body, plan.gear, scene.shop.zones["far"], "", legs=legs_of(scene, path, ("b",))
+    )
+    turned = next(turns_on_slope(it))
+    assert turned.verdict is Verdict.OPEN and "turns 45 deg on the slope of b" in turned.text
+    undecided = replace(plan, answer=Answer(MOVE, (turned,)))
+    assert (undecided.word, undecided.undecided, undecided.asks) == ("not decided", (turned,), ())
+    sheet = " ".join(sheet_text(scene, undecided))
+    assert "no figure that is lacking would decide it" in sheet and "Asked" not in sheet

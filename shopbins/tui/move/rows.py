@@ -91,10 +91,17 @@ def _holds_back(plan: Plan) -> Iterator[Row]:
         row = row_of(part)
         ends = f". What would end it: {'; '.join(row.ends)}" if row.ends else ""
         yield Row(" ✗ ", part.text, f"{row.finding.text}{ends} ({row.finding.source})", "stop", part=part)
+    for part in plan.undecided:
+        yield Row(
+            " ? ",
+            part.text,
+            f"{row_of(part).finding.text}: no question would decide it",
+            "correct",
+            part=part,
+        )
     for part in plan.asks[:SHOWN_ASKS]:
-        ask = row_of(part).ask
         text = row_of(part).finding.text
-        how = "" if ask is None else f"{'' if text.endswith('?') else '.'} Enter asks for it"
+        how = f"{'' if text.endswith('?') else '.'} Enter asks for it"
         yield Row(" ? ", part.text, f"{text}{how}", "correct", part=part)
     for each in plan.measure_again:
         yield Row(" ≈ ", f"measure again: {each}", "the answer turns on it", "correct")
