@@ -7,7 +7,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.fitted import BALANCE, HOISTS, HOLDS, ISO_TRUCK_KG, ISO_TRUCK_MM, SCOPE, UNDER, along
+from shopbins.moves.fitted import BALANCE, HOISTS, HOLDS, SCOPE, UNDER, along, outside_standard
 from shopbins.moves.load import Judged
 from shopbins.moves.pressing import bears
 from shopbins.moves.situation import Situation
@@ -227,9 +227,8 @@ def scope(it: Situation) -> Iterator[Part]:
     gear = it.gear.gear
     if it.kind != "pallet truck":
         return
-    mass = it.load.mass_kg or 0.0
-    if mass > ISO_TRUCK_KG or (gear.raised_mm or 0.0) > ISO_TRUCK_MM:
-        what = f"{show_mass(mass)}" if mass > ISO_TRUCK_KG else f"a lift to {show_length(gear.raised_mm)}"
+    what = " or ".join(outside_standard(gear, it.load.mass_kg))
+    if what:
         text = f"EN ISO 3691-5 does not cover {what}: the maker of {gear.name} is asked"
         yield SCOPE.only(it.subjects, f"maker of {gear.name} asked: {what}", text)
     if it.gear.cautions:

@@ -204,15 +204,20 @@ def with_findings(fitted: Fitted, fall: float) -> GearAnswer:
     )
 
 
-def _outside_scope(fitted: Fitted, fall: float) -> list[Finding]:
-    """Say what of a pallet truck's work its standard does not cover: to correct, never a plain 'goes'."""
-    gear, load = fitted.gear, fitted.load
-    mass = max(load.mass_kg or 0.0, gear.capacity_kg or 0.0)
+def outside_standard(gear: Gear, mass_kg: float | None) -> list[str]:
+    """Say what of a pallet truck and its load is beyond its standard: the plate counts, a light load too."""
     said = []
+    mass = max(mass_kg or 0.0, gear.capacity_kg or 0.0)
     if mass > ISO_TRUCK_KG:
         said.append(f"a truck or load of {show_mass(mass)}")
     if gear.raised_mm is not None and gear.raised_mm > ISO_TRUCK_MM:
         said.append(f"a lift to {show_length(gear.raised_mm)}")
+    return said
+
+
+def _outside_scope(fitted: Fitted, fall: float) -> list[Finding]:
+    """Say what of a pallet truck's work its standard does not cover: to correct, never a plain 'goes'."""
+    said = outside_standard(fitted.gear, fitted.load.mass_kg)
     if fall > 0:
         said.append(f"a floor that falls {show_slope(fall)}")
     if not said:

@@ -158,14 +158,17 @@ def test_the_standard_of_pallet_trucks_ends_at_ramps_and_2300_kg() -> None:
     assert scope(judge_gear(changed(TRUCK, raised_mm=301), block())) == ["correct"]
     assert scope(judge_gear(changed(TRUCK, raised_mm=300), block())) == []
 
-    def asked(mass_kg: float | None, raised_mm: float | None, kind: str = "pallet truck") -> list[str]:
-        gear = SimpleNamespace(gear=SimpleNamespace(name="the truck", raised_mm=raised_mm), cautions=())
-        it = SimpleNamespace(kind=kind, subjects=(), load=SimpleNamespace(mass_kg=mass_kg), gear=gear)
+    def asked(mass_kg: float | None, kind: str = "pallet truck", **more: Any) -> list[str]:
+        gear = Gear("truck", "the truck", kind, **more)
+        on = SimpleNamespace(gear=gear, cautions=())
+        it = SimpleNamespace(kind=kind, subjects=(), load=SimpleNamespace(mass_kg=mass_kg), gear=on)
         return [part.text for part in fits.scope(it)]  # type: ignore[arg-type]
 
-    assert asked(2300, 300) == asked(None, None) == asked(9000, 900, "skates") == []
-    assert asked(2300.5, 300) and asked(2400, 300) == ["maker of the truck asked: 2.4 t"]
-    assert asked(2300, 300.5) and asked(2300, 320) == ["maker of the truck asked: a lift to 320 mm"]
+    assert asked(2300, raised_mm=300) == asked(None) == asked(9000, "skates", raised_mm=900) == []
+    assert asked(2300.5) and asked(2400) == ["maker of the truck asked: a truck or load of 2.4 t"]
+    assert asked(900, capacity_kg=2500) == ["maker of the truck asked: a truck or load of 2.5 t"]
+    assert asked(2300, raised_mm=300.5)
+    assert asked(2300, raised_mm=320) == ["maker of the truck asked: a lift to 320 mm"]
 
 
 @settings(max_examples=40, deadline=None)
