@@ -83,19 +83,29 @@ class Leg:
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """A turn where it stands: the pose after it, and by how much it turns, in degrees either way."""
+    """A turn where it stands, over all its poses; `at` is the place of its first leg on the way."""
 
-    pose: Pose
-    by_deg: float
+    poses: tuple[Pose, ...]
+    at: int
+
+    @property
+    def pose(self) -> Pose:
+        """The pose after it."""
+        return self.poses[-1]
+
+    @property
+    def by_deg(self) -> float:
+        """By how much it turns, either way."""
+        return self.poses[-1].turn_deg - self.poses[0].turn_deg
 
 
 def turns_of(legs: Sequence[Leg]) -> tuple[Turn, ...]:
     """Return the turns of a way where it stands, in order."""
     found = []
-    for turning, some in itertools.groupby(legs, key=lambda leg: leg.heading_deg is None):
-        poses = [pose for leg in some for pose in leg.poses]
+    for turning, some in itertools.groupby(enumerate(legs), key=lambda each: each[1].heading_deg is None):
+        alike = list(some)
         if turning:
-            found.append(Turn(poses[-1], poses[-1].turn_deg - poses[0].turn_deg))
+            found.append(Turn(tuple(pose for _, leg in alike for pose in leg.poses), alike[0][0]))
     return tuple(turn for turn in found if abs(turn.by_deg) >= LEAST_TURN_DEG)
 
 

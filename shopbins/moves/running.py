@@ -297,10 +297,14 @@ def let_go_n(it: Situation, leg: Leg) -> float:
     return 0.0 if slope is None or whole is None else downhill_n(whole, slope.fall)
 
 
-def held_by_hand(it: Situation, leg: Leg) -> bool:
-    """Tell whether people hold it on a leg: no steeper than it rolls by itself on, and few enough of them."""
-    gentle = leg.slope is None or leg.slope.fall <= SLOPING
-    return gentle and let_go_n(it, leg) <= it.own["pushers"] * ONE_MAN_KEEP_N
+def held_by_hand(it: Situation, legs: Sequence[Leg]) -> bool:
+    """Tell whether people hold it on the legs of one slope: no steeper than it rolls by itself on, few enough
+    of them, no line from above and no brake told of that would.
+    """
+    slope = legs[0].slope
+    gentle = slope is None or slope.fall <= SLOPING
+    few = gentle and let_go_n(it, legs[0]) <= it.own["pushers"] * ONE_MAN_KEEP_N
+    return few and not it.gear.gear.brake and holding_line(it, legs) is None
 
 
 def runs_away(it: Situation) -> Iterator[Part]:
@@ -349,7 +353,7 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
         if len(line.anchors) > 1:
             text += "; chocked while the line is changed"
         return _against_line(it, line, subjects, text, more) or _line_holds(it, line, subjects, text, more)
-    if held_by_hand(it, legs[0]):
+    if held_by_hand(it, legs):
         text = f"{runs}: held by hand, chocked both ways at every halt"
         words = f"held in {room.name} ({newtons(force)}), chocks at every halt"
         return RUNS.only(subjects, words, text, **more)

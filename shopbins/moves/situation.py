@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline, Point, Pose, placed
 from shopbins.ledger.model import InZone
 from shopbins.ledger.whereabouts import place_said
@@ -141,6 +142,10 @@ class Situation:
     def steep(self) -> tuple[Leg, ...]:
         """Return the legs on a floor steeper than 1 in 50."""
         return tuple(leg for leg in self.legs if leg.slope is not None and leg.slope.fall > SLOPING)
+
+    def touches(self, pose: Pose, room: Room) -> bool:
+        """Tell whether a wheel, skate, foot or jack is on the floor of a room at a pose."""
+        return overlap(placed(self.gear.touching, pose), room.outline)
 
     def at(self, pose: Pose, points: Sequence[Point]) -> list[Point]:
         """Return points of the thing's frame in the shop frame."""

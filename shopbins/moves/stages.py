@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -29,10 +29,12 @@ LINES = Check(
 class Stage:
     """Legs in a row. `held`: let go it runs there, and `line` holds it (None: a brake does).
 
-    `winch_n` is what a winch has to pull or to hold there, 0 where people do.
+    `at` are the places of its first and last leg on the way; `winch_n` is what a winch has to pull or to hold
+    there, 0 where people do.
     """
 
     legs: tuple[Leg, ...]
+    at: tuple[int, int]
     held: bool
     line: Line | None
     winch_n: float
@@ -48,20 +50,29 @@ def stages(it: Situation) -> tuple[Stage, ...]:
     if it.kind == "by hand":
         return ()
 
-    def held(leg: Leg) -> bool:
-        return let_go_n(it, leg) > 0 and not held_by_hand(it, leg)
+    runs = [leg for leg in it.legs if let_go_n(it, leg) > 0]
+    keys = dict.fromkeys(leg.room.key for leg in runs)
+    by_hand = {key for key in keys if held_by_hand(it, [leg for leg in runs if leg.room.key == key])}
 
-    def kind(leg: Leg) -> tuple[str, bool]:
+    def held(leg: Leg) -> bool:
+        return leg.room.key in keys and leg.room.key not in by_hand
+
+    def kind(each: tuple[int, Leg]) -> tuple[str, bool]:
+        leg = each[1]
         return (leg.room.key, False) if held(leg) else ("", _winch_n(it, leg) > 0)
 
     going = (
-        leg for leg in it.legs if held(leg) or (leg.heading_deg is not None and leg.length_mm >= DRIVEN_MM)
+        (at, leg)
+        for at, leg in enumerate(it.legs)
+        if held(leg) or (leg.heading_deg is not None and leg.length_mm >= DRIVEN_MM)
     )
-    return tuple(_stage(it, tuple(legs), bool(room)) for (room, _), legs in itertools.groupby(going, kind))
+    return tuple(_stage(it, list(some), bool(room)) for (room, _), some in itertools.groupby(going, kind))
 
 
-def _stage(it: Situation, legs: tuple[Leg, ...], held: bool) -> Stage:
-    return Stage(legs, held, holding_line(it, legs) if held else None, max(_winch_n(it, leg) for leg in legs))
+def _stage(it: Situation, some: Sequence[tuple[int, Leg]], held: bool) -> Stage:
+    legs, at = tuple(leg for _, leg in some), (some[0][0], some[-1][0])
+    line = holding_line(it, legs) if held else None
+    return Stage(legs, at, held, line, max(_winch_n(it, leg) for leg in legs))
 
 
 def _winch_n(it: Situation, leg: Leg) -> float:

@@ -2,14 +2,16 @@
 
 What stands in the way is cleared, what only a hoist takes off comes off and the hoist goes out again, the way
 is made ready (leaf off, ramp), it is lifted onto its gear and lashed, then held by its line (first where it
-is lifted on a slope), the other parts come off, it is moved, let down, the gear comes out, parts and leaf go
-back on, what was shifted goes back where that is free. A step is a plain document: `what` (shift, take off,
-move, put back; 'do' where nothing is recorded but the tick), `title`, `keep` (figures to keep meanwhile), and
-what is then recorded. Poses are in the frame of the zone named.
+is lifted on a slope), the other parts come off, it is moved (lines changed and straight gear set round in
+the order of the way), let down, the gear comes out, on a slope its line comes off, parts and leaf go back on,
+what was shifted goes back where that is free. A step is a plain document: `what` (shift, take off, move, put
+back; 'do' where nothing is recorded but the tick), `title`, `keep` (figures to keep meanwhile), and what is
+then recorded. Poses are in the frame of the zone named.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -23,7 +25,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hands import team_for
 from shopbins.moves.hoisted import Lift
-from shopbins.moves.legs import turns_of
+from shopbins.moves.legs import Turn, turns_of
 from shopbins.moves.partsoff import comes_back, lifted_between, taken_kg
 from shopbins.moves.plan import Plan
 from shopbins.moves.remainder import left_of, moved_reference, where_left
@@ -51,16 +53,16 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
         steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
     steps += [_do(title) for title in _ready(plan)]
     lines, onto = lines_of(scene, plan), list(_onto(plan))
-    on_slope = bool(plan.legs) and plan.legs[0].slope is not None and plan.gear.gear.kind not in JACKED
-    titles = (
-        [*lines.first, *onto] if on_slope else [*onto, *lines.first]
-    )  # lifted on a slope, it is held first
+    on_slope = bool(plan.legs) and plan.legs[0].slope is not None  # lifted there, it is held first
+    titles = [*lines.first, *onto] if on_slope else [*onto, *lines.first]
     steps += [_do(title) for title in titles]
     steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
-    moves = [*(_do(title) for title in (*lines.on_way, *_set_round(plan))), _move(scene, plan)]
-    moves[0]["keep"] = _asked(plan, *KEPT) or None
+    moves = [*(_do(halt.title) for halt in lines.halts), _move(scene, plan, lines.halts)]
+    rolls = sum(halt.before == 0 for halt in lines.halts)  # set round where it starts, it does not roll yet
+    moves[rolls]["keep"] = _asked(plan, *KEPT) or None
     steps += moves
-    steps += [_do(title) for title in _from(plan)]
+    first, last = lines.ends
+    steps += [_do(title) for title in filter(None, (first, *_from(plan), last))]
     steps += _up_onto(plan)
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
@@ -121,27 +123,42 @@ def _ready(plan: Plan) -> Iterator[str]:
 
 
 @dataclass(frozen=True, slots=True)
+class Halt:
+    """Where something is done on the way: before which leg of it, in which room (its key), and what; of two
+    there, the lower `rank` first.
+    """
+
+    before: int
+    rank: int
+    room: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
 class Lines:
-    """What is said of lines: before it goes, of its first stage included, and on the way."""
+    """What is said of lines: before it goes, of its first stage included; where it halts on the way, in
+    order; where it ends on a slope, before it is let down there and after. '' where that is nothing.
+    """
 
     first: tuple[str, ...]
-    on_way: tuple[str, ...]
+    halts: tuple[Halt, ...]
+    ends: tuple[str, str]
 
 
 def lines_of(scene: Scene, plan: Plan) -> Lines:
-    """Say what holds and pulls it in each stage of the way, and where it is chocked and a line is changed.
+    """Say what holds and pulls it in each stage of the way, and where it halts: chocked, for a line to be
+    changed, or set round.
 
-    None is on while it stands on jacks. Before a slope, every wheel still off it, the line that holds it is
-    on and tight; past it, every wheel off it again, it is chocked before that comes off. Common practice, no
-    source.
+    None pulls while it stands on jacks on the level. Before a slope, every wheel still off it, the line that
+    holds it is on and tight; past it, every wheel off it again, it is chocked before that comes off. Where it
+    ends on a slope the line comes off last. Common practice, no source.
     """
     zone = scene.zone(plan.place)
-    every: tuple[Stage, ...] = ()
-    if zone is not None:
-        route = None if plan.attempt is None else plan.attempt.route
-        every = stages(
-            Situation(scene, plan.body, plan.gear, zone, plan.level, route, plan.attempt, plan.legs)
-        )
+    if zone is None:
+        return Lines((), (), ("", ""))
+    route = None if plan.attempt is None else plan.attempt.route
+    it = Situation(scene, plan.body, plan.gear, zone, plan.level, route, plan.attempt, plan.legs)
+    every = stages(it)
     left = _conditions(plan, "runs-downhill", "move-push", "move-lines")
     said: list[str] = []
     for n, stage in enumerate(every):
@@ -149,11 +166,22 @@ def lines_of(scene: Scene, plan: Plan) -> Lines:
         left = [p for p in left if p not in mine]
         words = "; ".join(p.text for p in mine)
         said.append(_stage_words(every[n - 1] if n else None, stage, words))
+    halts: list[Halt] = []
+    for (before, stage), title in zip(itertools.pairwise(every), said[1:], strict=True):
+        past = before.held and not stage.held
+        at = before.at[1] + 1 if past else stage.at[0]
+        halts += [Halt(at, 0, it.legs[at if past else at - 1].room.key, title)] if title else []
+    ends = ("", "")
     if every and every[-1].held:
-        said.append("chock both ways where it ends, then line off" if every[-1].line else "")
-    before = [f"{'make fast' if _holds(p) else 'see to'}: {p.text}" for p in left]
-    start, way = said[:1], said[1:]
-    return Lines(tuple(filter(None, (*before, *start))), tuple(filter(None, way)))
+        last, at = every[-1], every[-1].at[1] + 1
+        if at < len(it.legs) and not it.touches(it.path[-1], last.legs[0].room):
+            halts.append(Halt(at, 0, it.legs[at].room.key, _past(last, "line off")))
+        elif last.line:
+            ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
+    halts += _set_round(it, every)
+    first = [f"{'make fast' if _holds(p) else 'see to'}: {p.text}" for p in left]
+    order = tuple(sorted(halts, key=lambda halt: (halt.before, halt.rank)))
+    return Lines(tuple(filter(None, (*first, *said[:1]))), order, ends)
 
 
 def _holds(part: Part) -> bool:
@@ -164,9 +192,11 @@ def _serves(part: Part, stage: Stage) -> bool:
     """Tell whether a condition is about what holds or pulls it in a stage, not in a doorway of it."""
     if any(subject.startswith("door:") for subject in part.subjects):
         return False
+    room = row_of(part).finding.room
     if _holds(part):
-        return stage.held and row_of(part).finding.room == stage.legs[0].room.key
-    return stage.winch_n > 0 and any(f"leg:{leg.way}" in part.subjects for leg in stage.legs)
+        return stage.held and room == stage.legs[0].room.key
+    alike = [leg for leg in stage.legs if f"leg:{leg.way}" in part.subjects]
+    return bool(alike) and (stage.winch_n > 0 or any(leg.room.key == room for leg in alike))
 
 
 def _stage_words(before: Stage | None, stage: Stage, words: str) -> str:
@@ -182,8 +212,14 @@ def _stage_words(before: Stage | None, stage: Stage, words: str) -> str:
         return f"roll it as far as {room}, every wheel off it: chock; {words}; {tight}, then chocks out"
     if before.held:
         then = f"change the line: {words}" if words else "change the line" if stage.winch_n else "line off"
-        return f"past {past}, every wheel off it: chock, then {then if before.line else 'go on'}"
+        return _past(before, then)
     return words and f"see to: {words}"
+
+
+def _past(before: Stage, then: str) -> str:
+    """Say where what held it on a slope comes off."""
+    way, past = "down" if before.down else "up", before.legs[0].room.name
+    return f"{way} {past} until every wheel is off it: chock, then {then if before.line else 'go on'}"
 
 
 MEANWHILE = ("move-tips-jacked", "move-fall-zone")
@@ -222,17 +258,37 @@ def _onto(plan: Plan) -> Iterator[str]:
         yield f"make fast: {words}"
 
 
-def _set_round(plan: Plan) -> Iterator[str]:
-    """Say where gear that only rolls straight on is set round."""
-    gear, kind = plan.gear.gear.name, plan.gear.gear.kind
-    for turn in turns_of(plan.legs) if plan.gear.steering == "axis" else ():
+def _set_round(it: Situation, every: Sequence[Stage]) -> Iterator[Halt]:
+    """Say where gear that only rolls straight on is set round: with what holds it on, where any of it stands
+    on a slope.
+    """
+    gear = it.gear.gear.name
+    for turn in turns_of(it.legs) if it.gear.steering == "axis" else ():
         at = show_point(round(turn.pose.x_mm), round(turn.pose.y_mm))
         by = f"{abs(turn.by_deg):.0f} deg {'left' if turn.by_deg > 0 else 'right'}"
-        if kind in JACKED[:2]:
-            how = f"chock, jack one end at a time, {gear} round its middle, turn it {by}, {gear} along again"
+        on = next((s for s in every if s.held and _turns_in(it, turn, s)), None)
+        chock = "chock" if it.legs[turn.at].slope is None else "chock both ways"
+        if on is not None:
+            chock = f"chock both ways, {'line' if on.line else 'brake'} on"
+        if it.kind in JACKED[:2]:
+            how = (
+                f"{chock}, jack one end at a time, {gear} round its middle, turn it {by}, {gear} along again"
+            )
         else:
-            how = f"chock, turn it {by} on {gear} by the bar"
-        yield f"at {at}: {how}"
+            how = f"{chock}, turn it {by} on {gear} by the bar"
+        before, rank = turn.at, 1
+        if on is not None and turn.at > on.at[1]:
+            before, rank = on.at[1] + 1, -1
+        elif on is not None:
+            before = max(turn.at, on.at[0])
+        rolled = "at" if turn.at == 0 else "roll it to"
+        yield Halt(before, rank, it.legs[turn.at].room.key, f"{rolled} {at}: {how}")
+
+
+def _turns_in(it: Situation, turn: Turn, stage: Stage) -> bool:
+    """Tell whether any of it stands on the floor of a stage while it turns."""
+    within = stage.at[0] <= turn.at <= stage.at[1]
+    return within or any(it.touches(pose, stage.legs[0].room) for pose in turn.poses)
 
 
 def _from(plan: Plan) -> Iterator[str]:
@@ -405,10 +461,20 @@ def _floor_words(plan: Plan) -> str:
     return plan.place if plan.onto is None else f"the floor before {plan.onto.name}"
 
 
-def _move(scene: Scene, plan: Plan) -> Step:
+def _doors_left(plan: Plan, halts: Sequence[Halt]) -> tuple[str, ...]:
+    """Return the doors still to go by after the last halt."""
+    if not halts or plan.attempt is None or plan.attempt.route is None:
+        return plan.route
+    route = plan.attempt.route
+    return route.doors[route.rooms.index(halts[-1].room) :]
+
+
+def _move(scene: Scene, plan: Plan, halts: Sequence[Halt]) -> Step:
+    """Move it the whole way, or what is left of it after the last halt."""
     where = goal_place(scene, plan)
     gear = f" on {plan.gear.gear.name}"
-    doors = f" by {', '.join(plan.route)}" if plan.route else ""
+    left = _doors_left(plan, halts)
+    doors = f" by {', '.join(left)}" if left else ""
     zone, at = scene.zone(plan.place), ""
     if zone is not None and zone.kind == "room" and plan.goal is not None:
         at = f", its middle at {show_point(round(plan.goal.x_mm), round(plan.goal.y_mm))}"

@@ -239,8 +239,8 @@ def test_a_line_is_changed_only_where_it_stands_chocked(tmp_path: Path) -> None:
     crest = next(n for n, title in enumerate(titles) if title.startswith("roll it as far as b"))
     assert "every wheel off it: chock; line to post" in titles[crest]
     assert titles[crest].endswith("winch or tackle: 1.44 kN to hold it; line on and tight, then chocks out")
-    assert titles[crest + 1] == "past b, every wheel off it: chock, then change the line"
-    assert titles[crest + 2].startswith("move press on skates")
+    assert titles[crest + 1] == "down b until every wheel is off it: chock, then change the line"
+    assert titles[crest + 2] == "move press on skates to far"
     assert titles[crest - 1].startswith("see to: winch or tackle for 2.17 kN")
     assert "nobody below it in b" in steps[crest]["keep"] and not steps[crest + 2].get("keep")
 
@@ -303,3 +303,17 @@ def test_what_is_kept_on_the_way_stands_on_sheet_and_screen_alike(tmp_path: Path
     assert f"[ ] {n:2d} {steps[n - 1]['title']}. {words}".replace("  ", " ") in sheet
     rows = _would_be(desk, plan)
     assert words in next(row.detail for row in rows if row.text == f"{n} {steps[n - 1]['title']}")
+
+
+def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_last(tmp_path: Path) -> None:
+    """Common practice, no source: what holds it stays on, while it is jacked on a slope, until it stands."""
+    desk = shop(tmp_path, slope_text(hall="slope: {fall: 1 in 60, towards: 0}"), PRESS)
+    plan = move(desk, turn_deg=90)
+    titles = [step["title"] for step in steps_of(desk.scene(), plan)]
+    (at,) = (n for n, title in enumerate(titles) if "skates round" in title)
+    rolled, then = titles[at - 1], titles[at:]
+    assert rolled.startswith("between b and c: chock both ways; line to post")
+    assert re.match(r"roll it to \d+,\d+: chock both ways, line on, jack one end", then[0])
+    assert then[1:3] == ["move press on skates to far", "chock both ways where it ends, line on"]
+    assert then[3].startswith("jack one end at a time, skates out")
+    assert then[4:] == ["line off, once it stands chocked on the floor"]
