@@ -154,14 +154,21 @@ def _strange(state: State, book: Book, inside: Group, group: Group) -> Iterable[
 def _waits(state: State, group: Group) -> Iterable[str]:
     order = state.follower(Order)
     places = [each for each, n in group.seats.items() if each in order.graph.number and (n or group.qty == 0)]
+    looks = [order.look(each) for each in places]
+    filled = {
+        f"part:{place}"
+        for place, look in zip(places, looks, strict=True)
+        if look.lying == (group.id,) and not look.lacking
+    }
     for position in places:
         for line in refit.entry(state, position):
             if line.group is None or line.group.id != group.id:
                 continue
             yield from (
-                wait.text for wait in line.waits if wait not in line.usual and wait.kind != "rejected"
+                wait.text
+                for wait in line.waits
+                if wait not in line.usual and wait.kind != "rejected" and wait.subject not in filled
             )
-    looks = [order.look(each) for each in places]
     if looks and all(look.done and look.touched for look in looks):
         struck = any(look.struck for look in looks)
         yield "nothing: its place was struck out" if struck else "nothing: its place is filled"

@@ -271,6 +271,17 @@ def test_merging_must_not_blur_the_count() -> None:
         acts.merge(job.state, [brought, job.id("belts")])
 
 
+def test_a_lot_does_not_wait_for_what_goes_on_with_it_but_for_all_else() -> None:
+    job = engine()
+    job.do(acts.merge(job.state, [job.id("piston"), job.id("crank")]))
+    job.fit("piston")
+    assert isinstance(job.state.group(job.id("piston")).where, Fitted)
+    job = engine()
+    job.do(acts.merge(job.state, [job.id("head"), job.id("piston")]))
+    with pytest.raises(Refused, match="crank"):
+        job.fit("head")
+
+
 def test_what_nobody_knows_waits_and_comes_last() -> None:
     job = engine()
     job.take("brass valve", where=BENCH, ordered=False)
