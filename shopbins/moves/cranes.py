@@ -64,7 +64,6 @@ def fit(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Fitted
         parts=(load.outline, *_shape(gear, load, best)),
         height_mm=plus(tall, 0.0),
         least_height_mm=tall,
-        clearance_mm=gear.clearance_mm,
         cautions=(*HANGS, *_sling_angle(gear, load)),
         unknown=tuple(unknown),
         axis_deg=best.towards_deg,

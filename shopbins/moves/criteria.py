@@ -70,7 +70,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((standing.LASH,), "`strap`", "way", standing.lashing),
     Criterion((running.PUSH, running.PULL), "mass, `slope`", "way", running.forces),
     Criterion((stages.LINES,), "`winch`, `anchors`", "way", stages.at_once),
-    Criterion((running.GROUNDS,), "`clearance`", "way", running.grounds),
+    Criterion((running.GROUNDS,), "`clearance`, `foot`, `under`", "way", running.grounds),
     Criterion((room.FORKS,), "`fork length`, `body`", "way", room.forks),
     Criterion((room.JACK_ROOM,), "`size` of jack and crane", "way", room.room_to_lift),
     Criterion((room.PERSON, room.SHUT_IN), "`handle`", "way", room.person),

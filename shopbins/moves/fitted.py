@@ -46,7 +46,6 @@ class Fitted:
     parts: tuple[Outline, ...]
     height_mm: float | None = None
     least_height_mm: float | None = None
-    clearance_mm: float | None = None
     opening: str = ""
     cautions: tuple[str, ...] = ()
     unknown: tuple[str, ...] = ()
@@ -66,7 +65,7 @@ class GearAnswer:
     `goes_under` and `holds` say yes, no or not known, with reason and numbers. `outline` is the convex shape
     of both on the floor in the thing's frame (what the floor kernel moves), `parts` the shapes it is made
     of; `height_mm` is of both with the gear raised as far as it goes, `least_height_mm` just off the floor;
-    `clearance_mm` is free under both. `steering` and `turning_radius_mm` are how it goes round.
+    `steering` and `turning_radius_mm` are how it goes round.
     `unknown` names what was not judged, `again` what to measure again. `stand` is how it stands on skates
     on the level; None of other gear. `stances` are the ways it may touch the floor, one where all of it is
     told; `up_mm` the least and most the thing is raised over where it stands now; `heel` the middle
@@ -82,7 +81,6 @@ class GearAnswer:
     parts: tuple[Outline, ...]
     height_mm: float | None
     least_height_mm: float | None
-    clearance_mm: float | None
     steering: Steering
     turning_radius_mm: float | None
     opening: str
@@ -198,7 +196,6 @@ def with_findings(fitted: Fitted, fall: float) -> GearAnswer:
         parts=fitted.parts,
         height_mm=fitted.height_mm,
         least_height_mm=fitted.least_height_mm,
-        clearance_mm=fitted.clearance_mm,
         steering=steering,
         turning_radius_mm=gear.turning_radius_mm,
         opening=fitted.opening,

@@ -11,6 +11,7 @@ from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import bounds
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS
+from shopbins.moves.grounding import bends, must_lift_mm
 from shopbins.moves.margin import Margin
 from shopbins.moves.situation import Situation
 from shopbins.scene.standing import Standing
@@ -247,7 +248,8 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
     found = band(over.underside_mm, height, over.sill_mm, within, under=over.name, thing=it.name)
     fixed = up[0] == up[1]
     clear = 0.0 if fixed else min(it.own["carry clear"], up[0])
-    lowest = up[0] + over.sill_mm if fixed else max(found.lowest_mm, 0.0)
+    over_bend = 0.0 if fixed else _lifted_at(it, over)
+    lowest = up[0] + over.sill_mm if fixed else max(found.lowest_mm, over_bend, 0.0)
     spare = found.highest_mm - lowest
     at = f"under {over.name} ({show_length(over.underside_mm)})"
     sill = f", {show_length(over.sill_mm)} of it lost over the sill" if over.sill_mm else ""
@@ -260,7 +262,8 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
     }
     margin = Margin(spare, found.inputs)
     if margin.verdict is Verdict.NO:
-        text += f"{show_length(-spare)} too high{'' if fixed else ' even just off the floor'}"
+        just = " as the floor comes up there" if over_bend else " even just off the floor"
+        text += f"{show_length(-spare)} too high{'' if fixed else just}"
         yield BAND.no(subjects, text, _ends(it, -spare), **more)
     elif margin.verdict is Verdict.AGAIN:
         text += f"{show_length(abs(spare))} {'to spare' if spare >= 0 else 'too high'}, "
@@ -282,6 +285,14 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
         yield BAND.only(subjects, f"carry {a:.0f} to {b:.0f} mm high under {over.name}", text, **more)
     elif spare < 100:
         yield BAND.note(subjects, f"{text}{show_length(spare)} to spare", **more)
+
+
+def _lifted_at(it: Situation, over: Over) -> float:
+    """Return how high it is lifted under a door where floors meet in a bend; 0 where they do not."""
+    door = it.scene.shop.doors.get(over.subject.partition(":")[2]) if over.subject[:5] == "door:" else None
+    if door is None:
+        return 0.0
+    return must_lift_mm(it, (b for b in bends(it) if set(b.rooms) == {door.room, door.to}))[0]
 
 
 def too_low(it: Situation, beam: Standing, top_mm: float) -> Part:

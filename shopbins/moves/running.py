@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from shopbins.answer import Part
+from shopbins.answer import Part, Verdict
 from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import Outline, Point, Pose
 from shopbins.moves.finding import Ask, Check
@@ -30,12 +30,15 @@ from shopbins.moves.force import (
     towards_words,
 )
 from shopbins.moves.gear import RAMP_RUN, ramp_over, ramp_run_mm
+from shopbins.moves.grounding import Bend, Rise, bends, eased, gears_low, must_lift_mm, worst_rise
 from shopbins.moves.legs import Leg, turns_of
 from shopbins.moves.load import Load
+from shopbins.moves.margin import Margin
 from shopbins.moves.route import SLOPING, middle_of
 from shopbins.moves.situation import Situation
-from shopbins.moves.standing import ahead_of, reserve_of
+from shopbins.moves.standing import ahead_of, highest_lift_mm, least_tilt, reserve_of
 from shopbins.moves.tipping import highest_line_mm
+from shopbins.moves.trucks import PLATE_MM
 from shopbins.shop.model import Anchor, Door, Gear, Room
 from shopbins.units import show_length, show_mass, show_point, show_slope
 
@@ -111,9 +114,10 @@ SILL = Check(
 GROUNDS = Check(
     "move-grounds",
     "Grounds at a crest or at the foot of a slope",
-    "geometry: (b/2) tan(t/2) between the wheels, o tan(t) beyond them",
+    "geometry: over a crest (b/2) tan(t/2) between the wheels, at a foot o tan(t) beyond them; under the "
+    "gear's own belly, and under the load's feet and underside as they are carried",
     "derived",
-    "raise it, or pack the change of slope",
+    "raise it, or boards that ease the change of slope",
 )
 
 
@@ -966,25 +970,18 @@ def _over_ramp(it: Situation, door: Door, step: float, ramp: Gear, fall: float) 
         text += f": {by or 'winch or tackle'} with {newtons(pull)}{said}{fast}"
         yield PUSH.only((*subjects, "up"), words, text, **more, measured=up.greatest_n, unit="N")
     yield _held_on_ramp(it, door, ramp, fall, run)
-    if not it.gear.stances:
+    if not it.gear.stances or it.kind in HOISTS:
         return
-    places = [along(p, it.gear.axis_deg) for p in it.gear.stances[0].polygon]
-    crest = crest_mm(max(places) - min(places), 2 * math.degrees(math.atan(fall)))
-    rise, lift = min(step, crest), it.gear.up_mm
-    need = rise + it.own["carry clear"]
-    figures: dict[str, Any] = {**more, "measured": rise, "unit": "mm"}
-    clear = it.gear.clearance_mm
-    if clear is not None and rise >= clear:
-        text = f"the crest of {ramp.name} comes up {show_length(rise)}, {show_length(clear)} is free under"
-        yield GROUNDS.no(subjects, f"{text} {it.gear.gear.name}", ("longer ramps",), limit=clear, **figures)
-    if lift is not None and lift[0] < lift[1]:
-        if lift[1] <= rise:
-            text = f"{it.name} is lifted {show_length(lift[1])} at most, the crest of {ramp.name} comes up"
-            text += f" {show_length(rise)} under it"
-            yield GROUNDS.no((*subjects, "lift"), text, ("longer ramps",), **figures)
-        elif lift[0] < need:
-            words = f"lifted {min(need, lift[1]):.0f} mm over {door.name}"
-            yield GROUNDS.only((*subjects, "lift"), words, f"{words}: the crest comes up under it", **figures)
+    through = _through(it, door)
+    turns = {p.turn_deg for _, p in it.poses()} if through is not None else set()
+    across = {(math.degrees(through) - t) % 180.0 for t in turns} if through is not None else set()
+    crossed = tuple(sorted(across)) or (it.gear.axis_deg % 180.0,)
+    tops = math.tan(2 * math.atan(fall))
+    over = (
+        Bend(f"on top of {ramp.name} at {door.name}", tops, True, False, crossed, most_mm=step),
+        Bend(f"at the foot of {ramp.name} at {door.name}", fall, False, True, crossed, most_mm=step),
+    )
+    yield from _grounds(it, over, subjects)
 
 
 def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float) -> Part:
@@ -1101,42 +1098,77 @@ def together_kg(it: Situation) -> float | None:
 # ---------------------------------------------------------------------------------
 
 
-def crest_mm(wheelbase_mm: float, change_deg: float) -> float:
-    """Return how far a crest comes up between the wheels: (b / 2) tan(t / 2)."""
-    return wheelbase_mm / 2 * math.tan(math.radians(change_deg / 2))
-
-
-def foot_mm(overhang_mm: float, fall: float) -> float:
-    """Return how far the foot of a slope comes up under what hangs out beyond the wheels: o tan(t)."""
-    return overhang_mm * fall
-
-
 def grounds(it: Situation) -> Iterator[Part]:
-    """Judge crests and feet where a way changes slope."""
-    falls = [0.0 if leg.slope is None else leg.slope.fall for leg in it.legs]
-    change = max((abs(a - b) for a, b in itertools.pairwise(falls)), default=0.0)
-    clear = it.gear.clearance_mm
-    if change <= 0 or not it.gear.stances or it.kind in ("by hand", *HOISTS):
+    """Judge what hangs lowest, of load and of gear, over crests and at feet of slopes."""
+    yield from _grounds(it, bends(it), it.subjects)
+
+
+def _grounds(it: Situation, over: Sequence[Bend], subjects: tuple[str, ...]) -> Iterator[Part]:
+    gear = worst_rise(it, gears_low(it), over)
+    if gear is not None:
+        yield _gear_grounds(it, gear, (*subjects, "gear"))
+    need, load = must_lift_mm(it, over)
+    lift = it.gear.up_mm
+    if load is None or lift is None:
         return
-    places = [along(p, it.gear.axis_deg) for p in it.gear.stances[0].polygon]
-    hull = [along(p, it.gear.axis_deg) for p in it.hull]
-    base = max(places) - min(places)
-    over = max(max(hull) - max(places), min(places) - min(hull), 0.0)
-    rise = max(crest_mm(base, math.degrees(math.atan(change))), foot_mm(over, change))
-    text = (
-        f"where the slope changes by {show_slope(change)} the floor "
-        f"comes up {show_length(rise)} under {it.name}"
-    )
-    if clear is None:
-        ask = Ask(
-            f"how much is free under {it.gear.gear.name}?", f"gear: {it.gear.gear.key}: {{clearance: 30}}", 1
-        )
-        yield GROUNDS.open(it.subjects, text, ask, measured=rise, unit="mm")
-    elif rise >= clear:
-        yield GROUNDS.no(
-            it.subjects, f"{text}, {show_length(clear)} is free", measured=rise, limit=clear, unit="mm"
-        )
+    rises = _comes_up(load, load.low.name)
+    more: dict[str, Any] = {"measured": load.mm, "unit": "mm"}
+    high = load.low.high_mm or 0.0
+    if lift[0] >= lift[1]:
+        margin = Margin(lift[1] + high - load.mm, ((f"what is free under {it.name}", it.measured_mm),))
+        text = f"{rises}, {show_length(lift[1] + high)} is free"
+        more["limit"] = lift[1] + high
+        if margin.verdict is Verdict.NO:
+            yield GROUNDS.no(subjects, text, eased(load, lift[1] + high, it.hull), **more)
+        elif margin.verdict is Verdict.AGAIN:
+            yield GROUNDS.again(subjects, text, margin, **more)
+        else:
+            yield GROUNDS.note(subjects, text, **more)
+        return
+    most = highest_lift_mm(it, 1e-9)
+    clear = need + it.own["carry clear"]
+    if most <= need:
+        why = "it can be lifted" if most >= lift[1] else "it may be lifted before it tips"
+        text = f"{rises}: {show_length(most + high)} is free as high as {why}"
+        yield GROUNDS.no(subjects, text, eased(load, most + high, it.hull), **{**more, "limit": most + high})
+    elif clear > lift[0]:
+        at = math.ceil(min(clear, most))
+        words = f"lifted {at} mm {load.bend.where}"
+        text = f"{rises}: lifted {at} mm there{_tilt_at(it, float(at))}"
+        yield GROUNDS.only((*subjects, "lift"), words, text, **more)
     else:
-        yield GROUNDS.note(
-            it.subjects, f"{text}, {show_length(clear)} is free", measured=rise, limit=clear, unit="mm"
-        )
+        yield GROUNDS.note(subjects, rises, **more)
+
+
+def _tilt_at(it: Situation, lift_mm: float) -> str:
+    """Say what tilt is left lifted so high, on the steepest floor of the way; '' where there is plenty."""
+    least = least_tilt(it, lift_mm)
+    if least is None or least >= it.own["tip notice"]:
+        return ""
+    slow = ", dead slow and nobody beside it" if least < it.own["tip reserve"] else ""
+    return f", {least:.1f} deg of tilt left{slow}"
+
+
+def _comes_up(rise: Rise, under: str) -> str:
+    where = f", {show_length(rise.out_mm)} out beyond the wheels"
+    if not rise.out_mm:
+        where = f" between wheels {show_length(rise.base_mm)} apart"
+    bend = f"{rise.bend.where}, a bend of {show_slope(rise.bend.change)},"
+    return f"{bend} the floor comes up {show_length(rise.mm)} under {under}{where}"
+
+
+def _gear_grounds(it: Situation, rise: Rise, subjects: tuple[str, ...]) -> Part:
+    gear, clear = it.gear.gear, rise.low.high_mm
+    text = _comes_up(rise, f"{gear.name} itself")
+    more: dict[str, Any] = {"measured": rise.mm, "unit": "mm"}
+    if clear is None:
+        ask = Ask(f"how much is free under {gear.name}?", f"gear: {gear.key}: {{clearance: 30}}", 1)
+        return GROUNDS.open(subjects, text, ask, **more)
+    text += f", {show_length(clear)} is free"
+    more["limit"] = clear
+    margin = Margin(clear - rise.mm, ((f"what is free under {gear.name}", min(it.measured_mm, PLATE_MM)),))
+    if margin.verdict is Verdict.NO:
+        return GROUNDS.no(subjects, text, eased(rise, clear, it.hull), **more)
+    if margin.verdict is Verdict.AGAIN:
+        return GROUNDS.again(subjects, text, margin, **more)
+    return GROUNDS.note(subjects, text, **more)

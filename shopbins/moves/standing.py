@@ -19,6 +19,7 @@ from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.force import G_M_S2, towards_words
 from shopbins.moves.gear import ramp_over, ramp_run_mm
+from shopbins.moves.grounding import bends, must_lift_mm
 from shopbins.moves.heights import ask_lift
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
@@ -201,15 +202,24 @@ def _deg_of(r: Reserve) -> float:
     return r.deg
 
 
+def least_tilt(it: Situation, lift_mm: float) -> float | None:
+    """Return the least reserve on every leg, lifted so high, in degrees; None where it is not known."""
+    found = [reserve_of(it, fall, arc, lift_mm=lift_mm)[0] for _, fall, arc in _floors(it)]
+    return min((r.deg for r in found if r is not None), default=None)
+
+
 def highest_lift_mm(it: Situation, least_deg: float) -> float:
     """Return how high it may be carried with so much reserve left on every leg, to 5 mm downwards."""
     up = it.gear.up_mm
     assert up is not None
     low, high = up
+    least = least_tilt(it, high)
+    if least is None or least >= least_deg:
+        return high
     for _ in range(12):
         middle = (low + high) / 2
-        found = [reserve_of(it, fall, arc, lift_mm=middle)[0] for _, fall, arc in _floors(it)]
-        if all(r is None or r.deg >= least_deg for r in found):
+        least = least_tilt(it, middle)
+        if least is None or least >= least_deg:
             low = middle
         else:
             high = middle
@@ -257,8 +267,17 @@ def tips(it: Situation) -> Iterator[Part]:
             f"{_deg(least)}"
         )
         kept = it.own["tip reserve"] if low_class < 2 else 1e-9
-        words = f"carried no more than {highest_lift_mm(it, kept):.0f} mm high"
+        low_mm = highest_lift_mm(it, kept)
+        words = f"carried no more than {low_mm:.0f} mm high{_but_lifted(it, low_mm)}"
         yield TIPS.only((*it.subjects, "carry:low"), words, text, measured=raised.deg, limit=0.0, unit="deg")
+
+
+def _but_lifted(it: Situation, most_mm: float) -> str:
+    """Say where the floor comes up so far that it is lifted higher than it is carried else; '' where not."""
+    need, rise = must_lift_mm(it, bends(it))
+    return (
+        f", higher {rise.bend.where}" if rise is not None and need + it.own["carry clear"] > most_mm else ""
+    )
 
 
 def _within_bound(it: Situation, least: Reserve) -> Iterator[Part]:

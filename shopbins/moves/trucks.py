@@ -47,7 +47,6 @@ def fit(gear: Gear, load: Load, opening: Opening | None, measured_mm: float, own
         parts=(load.outline, *parts),
         height_mm=None if load.height_mm is None or lift is None else load.height_mm + lift,
         least_height_mm=load.height_mm,
-        clearance_mm=min((c for c in (lift, gear.clearance_mm) if c is not None), default=None),
         opening=best.opening.name if best.opening is not None else "",
         cautions=_cautions(gear, load, best),
         unknown=unknown,

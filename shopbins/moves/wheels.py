@@ -51,7 +51,6 @@ def fit_skates(gear: Gear, load: Load) -> Fitted:
         parts=(load.outline, *_pads(gear, under)),
         height_mm=height,
         least_height_mm=height,
-        clearance_mm=_least(gear.clearance_mm, gear.height_mm if load.feet else load.under_mm),
         cautions=(
             SET_DOWN,
             f"over a step or a joint a skate stops and the thing goes on: plates over both ({gear.name})",
@@ -162,7 +161,6 @@ def fit_trolley(gear: Gear, load: Load, own: Moving = OWN) -> Fitted:
         parts=parts,
         height_mm=height,
         least_height_mm=height,
-        clearance_mm=gear.clearance_mm,
         cautions=tuple(cautions),
         unknown=tuple(unknown),
         stances=tuple(_platform(gear, middle, x1 - x0 >= y1 - y0, load.stands_at, own)),
@@ -239,7 +237,6 @@ def fit_rollers(gear: Gear, load: Load) -> Fitted:
         parts=(load.outline,),
         height_mm=height,
         least_height_mm=height,
-        clearance_mm=gear.height_mm,
         cautions=(
             "hands never between roller and base, nobody before or behind it; four rollers under it at any "
             "time (NAVEDTRA 14251: four to six)",
@@ -290,7 +287,6 @@ def fit_hands(gear: Gear, load: Load) -> Fitted:
         parts=(load.outline,),
         height_mm=None,
         least_height_mm=None,
-        clearance_mm=None,
         cautions=("carrying is outside the revised NIOSH equation; the filter is a first look, not a limit",),
         unknown=("the height it is carried at",),
         held_by=source,
@@ -299,7 +295,3 @@ def fit_hands(gear: Gear, load: Load) -> Fitted:
 
 CARRY_MM = 900.0
 """Height of the hands while carrying: between knuckles and elbow, about 720-1090 mm of most workers."""
-
-
-def _least(*values: float | None) -> float | None:
-    return min((v for v in values if v is not None), default=None)

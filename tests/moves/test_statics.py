@@ -12,9 +12,10 @@ from types import SimpleNamespace
 import pytest
 
 from shopbins.moves.gear import judge_gear
+from shopbins.moves.grounding import crest_mm, foot_mm
 from shopbins.moves.heights import band, tilted_mm
 from shopbins.moves.load import Load
-from shopbins.moves.running import crest_mm, foot_mm, force_on
+from shopbins.moves.running import force_on
 from shopbins.moves.stances import (
     castors,
     jack_bears_kg,
@@ -283,7 +284,7 @@ def test_a_crest_comes_up_between_the_wheels() -> None:
     """A chord of the wheelbase over a corner: its middle lies (b/2) tan(t/2) below the corner."""
     b, t = 1000.0, math.radians(10)
     corner = (b / 2) / math.cos(t / 2)  # along the slope from each wheel to the corner
-    assert crest_mm(b, 10) == pytest.approx(corner * math.sin(t / 2), rel=1e-9)
+    assert crest_mm(b / 2, b / 2, math.tan(t)) == pytest.approx(corner * math.sin(t / 2), rel=1e-9)
 
 
 @pytest.mark.parametrize(("truck_kg", "newtons", "at_least"), [(None, 39.24, True), (90.0, 56.90, False)])

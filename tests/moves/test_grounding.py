@@ -1,0 +1,114 @@
+"""Where the floor comes up over a crest and at a foot: against wheels rolled over the bend, step by step.
+
+Geometry: a chord over a corner of angle t comes up (b/2) tan(t/2) in its middle, a straight line o tan(t) at
+its end; both checked against a floor and two wheels put down on it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from shopbins.answer import Verdict
+from shopbins.geometry.shapes import Pose
+from shopbins.moves.body import body
+from shopbins.moves.finding import row_of
+from shopbins.moves.forks import Foot
+from shopbins.moves.gear import judge_gear
+from shopbins.moves.grounding import Bend, Low, bends, loads_low, rise_under
+from shopbins.moves.legs import legs_of
+from shopbins.moves.running import grounds
+from shopbins.moves.situation import Situation
+from shopbins.moves.standing import tips
+from shopbins.shop.model import Slope
+from tests.moves.weir import B, move, shop, shop_text
+
+CHANGE = 1 / 15
+WHEELS = ((-100.0, 0.0), (975.0, 0.0))
+
+
+def rolled(at_mm: float, change: float) -> float:
+    """Put two wheels on a floor that bends at 0 (`change` > 0: a foot), everywhere over it; return how far
+    the floor comes up over their chord at one place of the gear, at the most.
+    """
+    rear, front = WHEELS[0][0], WHEELS[1][0]
+
+    def floor(x: float) -> float:
+        return x * change if x > 0 else 0.0
+
+    most = 0.0
+    for k in range(-3000, 3001):
+        x = k * 1.0
+        a, b = (x + rear, floor(x + rear)), (x + front, floor(x + front))
+        slope = (b[1] - a[1]) / (b[0] - a[0])
+        here = x + at_mm
+        above = floor(here) - (a[1] + (here - a[0]) * slope)
+        most = max(most, above * math.cos(math.atan(slope)))
+    return most
+
+
+@pytest.mark.parametrize("at_mm", [-400.0, -100.0, 100.0, 437.5, 900.0, 975.0, 1150.0, 1950.0])
+@pytest.mark.parametrize("crest", [True, False])
+def test_the_floor_comes_up_as_far_as_when_it_is_rolled_over(at_mm: float, crest: bool) -> None:
+    bend = Bend("", CHANGE, crest, not crest, (0.0,))
+    found = rise_under(Low("", ((at_mm, 0.0),), 0.0), WHEELS, bend).mm
+    assert found == pytest.approx(rolled(at_mm, -CHANGE if crest else CHANGE), rel=0.004, abs=0.05)
+
+
+def _over(tmp_path: Path, fall: Slope, reach_mm: float, lift_mm: float = 90.0) -> Situation:
+    """A press whose far foot stands so far along its forks, rolled from a (sloping) straight on into b."""
+    desk = shop(
+        tmp_path, shop_text(a=f"{B}, slope: none", b=f"{B}, slope: none", mid="height: 3 m, threshold: 0")
+    )
+    plan, scene = move(desk), desk.scene()
+    it = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
+    feet = tuple(Foot(x, y, (0.0, 0.0)) for x in (-400.0, reach_mm - 500.0) for y in (-300.0, 300.0))
+    it = replace(it, load=replace(it.load, feet=feet))
+    gear = judge_gear(scene.shop.gear["narrow truck"], it.load)
+    gear = replace(gear, up_mm=(10.0, lift_mm), axis_deg=0.0)
+    legs = legs_of(scene, (Pose(2500, 2000, 0), Pose(8000, 2000, 0)), ("a", "b"))
+    rooms = {"a": replace(scene.shop.rooms["a"], slope=fall)}
+    legs = tuple(replace(leg, room=rooms.get(leg.room.key, leg.room)) for leg in legs)
+    assert plan.attempt is not None
+    return Situation(scene, it, gear, scene.shop.zones["far"], "", plan.attempt.route, plan.attempt, legs)
+
+
+def test_far_feet_are_judged_at_the_foot_of_a_slope_and_only_there(tmp_path: Path) -> None:
+    """The rollers stand 975 mm in, the far feet 1950: 975 / 15 = 65 mm come up going down, none up."""
+    down = _over(tmp_path, Slope(CHANGE, 0.0), 1950.0)
+    (bend,) = bends(down)
+    assert (bend.crest, bend.foot) == (False, True)
+    lows = {low.points[0][0]: low for low in loads_low(down)}
+    assert rise_under(lows[1450.0], down.gear.stances[0].polygon, bend).mm == pytest.approx(65.0)
+    (told,) = [p for p in grounds(down) if p.verdict is Verdict.ASKED]
+    assert told.text == "lifted 75 mm where a meets b"
+    up = replace(down, legs=tuple(_turned(down)))
+    (crest,) = bends(up)
+    assert (crest.crest, crest.foot) == (True, False)
+    assert rise_under(lows[1450.0], up.gear.stances[0].polygon, crest).mm == 0.0
+
+
+def _turned(it: Situation):
+    for leg in it.legs:
+        steep = leg.room.key == "a"
+        yield replace(leg, room=replace(leg.room, slope=Slope(CHANGE, 180.0) if steep else None))
+
+
+def test_how_high_it_is_carried_and_how_high_it_is_lifted_there_are_no_two_words(tmp_path: Path) -> None:
+    it = _over(tmp_path, Slope(CHANGE, 0.0), 1950.0)
+    high = replace(it.body, load=replace(it.load, cg_height_mm=700.0))
+    (low,) = [p for p in tips(replace(it, body=high)) if "no more than" in p.text]
+    assert low.text.endswith(" mm high, higher where a meets b")
+
+
+def test_what_cannot_be_lifted_so_high_does_not_go_and_says_what_would_end_it(tmp_path: Path) -> None:
+    """65 mm come up, 60 is all the truck lifts: two bends of 1 in 30 bring 32.5 mm each."""
+    it = _over(tmp_path, Slope(CHANGE, 0.0), 1950.0, lift_mm=60.0)
+    (told,) = [p for p in grounds(it) if p.verdict is Verdict.NO]
+    row = row_of(told)
+    assert row.finding.measured == pytest.approx(65.0) and row.finding.limit == pytest.approx(60.0)
+    assert any("2 bends of it, 1 in 30" in end for end in row.ends)
+    assert any("within 900 mm of the far end" in end for end in row.ends)
