@@ -390,14 +390,15 @@ class Worked:
     def rank(self) -> tuple[int, bool, int, float, bool, float, int, float]:
         """Best is what goes, standing rather than hung, with least work, fewest conditions, most room.
 
-        Of what does not, what has a way, then what lacks least: fewest things, the smallest share of each.
+        Of what does not or is not decided, what has a way; then what lacks least: fewest things, the smallest
+        share of each.
         """
         verdict = max(self.verdict, Verdict.ASKED)
         asked = sum(p.verdict is Verdict.ASKED for p in self.parts)
         worst = sum(p.verdict is verdict for p in self.parts) if verdict > Verdict.ASKED else 0
         lacks = sum(lack_of(p) for p in self.parts if p.verdict is verdict is Verdict.NO)
         clear = None if self.attempt is None else self.attempt.found.clearance_mm
-        lost = verdict is Verdict.NO and (self.attempt is None or not self.attempt.found.path)
+        lost = verdict >= Verdict.OPEN and (self.attempt is None or not self.attempt.found.path)
         return int(verdict), lost, worst, lacks, self.option.hung, self.minutes, asked, -(clear or 0.0)
 
 
@@ -548,8 +549,7 @@ class _Search:
             best = min(best, self._tried(option, route, (), ()), key=lambda w: w.rank)
         avoid = self._to_avoid(route, best)
         if avoid and best.attempt is not None:
-            around = self._tried(option, route, avoid, best.attempt.steers)
-            best = min(best, around, key=lambda w: w.rank)
+            best = _or_around(best, self._tried(option, route, avoid, best.attempt.steers))
         return self._elsewhere(option, route, best, avoid)
 
     def _to_avoid(self, route: Route, found: Worked) -> list[Outline]:
@@ -557,7 +557,7 @@ class _Search:
         bad = {
             s
             for p in found.parts
-            if (p.verdict >= Verdict.OPEN and row_of(p).finding.rule in (COVER.key, BAND.key))
+            if (p.verdict >= Verdict.OPEN and row_of(p).finding.rule in ROUND_IT)
             or BY_PLATE in row_of(p).finding.subjects
             for s in p.subjects
         }
@@ -632,6 +632,14 @@ class _Search:
         return shifting + len(tried.leaves_off) * self.own["minutes leaf"] + walking
 
 
+def _or_around(found: Worked, around: Worked) -> Worked:
+    """Return the better of a way and one off covers and beams; where none was found off them, the way, if
+    anything but those forbids it: that would not go off them either.
+    """
+    others = any(p.verdict is Verdict.NO and row_of(p).finding.rule not in ROUND_IT for p in found.parts)
+    return found if others and found.legs and not around.legs else min(found, around, key=lambda w: w.rank)
+
+
 def _goals(place: str, onto: Onto | None) -> tuple[str, ...]:
     return (f"zone:{place}",) if onto is None else onto.subjects
 
@@ -655,6 +663,8 @@ def _accepted(
     return Part(Verdict.ASKED if accepted is None else Verdict.ACCEPTED, part.text, subjects, accepted, kept)
 
 
+ROUND_IT = (COVER.key, BAND.key)
+"""What a way round something ends: a cover that does not hold it, a beam it does not go under."""
 WITH_A_WAY = ("move-tips", "move-speed", "move-gear-on-slope", "runs-downhill", "move-handle-uphill")
 """Judged with the gear alone on the level, and again at every pose once there is a way."""
 
@@ -666,6 +676,7 @@ def _without_way(it: Situation) -> Iterator[Part]:
     yield from (p for p in room.forks_in(it) if p.verdict is Verdict.NO)
     yield from (p for p in heights.heights(it) if p.verdict in (Verdict.NO, Verdict.OPEN, Verdict.AGAIN))
     yield from (p for p in running.sills(it) if p.verdict is Verdict.NO)
+    yield from (p for p in running.slope_gear(it) if p.verdict >= Verdict.OPEN)
     yield from (p for p in pressing.floors(it) if p.verdict is Verdict.NO)
     yield from ways_out.way(it)
 

@@ -714,12 +714,10 @@ def taken_as_level(it: Situation) -> Iterator[Part]:
 
 
 def steepest_room(it: Situation) -> Room | None:
-    """Return the steepest room it rolls over that is steeper than 1 in 50; without a way, of both its
-    ends.
+    """Return the steepest room it rolls over that is steeper than 1 in 50; without a way, of those it has to
+    pass and both its ends.
     """
-    shop = it.scene.shop
-    ends = [shop.rooms[key] for key in (it.body.room, it.goal.room) if key is not None]
-    rooms = [leg.room for leg in it.legs] or ends
+    rooms = [leg.room for leg in it.legs] or [*it.rooms, it.scene.shop.rooms[it.goal.room]]
     steep = [r for r in rooms if r.slope is not None and r.slope.fall > SLOPING]
     return max(steep, key=lambda r: r.slope.fall if r.slope is not None else 0.0, default=None)
 

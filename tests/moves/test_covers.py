@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from shopbins.answer import Verdict
-from shopbins.moves.finding import row_of
-from shopbins.moves.pressing import together
+from shopbins.answer import Part, Verdict
+from shopbins.moves.finding import Ask, row_of
+from shopbins.moves.plan import Option, Worked, _or_around
+from shopbins.moves.pressing import COVER, together
+from shopbins.moves.running import GROUNDS, SILL, SLOPE_GEAR
+from shopbins.moves.tolerance import Found
+from shopbins.moves.ways_out import WAY
 from shopbins.shop.problems import ShopProblems
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, worst
 
@@ -90,3 +95,24 @@ def test_a_cover_in_a_doorway_is_judged_whichever_room_it_is_told_in(tmp_path: P
 def test_what_is_in_the_floor_reaches_through_doorways_only(tmp_path: Path, at: str, size: str) -> None:
     with pytest.raises(ShopProblems, match="outside its room"):
         shop(tmp_path, shop_text(more=DUCT.format("b", at, size)))
+
+
+def test_a_way_looked_for_off_a_cover_hides_nothing_else(tmp_path: Path) -> None:
+    """Off a cover no way was found: what the way over its plate lacks is asked, and what forbids that for
+    another reason forbids it. What only the cover forbids is not decided.
+    """
+    plan = move(shop(tmp_path, shop_text()))
+    assert plan.attempt is not None and plan.legs
+    option = Option(plan.gear.gear, plan.body, plan.gear, 0.0, ())
+
+    def over(*parts: Part) -> Worked:
+        return Worked(option, plan.attempt, parts, 3.0, plan.legs)
+
+    slope = Ask("what slope does its handbook allow?", "gear: truck: {steepest: 1 in 25}", 1)
+    asked = over(SLOPE_GEAR.open((), "b falls 1 in 12", slope), SILL.open((), "a sill", slope))
+    lost = replace(plan.attempt, found=Found("not decided"))
+    around = Worked(option, lost, (WAY.open((), "no way was found"),), 0.0)
+    assert min(around, asked, key=lambda w: w.rank) is asked is _or_around(asked, around)
+    grounds, weak = GROUNDS.no((), "20 mm is free"), COVER.no((), "the lid does not hold it")
+    assert _or_around(over(grounds, weak), around).parts == (grounds, weak)
+    assert _or_around(over(weak), around) is around
