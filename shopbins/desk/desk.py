@@ -22,7 +22,7 @@ from shopbins.ledger.whereabouts import place_said
 if TYPE_CHECKING:
     from shopbins.ledger.events import Draft, Event
     from shopbins.ledger.state import State
-    from shopbins.placing.recording import Laid, Reasons
+    from shopbins.placing.recording import Around, Laid, Reasons
     from shopbins.records.accepted import Acceptable
     from shopbins.rules.finding import Finding
     from shopbins.rules.shuffling import Shuffle
@@ -43,18 +43,22 @@ class Desk(PapersDesk, TagDesk):
         turn_deg: float = 0.0,
         override: Reasons = None,
         dry_run: bool = False,
+        around: Around | None = None,
     ) -> Laid:
         """Judge and lay down in one go: a group by id, or an unused blank tag by its code.
 
         Without a place in the zone the program chooses one where one is needed; without a level the best.
+        `around` may record more in the same event.
         """
         from shopbins.placing.laying import lay_down
+        from shopbins.placing.recording import alone
 
         target = _target(zone, level, x_mm, y_mm, turn_deg)
         with translated():
             return lay_down(
-                self.ledger, self.shop, who, target, override=override, dry_run=dry_run, day=self.day
-            )
+                self.ledger, self.shop, who, target,
+                override=override, dry_run=dry_run, day=self.day, around=around or alone,
+            )  # fmt: skip
 
     def judge(
         self,
@@ -126,14 +130,16 @@ class Desk(PapersDesk, TagDesk):
         *,
         override: Reasons = None,
         dry_run: bool = False,
+        around: Around | None = None,
     ) -> Laid:
         """Shift a movable fixture or bench, judged like a laying-down; what lies on it goes along."""
+        from shopbins.placing.recording import alone
         from shopbins.placing.shifting import shift_thing
 
         with translated():
             return shift_thing(
                 self.ledger, self.shop, key, (x_mm, y_mm), turn_deg,
-                override=override, dry_run=dry_run, day=self.day,
+                override=override, dry_run=dry_run, day=self.day, around=around or alone,
             )  # fmt: skip
 
     # -- taking back, looking back

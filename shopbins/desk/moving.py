@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed, translated
 from shopbins.ledger.docs import outline_from, size_from, where_from
 from shopbins.ledger.model import InZone
+from shopbins.ledger.problems import Refused
 from shopbins.ledger.whereabouts import introduce
 from shopbins.records import acts_move
 from shopbins.records.accepted import Acceptable
@@ -25,11 +26,14 @@ from shopbins.rules.accepting import covering
 if TYPE_CHECKING:
     from shopbins.answer import Accepted
     from shopbins.desk.desk import Desk
+    from shopbins.ledger.events import Draft
     from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
     from shopbins.moves.finding import Row
     from shopbins.moves.plan import Plan
+    from shopbins.moves.restson import Figures
     from shopbins.placing.recording import Laid, Reasons
-    from shopbins.records.record import Wanted
+    from shopbins.records.record import Wanted, Work
 
 Step = Mapping[str, Any]
 
@@ -145,7 +149,8 @@ def tell_in_file(desk: Desk, places: Mapping[tuple[str, ...], str]) -> None:
 
 
 def put_on_record(desk: Desk, plan: Plan) -> int:
-    """Put the steps of a plan on record, to be ticked off; NotDone where something forbids it or is open.
+    """Put the steps of a plan on record, to be ticked off; NotDone where something forbids it or is open, or
+    what it rests on has changed since it was worked out.
 
     It accepts nothing: conditions are accepted one by one.
     """
@@ -156,7 +161,87 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
     title = f"{plan.name} to {plan.to} on {plan.gear.gear.name}"
     steps = steps_of(desk.scene(), plan)
     only = [_condition_doc(p.text, p.evidence) for p in plan.conditions]
-    return desk.record(lambda state: acts_move.plan_move(state, plan.group, title, steps, only)).seq
+    asked = _asked(plan)
+
+    def work(state: State) -> Draft:
+        now = _rests_now(desk, state, plan.group, asked)
+        since = _since(desk, plan, now)
+        if since:
+            raise Refused(f"changed since it was worked out: {'; '.join(since)}: enter works it out anew")
+        return acts_move.plan_move(state, plan.group, title, steps, only, asked, now)
+
+    return desk.record(work).seq
+
+
+def _asked(plan: Plan) -> dict[str, Any]:
+    """Return what is kept of the question, and of the way found: enough to ask it again, and to compare what
+    it rests on without working it out.
+    """
+    route = None if plan.attempt is None else plan.attempt.route
+    return {
+        "place": plan.place if plan.onto is None else plan.onto.zone.key,
+        "level": plan.level if plan.onto is None else plan.onto.level.key,
+        "floor": plan.place,
+        "gear": plan.gear.gear.key,
+        "as": plan.as_,
+        "base": plan.body.base,
+        "off": [part.called for part in plan.off_first],
+        "rooms": [] if route is None else list(route.rooms),
+        "doors": list(plan.route),
+        "path": [[p.x_mm, p.y_mm, p.turn_deg] for p in plan.path],
+        "hull": [] if plan.attempt is None else [list(point) for point in plan.attempt.hull],
+    }
+
+
+def outdated(desk: Desk, plan: Plan) -> list[str]:
+    """Say what a plan that goes rests on that is now another than when it was worked out."""
+    if not plan.planned:
+        return []
+    return _since(desk, plan, _rests_now(desk, desk.state, plan.group, _asked(plan)))
+
+
+def _since(desk: Desk, plan: Plan, now: Figures) -> list[str]:
+    before = {of: each for of, each in plan.figures.items() if not of.startswith("shift:")}
+    return _changes(desk, plan.group, before, now)
+
+
+def _rests_now(desk: Desk, state: State, group_id: str, asked: Mapping[str, Any]) -> Figures:
+    from shopbins.moves.restson import planned_on
+    from shopbins.scene.scene import build
+
+    return planned_on(build(desk.shop, state), group_id, asked)
+
+
+def _changes(desk: Desk, group_id: str, before: Figures, now: Figures) -> list[str]:
+    from shopbins.moves.restson import changes
+
+    def called(of: str) -> str:
+        kind, _, key = of.removeprefix("by ").partition(":")
+        found = desk.state.resolve_code(key) if kind in ("group", "shift") else None
+        if found is not None and found[0] == "group":
+            return desk.state.group(found[1]).shown
+        if kind == "thing" and desk.state.has_group(group_id):
+            return desk.state.group(group_id).shown
+        return key or "limits of the shop file"
+
+    return changes(before, now, called)
+
+
+def changed(desk: Desk, group_id: str) -> list[str]:
+    """Say what a planned move rests on that is now another than when it was planned or last ticked.
+
+    A plan that does not say what it rests on (of an older ledger) is said to be such.
+    """
+    return _changed(desk, desk.state, group_id)
+
+
+def _changed(desk: Desk, state: State, group_id: str) -> list[str]:
+    doc = acts_move.planned(state, group_id)
+    if doc is None or all(step.get("done") for step in doc["steps"]):
+        return []
+    if "rests" not in doc:
+        return ["what it was planned on was not kept then"]
+    return _changes(desk, group_id, doc["rests"], _rests_now(desk, state, group_id, doc["asked"]))
 
 
 def _condition_doc(words: str, row: Row) -> dict[str, Any]:
@@ -228,6 +313,11 @@ def in_a_move(desk: Desk, key: str, worked: dict[tuple[str, ...], list[Acceptabl
     yield from (each for each in worked[move] if each.id == key)
 
 
+def asked_before(desk: Desk, group_id: str) -> Mapping[str, Any]:
+    """Return what was asked of a planned move (`place`, `gear`, `as`, `base` ...); {}: it was not kept."""
+    return (acts_move.planned(desk.state, group_id) or {}).get("asked") or {}
+
+
 def planned(desk: Desk) -> list[tuple[str, Mapping[str, Any]]]:
     """Return the planned moves: the group moved, and the plan with its steps."""
     return list(desk.state.docs("plan").items())
@@ -256,9 +346,11 @@ def tick(
 
     Returns what laying down found, None for a step that lays nothing down. A stop without `override` leaves
     the step open and the ledger as it is. While a condition is open it is ticked only `anyway`, with a
-    reason that is kept; that accepts nothing. Raises NotDone for a step already ticked, and naming each
-    condition that is open.
+    reason that is kept; that accepts nothing. Raises NotDone for a step already ticked, naming each condition
+    that is open, and where what the move rests on has changed but by the steps themselves.
     """
+    from shopbins.records.record import together
+
     every = steps(desk, group_id)
     if not 0 <= number < len(every):
         raise NotDone("the planned move has no such step")
@@ -271,38 +363,47 @@ def tick(
     left = still_open(desk, group_id)
     if left and not anyway.strip():
         raise NotDone(*(f"not accepted yet: {each.text}" for each in left))
-    laid = _do(desk, group_id, step, override)
-    if laid is not None and not laid.done:
-        return laid
     today, ids = date.today().isoformat(), [each.id for each in left]
-    desk.record(lambda state: acts_move.tick(state, group_id, number, today, ids, anyway))
-    return laid
+
+    parts = [_part(desk, group_id, step)] if step["what"] in ("take off", "put back") else []
+
+    def ticked(state: State) -> Draft:
+        doc = acts_move.planned(state, group_id)
+        now = None if doc is None else _rests_now(desk, state, group_id, doc["asked"])
+        return acts_move.tick(state, group_id, number, today, ids, anyway, now)
+
+    def whole(state: State, *laid: Work) -> Draft:
+        since = _changed(desk, state, group_id)
+        if since:
+            raise Refused(f"changed since it was planned: {'; '.join(since)}. {ASK_ANEW}")
+        return together(state, (*parts, *laid, ticked))
+
+    return _do(desk, step, override, whole)
 
 
-def _do(desk: Desk, group_id: str, step: Step, override: Reasons) -> Laid | None:
-    what = step["what"]
-    if what == "do":
-        return None
-    if what in ("take off", "put back"):
-        return _part(desk, group_id, step, override)
+ASK_ANEW = "Ask the move anew, and plan it"
+"""What is done where something has changed that a planned move rests on."""
+
+
+def _do(desk: Desk, step: Step, override: Reasons, whole: Callable[..., Draft]) -> Laid | None:
+    """Record what a step does and its tick as one event, as `whole` joins them."""
+    what, where = step["what"], where_from(step.get("to"))
     if "thing" in step:
         x, y, turn = step["at"]
-        return desk.move_thing(step["thing"], x, y, turn, override=override)
-    where = where_from(step.get("to"))
-    if not isinstance(where, InZone):
+        return desk.move_thing(step["thing"], x, y, turn, override=override, around=whole)
+    if isinstance(where, InZone) and step.get("group") and what != "put back":
+        return desk.put(
+            step["group"], where.zone, where.level,
+            x_mm=where.x_mm, y_mm=where.y_mm, turn_deg=where.turn_deg, override=override, around=whole,
+        )  # fmt: skip
+    if what in ("shift", "move"):
         raise NotDone(f"{step['title']}: the plan does not say where to")
-    return _lay(desk, step["group"], where, override)
+    desk.record(whole)
+    return None
 
 
-def _lay(desk: Desk, group_id: str, where: InZone, override: Reasons) -> Laid:
-    return desk.put(
-        group_id, where.zone, where.level,
-        x_mm=where.x_mm, y_mm=where.y_mm, turn_deg=where.turn_deg, override=override,
-    )  # fmt: skip
-
-
-def _part(desk: Desk, group_id: str, step: Step, override: Reasons) -> Laid | None:
-    """Take a part off and lay it down, or put it back on."""
+def _part(desk: Desk, group_id: str, step: Step) -> Work:
+    """Return how a part comes off, or goes back on."""
     size = step.get("size")
     outline = step.get("outline")
     group = desk.state.group(group_id)
@@ -310,21 +411,15 @@ def _part(desk: Desk, group_id: str, step: Step, override: Reasons) -> Laid | No
     x, y = step.get("middle", (0.0, 0.0))
     where = _where(desk, group, step)
     act = acts_move.part_off if step["what"] == "take off" else acts_move.part_on
-    desk.record(
-        lambda state: act(
-            state,
-            group_id,
-            step["part"],
-            size=size_from(size) if changes else group.size,
-            outline=outline_from(outline) if changes else group.outline,
-            where=where,
-            middle_mm=(x, y),
-        )
+    return lambda state: act(
+        state,
+        group_id,
+        step["part"],
+        size=size_from(size) if changes else group.size,
+        outline=outline_from(outline) if changes else group.outline,
+        where=where,
+        middle_mm=(x, y),
     )
-    to = where_from(step.get("to"))
-    if step["what"] == "take off" and step.get("group") and isinstance(to, InZone):
-        return _lay(desk, step["group"], to, override)
-    return None
 
 
 def _where(desk: Desk, group: Group, step: Step) -> InZone | None:

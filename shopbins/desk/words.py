@@ -38,7 +38,8 @@ def deed(state: State, event: Event, about: str | None = None) -> str:
     for kind in event.kind.split(" + "):
         act = ACTS.get(kind)
         own = (each for each in event.subjects if act is not None and each.partition(":")[0] == act.table)
-        first = next(own, event.subjects[0] if event.subjects else "")
+        plan = (f"group:{each.partition(':')[2]}" for each in event.subjects if each.startswith("plan:"))
+        first = next(plan if kind == "tick" else own, event.subjects[0] if event.subjects else "")
         verb = act.did if act is not None else _VERBS.get(kind, kind)
         said.append(_deed(state, event, kind, verb, first if about is None else f"group:{about}"))
     return " and ".join(said)

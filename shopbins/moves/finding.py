@@ -8,8 +8,9 @@ finding, what to ask, what would end it. Nobody may accept what forbids.
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
 
 from shopbins.answer import Part, Verdict, Words
 from shopbins.moves.margin import Margin
@@ -69,7 +70,7 @@ class Row:
     """What is behind a part: the finding; what to ask or to measure again; what would make it go.
 
     `margin` is what is left with the +- of each input, where that was added up; `rests` what a condition
-    rests on, as one short word: another word, another thing to accept.
+    rests on, as one short word (another word, another thing to accept), with the `figures` behind it.
     """
 
     finding: Finding
@@ -78,6 +79,7 @@ class Row:
     ends: tuple[str, ...] = ()
     margin: Margin | None = None
     rests: str = ""
+    figures: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ import itertools
 import math
 import time
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
@@ -35,7 +35,7 @@ from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.onto import floor_before
 from shopbins.moves.partsoff import parts_off
 from shopbins.moves.pressing import BY_PLATE, COVER, covers_of
-from shopbins.moves.restson import rests_on
+from shopbins.moves.restson import Figures, beside, rests_on
 from shopbins.moves.route import Route, routes
 from shopbins.moves.running import EVEN
 from shopbins.moves.shiftlist import Shifted
@@ -108,7 +108,7 @@ class Plan:
     taken off (by what they are called) may lie meanwhile. `tried` holds every gear, `looking` the names of
     those still to be looked at, `not_looked` what was left out for want of time. `seq` is the ledger's when
     it was worked out; `minutes` the work, as far as it is told. `onto` is the bench or shelf it is lifted
-    onto from `place`, the floor it goes to.
+    onto from `place`, the floor it goes to; `figures` is all it rests on.
     """
 
     answer: Answer
@@ -131,6 +131,7 @@ class Plan:
     seconds: float
     looking: tuple[str, ...] = ()
     onto: Onto | None = None
+    figures: Figures = field(default_factory=dict)
 
     @property
     def to(self) -> str:
@@ -373,6 +374,7 @@ class Worked:
     parts: tuple[Part, ...]
     minutes: float
     legs: tuple[Leg, ...] = ()
+    figures: Figures = field(default_factory=dict)
 
     @property
     def verdict(self) -> Verdict:
@@ -616,6 +618,7 @@ class _Search:
             ),
             minutes,
             it.legs,
+            rests[1],
         )
 
     def _more_minutes(self, option: Option, tried: Attempt, legs: Sequence[Leg]) -> float:
@@ -645,7 +648,10 @@ def _goals(place: str, onto: Onto | None) -> tuple[str, ...]:
 
 
 def _accepted(
-    part: Part, goal: tuple[str, ...], who: Callable[[Row], Accepted | None], rests: str = ""
+    part: Part,
+    goal: tuple[str, ...],
+    who: Callable[[Row], Accepted | None],
+    rests: tuple[str, Figures] | None = None,
 ) -> Part:
     """Return a condition with who accepted it for this thing, gear and goal, if somebody did at this figure
     and all it `rests` on is as it was then; what is of a room alone was accepted for all moves.
@@ -657,7 +663,8 @@ def _accepted(
     goals = () if of_room else goal
     subjects = tuple(dict.fromkeys((*row.finding.subjects, *goals)))
     finding = replace(row.finding, subjects=subjects, accepted=None)
-    asked = replace(row, finding=finding, rests="" if of_room else rests or row.rests)
+    word, figures = ("", {}) if of_room else rests or (row.rests, row.figures)
+    asked = replace(row, finding=finding, rests=word, figures=figures)
     accepted = who(asked)
     kept = replace(asked, finding=replace(asked.finding, accepted=accepted))
     return Part(Verdict.ASKED if accepted is None else Verdict.ACCEPTED, part.text, subjects, accepted, kept)
@@ -1002,7 +1009,11 @@ def _made(
     seconds: float,
     looking: Sequence[str],
 ) -> Plan:
-    group = whole.group
+    group, attempt = whole.group, best.attempt
+    figures = dict(best.figures)
+    if attempt is not None and attempt.route is not None:
+        way = attempt.found.path, attempt.hull
+        figures |= beside(search.scene, group.id, attempt.route.rooms, *way)
     return Plan(
         answer=Answer(MOVE, best.parts),
         group=group.id,
@@ -1024,6 +1035,7 @@ def _made(
         seconds=seconds,
         looking=tuple(looking),
         onto=search.onto,
+        figures=figures,
     )
 
 

@@ -1,42 +1,204 @@
-"""What a condition of a move rests on, as one word: what was accepted counts while it is the same.
+"""What a move rests on, as figures: what was accepted or planned counts while they are the same.
 
-A condition is accepted for one move. Another weight, spot, gear, goal, door or floor is another move; what is
-only written about them (a note, a name, where in the file) is not.
+Another weight, spot, gear, goal, door or floor is another move; what is only written about them (a note, a
+name, where in the file) is not. Figures are kept by what they are of ('thing', 'gear:winch', 'room:drive'):
+numbers, words, and of what is long (outlines, feet) a mark that is another where that is.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+import json
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
+from itertools import pairwise
 from typing import Any
 
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.exact import gap
+from shopbins.geometry.shapes import Outline, Pose, bounds, placed
+from shopbins.moves.body import Body, NotMovable, body
 from shopbins.moves.gear import CARRIES
 from shopbins.moves.situation import Situation
+from shopbins.scene.scene import Scene
+from shopbins.units import show_angle, show_area_load, show_force, show_length, show_mass, show_slope
 
-ONLY_WORDS = ("at", "name", "note", "was")
+Figures = Mapping[str, Mapping[str, Any]]
+
+ONLY_WORDS = ("at", "key", "name", "note", "subject", "was")
 """Fields that say where a thing is written, and how it is called."""
+BESIDE_MM = 1000.0
+"""What stands so near the way counts as standing by it, a person and a handle between: own figure."""
+LONG = "~"
+"""How the mark of a long value begins."""
 
 
-def rests_on(it: Situation) -> str:
-    """Return a word for the thing and where it stands, gear, goal, doors and floors passed, what is shifted,
-    tools and limits.
+def rests_on(it: Situation) -> tuple[str, Figures]:
+    """Return a word for all that a condition rests on, and its figures: the thing and where it stands, gear,
+    goal, doors and floors passed, what is shifted, tools and limits.
     """
-    shop = it.scene.shop
-    tools = [gear for gear in shop.gear.values() if gear.kind not in CARRIES]
-    thing = it.load, it.body.pose, it.body.base
-    shifted = () if it.attempt is None else tuple((s.code, s.mass_kg) for s in it.attempt.shifted)
-    place = it.goal, it.level, it.rooms, it.doors, shifted
-    every = thing, it.gear.gear, place, tools, shop.limits, shop.measured_mm
-    return hashlib.sha256(repr(_figures(every)).encode()).hexdigest()[:16]
+    goal = it.goal.key, *(() if it.onto is None else (it.onto.zone.key,))
+    rooms, doors = (room.key for room in it.rooms), (door.key for door in it.doors)
+    found = dict(_figures(it.scene, it.body, it.gear.gear.key, goal, rooms, doors))
+    for each in () if it.attempt is None else it.attempt.shifted:
+        found[f"shift:{each.code}"] = dict(_leaves({"mass_kg": each.mass_kg}))
+    return word_of(found, it.level), found
 
 
-def _figures(of: Any) -> Any:
-    """Return a value without what is only written about it."""
+def word_of(figures: Figures, *more: str) -> str:
+    """Return a short word for figures: of others it is another."""
+    text = json.dumps([figures, more], sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def planned_on(scene: Scene, group_id: str, asked: Mapping[str, Any]) -> Figures:
+    """Return the figures a planned move rests on as they are now, what stands by its way among them.
+
+    `asked` is what the plan keeps of the question (as `desk.moving` writes it).
+    """
+    on: Body | str
+    try:
+        on = body(scene, group_id, as_=asked["as"], off=asked["off"], base=asked["base"])
+    except NotMovable as why:
+        on = str(why)
+    goal = asked["floor"], asked["place"]
+    found = dict(_figures(scene, on, asked["gear"], goal, asked["rooms"], asked["doors"]))
+    path, hull = [Pose(*pose) for pose in asked["path"]], tuple((x, y) for x, y in asked["hull"])
+    return found | dict(beside(scene, group_id, asked["rooms"], path, hull))
+
+
+def _figures(
+    scene: Scene, on: Body | str, gear: str, goal: Iterable[str], rooms: Iterable[str], doors: Iterable[str]
+) -> Iterator[tuple[str, Mapping[str, Any]]]:
+    shop, rooms = scene.shop, tuple(rooms)
+    if isinstance(on, str):
+        yield "thing", {"cannot be moved": on}
+    else:
+        pose = on.pose
+        stands = None if pose is None else (pose.x_mm, pose.y_mm, pose.turn_deg % 360)
+        yield "thing", dict(_leaves({**_fields(on.load), "stands at": stands, "room": on.room}))
+    for each in shop.gear.values():
+        if each.key == gear or each.kind not in CARRIES:
+            yield f"gear:{each.key}", dict(_leaves(each))
+    floors = [shop.rooms[key] for key in rooms if key in shop.rooms]
+    yield from ((f"room:{each.key}", dict(_leaves(each))) for each in floors)
+    yield from ((f"door:{key}", dict(_leaves(shop.doors[key]))) for key in doors if key in shop.doors)
+    zones = filter(None, map(scene.zone, dict.fromkeys(goal)))
+    yield from ((f"zone:{each.key}", dict(_leaves(each))) for each in zones)
+    flat = [scene.fixture(each.key) or each for each in shop.fixtures.values()]
+    for kind, every in (("fixture", flat), ("opening", shop.openings.values())):
+        yield from ((f"{kind}:{each.key}", dict(_leaves(each))) for each in every if each.room in rooms)
+    yield "limits", {"figures": _mark(_plain(shop.limits)), "measured_mm": shop.measured_mm}
+
+
+def beside(
+    scene: Scene, group_id: str, rooms: Iterable[str], path: Sequence[Pose], hull: Outline
+) -> Iterator[tuple[str, Mapping[str, Any]]]:
+    """Go through the figures of what stands by a way, but for the thing itself and all on it."""
+    at = [placed(hull, pose) for pose in path]
+    way = [convex_hull((*a, *b)) for a, b in pairwise(at)] or at
+    own = {group_id, *scene.under(group_id)}
+    near = [(bounds(outline).grown(BESIDE_MM), outline) for outline in way]
+    for room in rooms:
+        for each in scene.standing(room):
+            if each.kind == "fixture" or each.key in own:
+                continue
+            if not any(
+                box.touches(each.box) and gap(o, each.outline).distance_mm < BESIDE_MM for box, o in near
+            ):
+                continue
+            where = {"stands at": each.centre, "outline": each.outline, "from_mm": each.base_mm}
+            yield f"by {each.tag}", dict(_leaves({**where, "top_mm": each.top_mm, "mass_kg": each.mass_kg}))
+
+
+def _fields(of: Any) -> dict[str, Any]:
+    return {f.name: getattr(of, f.name) for f in fields(of) if f.name not in ONLY_WORDS}
+
+
+def _leaves(of: Any, path: str = "") -> Iterator[tuple[str, Any]]:
+    """Go through all that is told of something, each by the names on the way to it."""
     if is_dataclass(of):
-        return tuple(_figures(getattr(of, f.name)) for f in fields(of) if f.name not in ONLY_WORDS)
+        of = _fields(of)
     if isinstance(of, Mapping):
-        return tuple((key, _figures(of[key])) for key in sorted(of))
+        for name, value in of.items():
+            yield from _leaves(value, f"{path} {name}".strip())
+    elif isinstance(of, tuple | list) and of and all(hasattr(each, "key") for each in of):
+        for each in of:
+            yield from _leaves(_fields(each), f"{path} {each.key}".strip())
+    elif isinstance(of, tuple | list):
+        plain = _plain(of)
+        short = len(of) <= 3 and all(isinstance(each, int | float) for each in of)
+        if plain:
+            yield path, ", ".join(f"{each:g}" for each in plain) if short else _mark(plain)
+    elif of is not None and of != "":
+        yield path, _plain(of)
+
+
+def _plain(of: Any) -> Any:
+    """Return a value as JSON has it, without what is only written about it."""
+    if is_dataclass(of):
+        return _plain(_fields(of))
+    if isinstance(of, Mapping):
+        return {str(key): _plain(value) for key, value in of.items()}
     if isinstance(of, tuple | list):
-        return tuple(_figures(each) for each in of)
-    return of
+        return [_plain(each) for each in of]
+    if isinstance(of, bool | int) or of is None:
+        return of
+    return round(of, 3) + 0.0 if isinstance(of, float) else str(of)
+
+
+def _mark(plain: Any) -> str:
+    return LONG + hashlib.sha256(json.dumps(plain, sort_keys=True).encode()).hexdigest()[:8]
+
+
+# --- what changed -----------------------------------------------------------------------------------------
+
+
+SHOWN: Mapping[str, Callable[[float], str]] = {
+    "_kg": show_mass,
+    "_mm": show_length,
+    "_kn": show_force,
+    "_kn_m2": show_area_load,
+    "_deg": show_angle,
+    "fall": show_slope,
+    "steepest": show_slope,
+}
+"""How a figure is printed, by the end of its name."""
+
+
+def changes(before: Figures, now: Figures, called: Callable[[str], str]) -> list[str]:
+    """Say what is another than before, a line a thing: 'gallery ring: load 10 kN, now 300 N'.
+
+    `called` gives the name of what figures are of.
+    """
+    said = []
+    for of in dict.fromkeys((*before, *now)):
+        old, new = before.get(of), now.get(of)
+        if old == new:
+            continue
+        name = called(of)
+        if old is None or new is None:
+            said.append(f"{name}: {'new there' if old is None else 'no longer there'}")
+            continue
+        names = [each for each in dict.fromkeys((*old, *new)) if old.get(each) != new.get(each)]
+        said.append(f"{name}: {'; '.join(_change(each, old.get(each), new.get(each)) for each in names)}")
+    return said
+
+
+def _change(figure: str, old: Any, new: Any) -> str:
+    ends = [end for end in SHOWN if figure.endswith(end)]
+    end = max(ends, key=len, default="")
+    name = (figure.removesuffix(end) if end.startswith("_") else figure).replace("_", " ")
+    if any(isinstance(each, str) and each.startswith(LONG) for each in (old, new)):
+        return (
+            f"{name} {'not told before' if old is None else 'no longer told' if new is None else 'another'}"
+        )
+    return f"{name} {_shown(old, end)}, now {_shown(new, end)}"
+
+
+def _shown(value: Any, end: str) -> str:
+    if value is None:
+        return "not told"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return SHOWN[end](value) if end and isinstance(value, int | float) else str(value)

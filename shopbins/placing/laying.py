@@ -15,7 +15,7 @@ from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
 from shopbins.placing.judging import judged, placement
 from shopbins.placing.places import best_places, turns_tried
-from shopbins.placing.recording import Drafted, Laid, Reasons, open_stop, record
+from shopbins.placing.recording import Around, Drafted, Laid, Reasons, alone, open_stop, record
 from shopbins.records import acts
 from shopbins.rules import poses
 from shopbins.rules.finding import Finding, worst_first
@@ -42,6 +42,7 @@ def lay_down(
     override: Reasons = None,
     dry_run: bool = False,
     day: date | None = None,
+    around: Around = alone,
 ) -> Laid:
     """Lay a group (by id), or a new unnamed one (by the code of a blank tag), down in a zone.
 
@@ -63,7 +64,7 @@ def lay_down(
         laid = Laid(False, where, findings, state.seq, None if blank else group.id, blank)
         return laid, draft, f"group:{group.code}"
 
-    return record(ledger, shop, judge, override=override, dry_run=dry_run, day=day)
+    return record(ledger, shop, judge, override=override, dry_run=dry_run, day=day, around=around)
 
 
 def lay_new(

@@ -73,6 +73,15 @@ Drafted = Callable[[Mapping[str, Mapping[str, Any]]], Draft]
 """Drafts a change, given the documents of what is let through with it."""
 
 
+Around = Callable[[State, Callable[[State], Draft]], Draft]
+"""Records more in the same event: what is recorded of a state, given how the laying-down itself is judged."""
+
+
+def alone(state: State, work: Callable[[State], Draft]) -> Draft:
+    """Record nothing more."""
+    return work(state)
+
+
 def record(
     ledger: Ledger,
     shop: Shop,
@@ -81,12 +90,13 @@ def record(
     override: Reasons = None,
     dry_run: bool = False,
     day: date | None = None,
+    around: Around = alone,
 ) -> Laid:
     """Judge the fresh state under the lock and record what comes of it, unless a stop is left or it is dry.
 
     `judge` returns what was found, how to draft the change given what is let through (documents by finding
     id), and the tag of what is laid ('group:<code>'). With `override` each open stop it covers is accepted
-    by whoever works here, on `day` (today).
+    by whoever works here, on `day` (today). `around` may record more with it.
     """
     kept: list[Laid] = []
 
@@ -107,8 +117,8 @@ def record(
     try:
         if dry_run:
             ledger.poll()
-            work(ledger.state)
-        event = ledger.transact(work)
+            around(ledger.state, work)
+        event = ledger.transact(lambda state: around(state, work))
     except _NotLaid as refused:
         return refused.laid
     laid = kept[-1]

@@ -14,7 +14,7 @@ from shopbins.ledger.model import ThingPlace
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
 from shopbins.placing.judging import judge_thing
-from shopbins.placing.recording import Drafted, Laid, Reasons, record
+from shopbins.placing.recording import Around, Drafted, Laid, Reasons, alone, record
 from shopbins.records import acts
 from shopbins.scene.scene import build
 from shopbins.shop.model import Shop
@@ -30,6 +30,7 @@ def shift_thing(
     override: Reasons = None,
     dry_run: bool = False,
     day: date | None = None,
+    around: Around = alone,
 ) -> Laid:
     """Shift a movable fixture or bench, with what lies on it, and judge it as a laying-down is judged.
 
@@ -52,7 +53,7 @@ def shift_thing(
 
         return Laid(False, None, findings, state.seq), draft, tag
 
-    return record(ledger, shop, judge, override=override, dry_run=dry_run, day=day)
+    return record(ledger, shop, judge, override=override, dry_run=dry_run, day=day, around=around)
 
 
 def _place(shop: Shop, key: str, centre_mm: tuple[float, float], turn_deg: float) -> ThingPlace:

@@ -2,8 +2,9 @@
 
 Pure functions from the state to a draft, as in acts.py. A planned move is a document of the table `plan`,
 keyed by the id of the group it moves: {title, steps: [{what, ...}], conditions: [{id, text, measured, limit,
-unit, rests}]}; a step done carries `done`, the date, and where conditions were not accepted then their ids in
-`open` and `why`.
+unit, rests}], asked, rests}. A step done carries `done`, the date, and where conditions were not accepted
+then their ids in `open` and `why`. `asked` is the question, with the way found; `rests` the figures it rests
+on as they are after the last step ticked, by what they are of.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from shopbins.records.acts import join, known, lift_off, put_into, subject
 from shopbins.records.moving import FIELD, ComesOff, Moving, checked_moving, moving_doc, moving_of, shifted
 
 MOST_STEPS = 200
+Figures = Mapping[str, Mapping[str, Any]]
 
 
 def describe(state: State, group_id: str, moving: Moving) -> Draft:
@@ -120,14 +122,22 @@ def plan_move(
     title: str,
     steps: Sequence[Mapping[str, Any]],
     conditions: Sequence[Mapping[str, Any]] = (),
+    asked: Mapping[str, Any] | None = None,
+    rests: Figures | None = None,
 ) -> Draft:
-    """Put a move, its steps and its conditions on record as planned, in place of one planned before."""
+    """Put a move, its steps and its conditions on record as planned, in place of one planned before; what was
+    `asked`, and the figures it rests on.
+    """
     known(state, group_id)
     if not 0 < len(steps) <= MOST_STEPS:
         raise BadValue(f"a planned move has {len(steps)} steps: must be 1 to {MOST_STEPS}")
-    doc = {"title": clean_text(title, "the move"), "steps": [dict(step) for step in steps]}
-    if conditions:
-        doc["conditions"] = [dict(each) for each in conditions]
+    doc = {
+        "title": clean_text(title, "the move"),
+        "steps": [dict(step) for step in steps],
+        "conditions": [dict(each) for each in conditions] or None,
+        "asked": asked,
+        "rests": rests,
+    }
     return Draft("plan", {plan_subject(group_id): doc}, (subject(group_id),))
 
 
@@ -137,9 +147,16 @@ def planned(state: State, group_id: str) -> Mapping[str, Any] | None:
 
 
 def tick(
-    state: State, group_id: str, step: int, done: str, still_open: Sequence[str] = (), why: str = ""
+    state: State,
+    group_id: str,
+    step: int,
+    done: str,
+    still_open: Sequence[str] = (),
+    why: str = "",
+    rests: Figures | None = None,
 ) -> Draft:
-    """Tick off a step of a planned move; `still_open` are the conditions nobody had accepted, by id.
+    """Tick off a step of a planned move; `still_open` are the conditions nobody had accepted, by id, `rests`
+    the figures it rests on once the step is done.
 
     With the last step the move is done: what was accepted for it counts no more.
     """
@@ -153,6 +170,8 @@ def tick(
     if still_open:
         steps[step] |= {"open": list(still_open), "why": clean_text(why, "why")}
     after: dict[str, Any] = {plan_subject(group_id): {"steps": steps}}
+    if rests is not None and rests != doc.get("rests"):
+        after[plan_subject(group_id)]["rests"] = rests
     if all(each.get("done") for each in steps):
         mine = {each["id"] for each in doc.get("conditions", ())} & state.docs("accepted").keys()
         after |= {f"accepted:{key}": None for key in sorted(mine)}

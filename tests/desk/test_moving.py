@@ -220,8 +220,7 @@ def test_a_step_done_is_not_done_twice_and_the_part_goes_back_on(plan: Plan, des
     whole = desk.state.group(block.id)
     assert whole.size is not None and whole.size.width_mm == 1460
     assert whole.outline is not None and len(whole.outline) == 12
-    desk.undo()  # the tick
-    desk.undo()  # the part
+    desk.undo()  # the tick with the part
     assert desk.names.group("Mounting beam").where != InGroup(block.id, "on")
     at_desk.tick(desk, block.id, at_desk.next_step(desk, block.id) or 0)
     for n in range(at_desk.next_step(desk, block.id) or 0, len(at_desk.steps(desk, block.id))):

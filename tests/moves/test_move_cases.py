@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from shopbins.answer import Verdict
+from shopbins.desk import Desk
 from shopbins.desk import moving as at_desk
 from shopbins.desk.accepting import meant
 from shopbins.desk.movewords import told
@@ -536,3 +537,85 @@ def test_a_step_is_not_ticked_in_silence_while_a_condition_is_open(tmp_path: Pat
     assert step["open"] == [each.id for each in left[1:]] and step["why"] == "the foreman is away"
     at_desk.tick(desk, plan.group, 1)  # asked once for each condition
     assert move(desk).answer.status == 1  # it accepted nothing
+
+
+def edited(desk: Desk, old: str, new: str) -> None:
+    text = desk.shop_path.read_text()
+    assert old in text
+    desk.shop_path.write_text(text.replace(old, new))
+    desk.refresh()
+
+
+@pytest.mark.parametrize(
+    ("what", "said"),
+    [
+        ("plate", "narrow truck: capacity 2.3 t, now 1.1 t"),
+        ("floor", "a: point load 40 kN, now 4 kN"),
+        ("door", "mid: height 2200 mm, now 1600 mm"),
+        ("gear gone", "narrow truck: no longer there"),
+        ("mass", "press: mass 1.2 t, now 1.9 t"),
+        ("spot", "press: stands at"),
+        ("in the way", "crate: new there"),
+    ],
+)
+def test_before_every_tick_what_the_plan_rests_on_is_compared(tmp_path: Path, what: str, said: str) -> None:
+    """With the plan made, and read again by another session: a step is refused, and it says what changed."""
+    desk = shop(tmp_path, shop_text(), mass=Mass(1200))
+    crate = desk.take("crate", size=Size(400, 400, 500), mass=Mass(40)).id
+    desk.put(crate, "a", x_mm=200, y_mm=3800, override="x")  # a corner the move does not come near to
+    plan = move(desk)
+    at_desk.put_on_record(desk, plan)
+    at_desk.tick(desk, plan.group, 0, anyway="looked at")
+    assert at_desk.changed(desk, plan.group) == []
+    seq = desk.seq
+    if what == "mass":
+        desk.do(CHANGE(plan.group, mass=Mass(1900)))
+    elif what == "spot":
+        desk.put(plan.group, "a", x_mm=1850, y_mm=2000, override="x")
+    elif what == "in the way":
+        desk.put(crate, "b", x_mm=1000, y_mm=2000, override="x")
+    else:
+        old, new = {
+            "plate": ("capacity: 2.3 t", "capacity: 1.1 t"),
+            "floor": (f"size: [5000, 4000], {B}}}\n  b", "size: [5000, 4000], headroom: 3 m, "
+                      "floor load: 50 kN/m2, point load: 4 kN}\n  b"),
+            "door": ("opens: open, height: 2.2 m}", "opens: open, height: 1.6 m}"),
+            "gear gone": ("  narrow truck:", "  other truck:"),
+        }[what]  # fmt: skip
+        edited(desk, old, new)
+    seq = desk.seq
+    with Desk.open(desk.shop_path, by="mate") as other:
+        with pytest.raises(NotDone) as why:
+            at_desk.tick(other, plan.group, 1, anyway="never mind")
+        assert "changed since it was planned" in str(why.value) and said in str(why.value)
+        assert other.seq == seq and not at_desk.steps(other, plan.group)[1].get("done")
+        with pytest.raises(NotDone, match="changed since it was worked out"):
+            at_desk.put_on_record(other, plan)  # an answer of before is not planned either
+
+
+def test_what_only_is_written_or_stands_elsewhere_stops_no_tick(tmp_path: Path) -> None:
+    desk = shop(tmp_path, shop_text())
+    crate = desk.take("crate", size=Size(400, 400, 500), mass=Mass(40)).id
+    plan = move(desk)
+    at_desk.put_on_record(desk, plan)
+    desk.do(CHANGE(plan.group, note="painted"))
+    desk.put(crate, "a", x_mm=200, y_mm=3800, override="x")
+    edited(desk, "shop: Weir Loft", "shop: Weir Loft and yard")
+    assert at_desk.changed(desk, plan.group) == []
+    for n in range(len(at_desk.steps(desk, plan.group))):
+        at_desk.tick(desk, plan.group, n, anyway="looked at", override="x")
+
+
+def test_one_undo_takes_back_a_tick_with_all_it_recorded(tmp_path: Path) -> None:
+    desk = shop(tmp_path, shop_text())
+    plan = move(desk)
+    before = desk.state.group(plan.group).where
+    at_desk.put_on_record(desk, plan)
+    moved = next(n for n, s in enumerate(at_desk.steps(desk, plan.group)) if s["what"] == "move")
+    for n in range(moved + 1):
+        at_desk.tick(desk, plan.group, n, anyway="looked at", override="x")
+    assert desk.state.group(plan.group).where != before
+    _, taken = desk.undo(override="x")
+    assert "ticked a step of moving press" in taken
+    assert desk.state.group(plan.group).where == before
+    assert at_desk.next_step(desk, plan.group) == moved and at_desk.changed(desk, plan.group) == []

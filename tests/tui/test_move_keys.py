@@ -309,17 +309,48 @@ async def test_a_figure_asked_for_is_typed_in_right_there(move):
     assert not any(row_of(p).finding.rule == "move-mass" for p in screen.plan.asks)
 
 
-async def test_undo_opens_a_step_again(move):
+async def test_one_undo_opens_a_step_again_and_takes_back_what_it_recorded(move):
     await asked(move)
     desk, ids = move.bench.desk, move.bench.ids
+    stood = desk.state.group(ids["crate"]).where
     to_steps(move.app.screen)
     await move.press("a", "plus")
     await move.settled()
     await move.press("space")
+    await move.pause()
+    await move.press(*"seen", "enter")
     await move.settled()
+    assert moving.steps(desk, ids["lump"])[0].get("done") and desk.state.group(ids["crate"]).where != stood
     await move.press("u")
     await move.settled()
     assert not moving.steps(desk, ids["lump"])[0].get("done")
+    assert desk.state.group(ids["crate"]).where == stood
+
+
+async def test_a_tick_is_refused_once_what_the_plan_rests_on_is_another_until_it_is_planned_anew(move, said):
+    await asked(move)
+    screen, desk, lump = move.app.screen, move.bench.desk, move.bench.ids["lump"]
+    to_steps(screen)
+    await move.press("a", "plus")
+    await move.settled()
+    assert "of before" not in screen._answer_words()
+    desk.do(CHANGE(lump, mass=Mass(320)))
+    move.app.changed()
+    await move.settled()
+    assert "of before lathe bed: mass 300 kg, now 320 kg: enter works it out anew" in screen._answer_words()
+    seq = desk.seq
+    await move.press("space")
+    await move.settled()
+    assert desk.seq == seq and "changed since it was planned: lathe bed: mass 300 kg" in said(move.app)
+    screen.lines.cursor = 0
+    await move.press("enter")
+    await worked_out(move)
+    assert "a + plans it as below" in screen._answer_words()
+    to_steps(screen)
+    await move.press("a", "plus")
+    await move.settled()
+    assert moving.changed(desk, lump) == [] and moving.steps(desk, lump)
+    assert "changed" not in screen._answer_words()
 
 
 async def test_a_planned_move_is_there_after_opening_again(move, settled):
@@ -327,6 +358,7 @@ async def test_a_planned_move_is_there_after_opening_again(move, settled):
     to_steps(move.app.screen)
     await move.press("a", "plus")
     await move.settled()
+    move.bench.desk.do(CHANGE(move.bench.ids["lump"], mass=Mass(320)))
     again = move.bench.app()
     async with again.run_test(size=(120, 40)) as pilot:
         await settled(pilot)
@@ -334,6 +366,8 @@ async def test_a_planned_move_is_there_after_opening_again(move, settled):
         await settled(pilot)
         assert again.screen.asking.group == move.bench.ids["lump"]
         assert any(row.step == 0 for row in again.screen._rows)
+        assert again.screen.asking.zone == "store"  # enter asks it anew
+        assert "mass 300 kg, now 320 kg: enter asks it anew" in again.screen._answer_words()
 
 
 async def test_gear_by_key_and_on_a_row(move):

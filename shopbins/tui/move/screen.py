@@ -91,6 +91,11 @@ class MoveScreen(MoveWorking):
         planned = moving.planned(self.desk)
         if planned and self.asking.group is None:
             self.asking.group = planned[0][0]
+            asked = moving.asked_before(self.desk, self.asking.group)
+            if asked and not asked["level"]:
+                self.asking = Asking(
+                    self.asking.group, asked["place"], asked["gear"], as_=asked["as"], base=asked["base"]
+                )
         self.lines.focus()
 
     # --- what is shown ------------------------------------------------------------------------------------
@@ -131,7 +136,9 @@ class MoveScreen(MoveWorking):
         self.query_one("#asked", Line).say(asked)
         self.query_one("#asked", Line).display = bool(asked)
         self.query_one("#answer", Static).update(Text(plain(self._answer_words(), 600)))
-        self._rows = rows_of(self.desk, self.asking.group, self.plan) or form_of(self.desk, self.asking)
+        anew = bool(self._changed()) and self.plan is not None and not self._late()
+        planned = None if anew else self.asking.group
+        self._rows = rows_of(self.desk, planned, self.plan) or form_of(self.desk, self.asking)
         self.lines.show(len(self._rows), self._cells, self.lines.cursor)
         self._draw_pose()
         self._detail()
@@ -165,27 +172,40 @@ class MoveScreen(MoveWorking):
             return f"working it out: {self._busy} (esc stops it)"
         if plan is None:
             step = moving.next_step(self.desk, self.asking.group) if self.asking.group else None
+            anew = "enter asks it anew" if self.asking.whole else "g asks it anew"
             if step is not None:
-                return "a move is planned: tick its steps off with space; g asks anew"
+                changed = self._changed()
+                return (
+                    f"changed since it was planned: {'; '.join(changed)}: {anew}"
+                    if changed
+                    else f"a move is planned: tick its steps off with space; {anew}"
+                )
             return (
                 "enter works it out"
                 if self.asking.whole
                 else "what is to be moved, and where to? enter on a row fills it in"
             )
-        old = "worked out before the last change: enter works it out anew · " if self._late() else ""
         line = answer_line(plan, self.desk.shop.measured_mm, brief=True)
         busy = f" · {self._busy} (esc stops that)" if self._busy else ""
-        return f"{old}{line}{busy}"
+        return f"{self._old_words()}{line}{busy}"
+
+    def _old_words(self) -> str:
+        """Say that the plan shown is of before, and what has changed that it rests on: '' where it is not."""
+        assert self.plan is not None
+        changed = moving.outdated(self.desk, self.plan) if not self._steps() else self._changed()
+        if changed and self._steps() and not self._late():
+            return f"changed since it was planned: {'; '.join(changed)}; a + plans it as below · "
+        if changed:
+            return f"of before {'; '.join(changed)}: enter works it out anew · "
+        return "worked out before the last change: enter works it out anew · " if self._late() else ""
+
+    def _changed(self) -> list[str]:
+        """Say what the planned move rests on that is now another."""
+        return [] if self.asking.group is None else moving.changed(self.desk, self.asking.group)
 
     def _late(self) -> bool:
         """Tell whether the shop has changed since the plan shown, by more than its own steps."""
-        plan = self.plan
-        return (
-            plan is not None
-            and plan.seq != self.desk.seq
-            and not self._steps()
-            and not self._only_accepted(plan)
-        )
+        return self._is_old() and (not self._steps() or bool(self._changed()))
 
     def _draw_pose(self) -> None:
         showing = self._showing
@@ -227,7 +247,8 @@ class MoveScreen(MoveWorking):
             row = self._row()
             return bool(self._reason) and row is not None and row.open_condition
         if action.id == "move.accept":
-            return self.plan is not None and self.plan.planned and not self._steps()
+            anew = not self._steps() or bool(self._changed())
+            return self.plan is not None and self.plan.planned and anew
         if action.id == "move.tick":
             return bool(self._steps())
         if action.id == "move.work_out":  # makes room at the foot once the answer is there
@@ -335,7 +356,11 @@ class MoveScreen(MoveWorking):
     def _is_old(self) -> bool:
         """Tell whether the shop has changed since the plan was worked out, but for acceptances."""
         plan = self.plan
-        return plan is not None and plan.seq != self.desk.seq and not self._only_accepted(plan)
+        if plan is None:
+            return False
+        return (plan.seq != self.desk.seq and not self._only_accepted(plan)) or bool(
+            moving.outdated(self.desk, plan)
+        )
 
     def action_accept(self) -> None:
         """Put the steps on record as planned."""
@@ -413,6 +438,11 @@ class MoveScreen(MoveWorking):
             number = moving.next_step(self.desk, group)
         if number is None:
             self.shopbins.tell("every step is done")
+            return
+        changed = self._changed()
+        if changed:
+            said = f"changed since it was planned: {'; '.join(changed)}"
+            self.shopbins.tell(f"{said}. Enter works it out anew", bad=True)
             return
         left = moving.still_open(self.desk, group)
         if not left:
