@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.geometry.shapes import Outline, Pose
+from shopbins.geometry.shapes import Outline, Pose, placed
 from shopbins.kernel.slices import free_slice, shut_slice
 
 GRIDS_MM = (100.0, 50.0)
@@ -29,8 +29,8 @@ TURN_PRICE_MM, SET_ROUND_MM = 500.0, 8000.0
 """What a turn of 60 deg costs, of gear that turns by itself and of gear jacked for it: own figures."""
 BELOW_DEG, DEAR_BELOW = 55.0, 30.0
 """Who steers is below the load this near to straight downhill; what a way so costs: own figures."""
-SLIGHT_DEG = 15.0
-"""Less than this is no turning on a slope: own figure."""
+SLIGHT_DEG, NO_TURN_DEG = 15.0, 1.0
+"""Less than this is no turning on a slope: of gear that turns by itself, of gear jacked for it: own."""
 DEPTH = 7
 MOST_ROUNDS = 12
 NEAR_GOAL_MM = 1500.0
@@ -56,7 +56,11 @@ HEADINGS = tuple(math.degrees(math.atan2(j, i)) % 360.0 for i, j in STEPS)
 
 @dataclass(slots=True)
 class Lattice:
-    """The free places of a gear's axle at each heading, on a grid through its start."""
+    """The free places of a gear's axle at each heading, on a grid through its start.
+
+    `sloping` are those where it is not turned, at each heading: its axle is on a slope, or of gear jacked for
+    it any of `stands`, what then touches the floor. `slopes` are those areas (shapely).
+    """
 
     grid_mm: float
     origin: tuple[float, float]
@@ -66,11 +70,28 @@ class Lattice:
     dear: Any
     sloping: Any
     turn_mm: float
+    slopes: Sequence[Any] = ()
+    stands: Outline = ()
+
+    @property
+    def slight_deg(self) -> float:
+        """Less than this is no turn on a slope."""
+        return NO_TURN_DEG if self.stands else SLIGHT_DEG
 
     def at(self, cell: int) -> tuple[float, float]:
         """Return where a cell is."""
         j, i = divmod(cell, self.shape[1])
         return self.origin[0] + i * self.grid_mm, self.origin[1] + j * self.grid_mm
+
+    def level(self, at: Pose, to_deg: float) -> bool:
+        """Tell whether it may be turned at a pose to another heading: all the while off every slope."""
+        if not self.stands:
+            return not any(shapely.intersects_xy(area, at.x_mm, at.y_mm) for area in self.slopes)
+        n = max(1, math.ceil(abs(to_deg - at.turn_deg) / SWING_DEG))
+        turned = (at.turn_deg + (to_deg - at.turn_deg) * k / n for k in range(n + 1))
+        every = [shapely.Polygon(placed(self.stands, Pose(at.x_mm, at.y_mm, deg))) for deg in turned]
+        near_mm = _bulge_mm(self.stands)
+        return not any(shapely.dwithin(area, each, near_mm) for area in self.slopes for each in every)
 
 
 def lattice(
@@ -85,12 +106,14 @@ def lattice(
     beside: Sequence[Beside] = (),
     handled: bool = True,
     turn_mm: float = TURN_PRICE_MM,
+    stands: Outline = (),
 ) -> Lattice:
     """Read the exact slices of a body (about its axle) at every heading off at the lattice places.
 
     `kept` holds what was read off for this floor, body and start, for lattices among other obstacles.
     `beside` are more outlines that move with the body, each on a floor and among obstacles of its own.
-    `handled`: somebody steers it by a handle behind it; `turn_mm` is what a turn of 60 deg costs.
+    `handled`: somebody steers it by a handle behind it; `turn_mm` is what a turn of 60 deg costs; `stands`
+    what touches the floor where it is jacked to be turned.
     """
     kept = {} if kept is None else kept
     x0, y0, x1, y1 = floor.bounds
@@ -121,13 +144,33 @@ def lattice(
             open_there &= shapely.contains_xy(places, gx, gy)
         free.append(open_there)
     roomy = [_roomy(each.reshape(ny, nx), round(ROOMY_MM / grid_mm) or 1).ravel() for each in free]
-    dear, sloping = np.ones((len(HEADINGS), len(gx))), np.zeros(len(gx), dtype=bool)
+    dear, sloping = np.ones((len(HEADINGS), len(gx))), np.zeros((len(HEADINGS), len(gx)), dtype=bool)
     for area, towards_deg in slopes:
         inside = shapely.intersects_xy(area, gx, gy)  # the very edge is on the slope
-        sloping |= inside
+        sloping |= _reaching(area, stands, gx, gy) if stands else inside
         below = [handled and abs(near(towards_deg, h + 180.0) - towards_deg) < BELOW_DEG for h in HEADINGS]
         dear[np.ix_(np.array(below), inside)] = DEAR_BELOW
-    return Lattice(grid_mm, origin, (ny, nx), np.array(free), np.array(roomy), dear, sloping, turn_mm)
+    areas = tuple(area for area, _ in slopes)
+    every = np.array(free), np.array(roomy), dear, sloping
+    return Lattice(grid_mm, origin, (ny, nx), *every, turn_mm, areas, stands)
+
+
+def _reaching(area: Any, stands: Outline, gx: Any, gy: Any) -> Any:
+    """Return at each heading the places where an outline meets an area."""
+    rim = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
+    shut = [shut_slice(rim, stands, heading, _bulge_mm(stands)) for heading in HEADINGS]
+    for each in shut:
+        shapely.prepare(each)
+    return np.array([shapely.intersects_xy(each, gx, gy) for each in shut])
+
+
+def _bulge_mm(outline: Outline) -> float:
+    """Return how far an outline reaches at most, between two headings, beyond where it is at both."""
+    return max(math.hypot(*p) for p in outline) * (1.0 - math.cos(math.radians(MOST_APART_DEG / 2)))
+
+
+MOST_APART_DEG = math.degrees(math.atan2(1, 3)) + 0.1
+"""Headings next to one another are no farther apart."""
 
 
 def _roomy(free: Any, cells: int) -> Any:
@@ -178,7 +221,7 @@ def _edges(it: Lattice) -> _Edges:
         first.append(h * cells + both)
         second.append(after * cells + both)
         dear = np.maximum(it.dear[h][both], it.dear[after][both])
-        level.append((dear == 1.0) & ~it.sloping[both])
+        level.append((dear == 1.0) & ~it.sloping[h][both] & ~it.sloping[after][both])
         price.append(dear * np.where(roomy, 1.0, TIGHT_PRICE) * it.turn_mm * 0.25)
     return _Edges(*(np.concatenate(each) for each in (first, second, price, level)))
 
@@ -198,17 +241,21 @@ def pivoted(
     beside: Sequence[Beside] = (),
     handled: bool = True,
     turn_mm: float = TURN_PRICE_MM,
+    stands: Outline = (),
 ) -> list[Pose] | None:
     """Return poses of a way that only turns in place and drives along its own axis, or None.
 
     `body` is about its axle; `sweep` checks the same body exactly. The way keeps more than `need_mm`. Where
     there is another way it turns on no slope and, `handled`, has its handle end away from downhill there. A
-    turn of 60 deg counts as `turn_mm` of way. Raises FloorProblem.
+    turn of 60 deg counts as `turn_mm` of way; with `stands` none of that is on a slope while it is turned.
+    Raises FloorProblem.
     """
     x0, y0, x1, y1 = floor.bounds
     if stop() or (grid_mm < GRIDS_MM[0] and (x1 - x0) * (y1 - y0) > MOST_PLACES * grid_mm**2):
         return None
-    it = lattice(floor, obstacles, body, start, need_mm, grid_mm, slopes, kept, beside, handled, turn_mm)
+    it = lattice(
+        floor, obstacles, body, start, need_mm, grid_mm, slopes, kept, beside, handled, turn_mm, stands
+    )
     return _over(it, sweep, start, goal, need_mm, stop)
 
 
@@ -221,12 +268,24 @@ def _over(
     begin = _beginnings(it, sweep, start, need_mm)
     ends = _ends(it, sweep, goal, need_mm, cells, stop)
     if it.sloping.any():
-        slight = [e for e in ends if e.swing <= SLIGHT_DEG or not it.sloping[e.node % cells]]
-        straight = [e for e in begin if e.swing <= SLIGHT_DEG or not it.sloping[e.node % cells]]
+        slight = [e for e in ends if _on_the_level(it, e, goal)]
+        straight = [e for e in begin if _on_the_level(it, e, start)]
         found = _cheapest(it, sweep, start, edges.only(edges.level), straight, slight, need_mm, stop)
         if found is not None:
             return found
     return _cheapest(it, sweep, start, edges, begin, ends, need_mm, stop)
+
+
+def _on_the_level(it: Lattice, end: _End, other: Pose) -> bool:
+    """Tell whether a last turn, drive and turn to the goal, or a first turn at the start, is on the level."""
+    if end.swing <= it.slight_deg:
+        return True
+    h, cell = divmod(end.node, it.shape[0] * it.shape[1])
+    kinked, swung = near(end.heading, HEADINGS[h]), near(end.heading, other.turn_deg)
+    kinks, swings = abs(kinked - end.heading) > it.slight_deg, abs(swung - end.heading) > it.slight_deg
+    if kinks and not it.level(Pose(*it.at(cell), end.heading), kinked):
+        return False
+    return not swings or it.level(Pose(other.x_mm, other.y_mm, end.heading), swung)
 
 
 def _cheapest(

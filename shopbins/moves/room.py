@@ -21,7 +21,7 @@ from shopbins.moves.force import men_for
 from shopbins.moves.legs import turns_of
 from shopbins.moves.lifting import SAME_END_MM, toe_jacks
 from shopbins.moves.margin import Margin
-from shopbins.moves.route import Ground
+from shopbins.moves.route import SLOPING, Ground
 from shopbins.moves.running import pushes
 from shopbins.moves.situation import Situation
 from shopbins.units import show_length
@@ -145,9 +145,11 @@ def room_to_lift(it: Situation) -> Iterator[Part]:
     """
     if it.attempt is None or it.attempt.ground is None or not it.path:
         return
-    ends = [("where it stands", it.body.pose), (f"in {it.goal.name}", it.goal_pose)]
+    ends = [(STANDS, it.body.pose), (f"in {it.goal.name}", it.goal_pose)]
     if it.gear.steering == "axis":
-        ends += [(f"where it is set round at {_words(t.pose)}", t.pose) for t in turns_of(it.legs)]
+        for turn in turns_of(it.legs):  # jacked to set its gear round, and to set it along again
+            where = f"where it is set round at {_words(turn.pose)}"
+            ends += [(where, turn.poses[0]), (where, turn.pose)]
     free = floor_free(it.attempt.then or it.attempt.ground)
     for where, pose in ends:
         if pose is None:
@@ -187,16 +189,19 @@ def _jack_room(it: Situation, free: Any, pose: Pose, where: str) -> Iterator[Par
     long = it.own["jack length"] if told is None else told
     person = it.own["person"]
     need = long + person
+    level = _off_slopes(it, free)
     xs = [p.x_mm for p in points]
-    least = math.inf
+    least = flat = math.inf
     for end, face in ((min(xs), 180.0), (max(xs), 0.0)):
         there = [p.point for p in points if abs(p.x_mm - end) < SAME_END_MM]
-        rooms = [
-            free_beyond(it.load, free, pose, side, at, person, need + 4 * it.measured_mm)
-            for at in there
-            for side in (face, 90.0, 270.0)
-        ]
-        least = min(least, max(rooms))
+        rooms, on_level = [], []
+        for at, side in itertools.product(there, (face, 90.0, 270.0)):
+            rooms.append(free_beyond(it.load, free, pose, side, at, person, need + 4 * it.measured_mm))
+            if level is not free and rooms[-1] >= need:
+                on_level.append(free_beyond(it.load, level, pose, side, at, person, long))
+        least, flat = min(least, max(rooms)), min(flat, max(on_level, default=math.inf))
+    if flat < long:
+        yield _on_the_level(it, where, flat, long, told is not None)
     text = (
         f"a toe jack and who works it take {show_length(need)} beside each end of {it.name} {where}: "
         f"{show_length(least)} is free at the worse one"
@@ -216,6 +221,33 @@ def _jack_room(it: Situation, free: Any, pose: Pose, where: str) -> Iterator[Par
         ("length of the jack", it.measured_mm),
     )
     yield from _lifted(it, Margin(least - need, inputs), text, where, least, need)
+
+
+def _on_the_level(it: Situation, where: str, found: float, long: float, told: bool) -> Part:
+    """Return that a jack would be on a slope: where it stands it is, elsewhere no other way was found."""
+    text = (
+        f"a toe jack takes {show_length(long)} on the level beside each end of {it.name} {where}: "
+        f"{show_length(found)} is off the slope at the worse one"
+    )
+    more: dict[str, Any] = {"measured": found, "limit": long, "unit": "mm"}
+    if where == STANDS and not told:
+        words = f"jacks on the level, none longer than {found:.0f} mm"
+        return JACK_ROOM.only((*it.subjects, "start", "level"), words, text, **more)
+    if where == STANDS:
+        return JACK_ROOM.no((*it.subjects, "start", "level"), text, ("moved off the slope first",), **more)
+    text += "; no way was found that has more, nor that there is none"
+    return JACK_ROOM.open((*it.subjects, where, "level"), text, **more)
+
+
+STANDS = "where it stands"
+
+
+def _off_slopes(it: Situation, free: Any) -> Any:
+    """Return the free floor less what of it falls more than a jack is used on."""
+    import shapely
+
+    steep = [r.outline for r in it.scene.shop.rooms.values() if r.slope and r.slope.fall > SLOPING]
+    return shapely.difference(free, shapely.union_all([shapely.Polygon(o) for o in steep])) if steep else free
 
 
 def _lifted(

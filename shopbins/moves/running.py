@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.segments import segment_gap
-from shopbins.geometry.shapes import Outline, Point, Pose
+from shopbins.geometry.shapes import Outline, Point, Pose, placed
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.force import (
@@ -762,9 +762,102 @@ NEVER_ON_SLOPES = (*HOISTS, "rollers and bar")
 
 def turns_on_slope(it: Situation) -> Iterator[Part]:
     """Judge turning, lifting and standing on a slope."""
-    steep = it.steep()
-    if not steep or it.kind == "by hand":
+    if it.kind == "by hand":
         return
+    if it.kind in JACKED or it.gear.steering == "axis":
+        yield from _off_its_wheels(it)
+    steep = it.steep()
+    if not steep:
+        return
+    if it.gear.steering != "axis":
+        yield from _turned(it, steep)
+    ends = [leg for leg in (it.legs[0], it.legs[-1]) if leg in steep]
+    if ends:
+        which = " and ".join("at the start" if leg is it.legs[0] else "at the goal" for leg in ends)
+        subjects = (*it.subjects, f"room:{ends[0].room.key}", "stands")
+        text = (
+            f"{it.name} stands on the slope of {ends[0].room.name} {which}: chocked both ways on two wheels"
+        )
+        yield TURNS.only(subjects, f"chocked both ways {which}", text, room=ends[0].room.key)
+
+
+def _off_its_wheels(it: Situation) -> Iterator[Part]:
+    """Judge each place where it is jacked, or straight gear set round: all it stands on is off slopes, and
+    wedged and held on less than one.
+    """
+    gear, least = it.gear.gear.name, it.own["jack on slope"]
+    for room in it.scene.shop.rooms.values():
+        fall = 0.0 if room.slope is None else room.slope.fall
+        if fall <= least:
+            continue
+        there = [place for place in _places(it) if any(it.touches(pose, room) for pose in place.poses)]
+        subjects, where = (*it.subjects, f"room:{room.key}"), "; ".join(place.where for place in there)
+        more: dict[str, Any] = {"limit": 0.0, "unit": "mm", "room": room.key}
+        if fall <= SLOPING and there and it.kind in JACKED:
+            holds = "line on" if _has_line(it, room) else "held"
+            text = (
+                f"{it.name} is jacked on {show_slope(fall)} in {room.name}, {where}: wedges both ways, "
+                f"what holds it on, packing under both ends; from 1 in 50 on no jack is used (own figure)"
+            )
+            words = f"jacked on {show_slope(fall).partition(' (')[0]}: wedges, {holds}"
+            figures = {**more, "measured": fall, "limit": least, "unit": "slope"}
+            yield TURNS.only((*subjects, "jacked"), words, text, **figures)
+        for place in there if fall > SLOPING else ():
+            far = max(_over_mm(it, pose, room) for pose in place.poses)
+            over = f"{show_length(far)} of what it stands on over the slope of {room.name}"
+            if place.end == "way":
+                by = abs(place.poses[-1].turn_deg - place.poses[0].turn_deg)
+                # That none was found proves none: it forbids nothing, and nobody may take it for a way.
+                text = (
+                    f"{it.name} turns {by:.0f} deg on the slope of {room.name}, {place.where}, {over}: no "
+                    "way was found that turns it on the level alone, nor that there is none, and "
+                    f"{gear} is turned by bar or jack, which holds nothing"
+                )
+                yield TURNS.open(subjects, text, measured=far, **more)
+            elif it.kind in JACKED and place.room != room.key:  # in that room itself none is jacked at all
+                text = f"{it.name} is jacked {place.where}, {over}"
+                ends = ("another spot", "move it off the slope first")
+                yield TURNS.no((*subjects, place.end), text, ends, measured=far, **more)
+
+
+class _Place(NamedTuple):
+    """Where it is off its wheels: which (start, goal, way), in words, its poses, its room."""
+
+    end: str
+    where: str
+    poses: tuple[Pose, ...]
+    room: str | None
+
+
+def _places(it: Situation) -> Iterator[_Place]:
+    """Go through the places where it is jacked, and where straight gear is set round."""
+    if it.body.pose is not None:
+        yield _Place("start", "where it stands", (it.body.pose,), it.body.room)
+    if it.goal_pose is not None:
+        yield _Place("goal", f"in {it.goal.name}", (it.goal_pose,), it.goal.room)
+    for turn in turns_of(it.legs) if it.gear.steering == "axis" else ():
+        at = show_point(round(turn.pose.x_mm), round(turn.pose.y_mm))
+        yield _Place("way", f"at {at}", turn.poses, it.legs[turn.at].room.key)
+
+
+def _has_line(it: Situation, room: Room) -> bool:
+    """Tell whether a line from above holds it on the slope of a room."""
+    legs = [leg for leg in it.legs if leg.room.key == room.key]
+    return bool(legs) and holding_line(it, legs) is not None
+
+
+def _over_mm(it: Situation, pose: Pose, room: Room) -> float:
+    """Return how far what touches the floor reaches over the slope of a room, along its fall."""
+    import shapely
+
+    assert room.slope is not None
+    on_it = shapely.Polygon(placed(it.gear.touching, pose)).intersection(shapely.Polygon(room.outline))
+    far = [along((x, y), room.slope.towards_deg) for x, y in shapely.get_coordinates(on_it)]
+    return max(far) - min(far) if far else 0.0
+
+
+def _turned(it: Situation, steep: Sequence[Leg]) -> Iterator[Part]:
+    """Judge how far gear that is steered turns on slopes, the worst of them."""
     limit = it.own["turn on slope"]
     by, turned = 0.0, steep[0]
     for leg in steep:
@@ -776,7 +869,7 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
         text = f"{it.name} turns {by:.0f} deg on the slope of {turned.room.name}"
         text += ", no way was found that turns it on the level alone"
         more: dict[str, Any] = {"measured": by, "limit": limit, "unit": "deg", "room": turned.room.key}
-        if it.kind in NEVER_ON_SLOPES or it.gear.steering == "axis":
+        if it.kind in NEVER_ON_SLOPES:
             # That none was found proves none: it forbids nothing, and nobody may take it for a way.
             text += (
                 f", nor that there is none: {it.gear.gear.name} is turned by bar or jack, which holds nothing"
@@ -784,14 +877,6 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
             yield TURNS.open(subjects, text, **more)
         else:
             yield TURNS.only(subjects, "held by line or chock while it turns", text, **more)
-    ends = [leg for leg in (it.legs[0], it.legs[-1]) if leg in steep]
-    if ends:
-        which = " and ".join("at the start" if leg is it.legs[0] else "at the goal" for leg in ends)
-        subjects = (*it.subjects, f"room:{ends[0].room.key}", "stands")
-        text = (
-            f"{it.name} stands on the slope of {ends[0].room.name} {which}: chocked both ways on two wheels"
-        )
-        yield TURNS.only(subjects, f"chocked both ways {which}", text, room=ends[0].room.key)
 
 
 def set_round(it: Situation) -> Iterator[Part]:

@@ -28,7 +28,8 @@ ROLLERS_IN_MM = 175.0
 class Axle:
     """Where a gear turns about, in the thing's frame: the middle of its fixed axle, and where it points.
 
-    `handled`: who steers walks behind it at a handle. `across`: it may as well be set to run across.
+    `handled`: who steers walks behind it at a handle. `across`: it may as well be set to run across; `stands`
+    is then what touches the floor where it is turned.
     """
 
     at: Point
@@ -36,6 +37,7 @@ class Axle:
     radius_mm: float
     handled: bool = False
     across: bool = False
+    stands: Outline = ()
 
     @property
     def turn_mm(self) -> float:
@@ -58,7 +60,7 @@ def axle_of(gear: GearAnswer) -> Axle | None:
     Without a turning radius one of twice its length is taken: the worse of what is usual, own assumption.
     """
     if gear.steering == "axis":
-        return Axle((0.0, 0.0), gear.axis_deg, 0.0, across=True)
+        return Axle((0.0, 0.0), gear.axis_deg, 0.0, across=True, stands=gear.touching)
     if gear.steering != "radius":
         return None
     it = gear.gear
@@ -170,6 +172,7 @@ def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, g
         grid_mm,
         handled=axle.handled,
         turn_mm=axle.turn_mm,
+        stands=about(axle, axle.stands) if axle.stands else (),
     )
     if poses is None:
         straight = "on straight legs, turned where it stands," if axle.across else "turning about its wheels"

@@ -32,6 +32,7 @@ FIGURES: Mapping[str, Figure] = {
         Figure("speed share", 0.5, "", "of that speed, what it may be moved at"),
         Figure("carry clear", 10.0, "mm", "the least it is carried over floor, sill and cover"),
         Figure("turn on slope", 15.0, "deg", "a turn beyond this counts as turning on a slope"),
+        Figure("jack on slope", 0.01, "", "mm a mm a floor falls: more is a condition where it is jacked"),
         Figure("handle aside", 45.0, "deg", "how far from straight downhill the handle must keep"),
         Figure("pushers", 2.0, "people", "how many find room to push or hold"),
         Figure("men before winch", 4.0, "people", "more on a good level floor are not named before a winch"),

@@ -12,14 +12,16 @@ from pathlib import Path
 
 import pytest
 
-from shopbins.answer import Verdict
+from shopbins.answer import Part, Verdict
+from shopbins.desk import Desk
 from shopbins.geometry.shapes import Pose
 from shopbins.ledger.model import Mass
 from shopbins.moves.body import body
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
-from shopbins.moves.running import forces, highest_pull_mm, runs_away
+from shopbins.moves.plan import Plan
+from shopbins.moves.running import forces, highest_pull_mm, runs_away, turns_on_slope
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import ahead_of
 from shopbins.moves.steps import keep_words, steps_of
@@ -317,3 +319,36 @@ def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_la
     assert then[1:3] == ["move press on skates to far", "chock both ways where it ends, line on"]
     assert then[3].startswith("jack one end at a time, skates out")
     assert then[4:] == ["line off, once it stands chocked on the floor"]
+
+
+def _set_round_at(desk: Desk, plan: Plan, x: float) -> list[Part]:
+    """What is said of a slope where it is turned by 90 deg, its middle at x on the level."""
+    path = (Pose(1800, 2000, 0), Pose(x, 2000, 0), Pose(x, 2000, 90), Pose(x, 2600, 90))
+    scene, far = desk.scene(), desk.scene().shop.zones["far"]
+    legs = legs_of(scene, path, ("a", "b", "c"))
+    return list(turns_on_slope(Situation(scene, plan.body, plan.gear, far, "", legs=legs)))
+
+
+def test_every_skate_and_foot_is_off_the_slope_where_it_is_set_round(tmp_path: Path) -> None:
+    """Statics: a jack on a slope holds nothing. Feet 400 by 250 mm out, skates with them: turned, they reach
+    472 mm; the slope begins at x = 5400, its middle is on the level in both cases.
+    """
+    desk = shop(tmp_path, slope_text(), PRESS)
+    plan = move(desk)
+    reach = max(math.hypot(*p) for p in plan.gear.touching)
+    (part,) = _set_round_at(desk, plan, 5400 - reach + 30)
+    assert part.verdict is Verdict.OPEN and "turns 90 deg on the slope of b" in part.text
+    assert not _set_round_at(desk, plan, 5400 - reach - 5)
+
+
+@pytest.mark.parametrize(("fall", "asked"), [("1 in 51", True), ("1 in 99", True), ("1 in 101", False)])
+def test_jacked_on_a_fall_it_is_wedged_and_held(tmp_path: Path, fall: str, asked: bool) -> None:
+    """Own figure, no source: from 1 in 100 on; steeper than 1 in 50 no jack is used."""
+    desk = shop(tmp_path, slope_text(hall=f"slope: {{fall: {fall}, towards: 0}}"), PRESS)
+    scene = desk.scene()
+    plan_body = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
+    gear = judge_gear(scene.shop.gear["skates"], plan_body.load)
+    legs = legs_of(scene, (Pose(11000, 2000, 0), Pose(12000, 2000, 0), Pose(12000, 2000, 30)), ("c",))
+    it = Situation(scene, plan_body, gear, scene.shop.zones["far"], "", legs=legs)
+    found = [p.text for p in turns_on_slope(it) if p.verdict is Verdict.ASKED]
+    assert found == ([f"jacked on {fall}: wedges, line on"] if asked else [])

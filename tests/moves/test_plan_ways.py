@@ -228,8 +228,21 @@ def test_the_very_edge_of_a_slope_is_on_it() -> None:
     places = lattice(
         walls, (), body, Pose(1000, 500, 0), 5.0, 100.0, [(shapely.box(2000, 0, 4000, 1000), 0.0)]
     )
-    sloping = {round(places.at(int(cell))[0]) for cell in places.sloping.nonzero()[0]}
+    sloping = {round(places.at(int(cell))[0]) for cell in places.sloping.nonzero()[1]}
     assert min(sloping) == 2000
+
+
+def test_what_is_jacked_to_be_turned_has_all_it_stands_on_off_the_slope() -> None:
+    """Skates 1000 x 400 apart: turned, their corners go round at hypot(500, 200) = 539 mm; along the way they
+    reach 500. The slope begins at 2000: turned about its middle alone it might stand at 1990.
+    """
+    floor, body = box(0, 0, 4000, 3000), box(-600, -300, 600, 300)
+    slope, stands = shapely.box(2000, 0, 4000, 3000), box(-500, -200, 500, 200)
+    walls, start = shapely.Polygon(floor), Pose(1000, 1500, 0)
+    places = lattice(walls, (), body, start, 5.0, 100.0, [(slope, 0.0)], turn_mm=8000.0, stands=stands)
+    along = {round(places.at(int(cell))[0]) for cell in places.sloping[0].nonzero()[0]}
+    assert min(along) == 1500  # 1500 + 500 is its very edge
+    assert places.level(Pose(1450, 1500, 0), 180.0) and not places.level(Pose(1480, 1500, 0), 180.0)
 
 
 # --- the floor of a route ---------------------------------------------------------------------------------
