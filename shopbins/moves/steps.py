@@ -338,7 +338,7 @@ def _who(scene: Scene, plan: Plan, part: Projection) -> str:
         return f", by {lift.gear.name}"
     heights = lifted_between(scene, part, plan.resting.get(part.called))
     n = 1 if kg is None else team_for(scene, kg, *heights)[0]
-    return "" if n == 1 else f", {n} people" if n else ", by a hoist"
+    return "" if n == 1 else f", {n} people" if n else ", by a hoist (none told takes it)"
 
 
 def _laid_on(scene: Scene, place: InZone) -> str:
@@ -445,6 +445,7 @@ def goal_place(scene: Scene, plan: Plan) -> InZone | None:
 KEPT = (
     *(
         "move-height",
+        "move-grounds",
         "move-tips",
         "move-speed",
         "move-pull-height",

@@ -1,7 +1,7 @@
 """The sheet for the floor: what moves, on what, which way, in which order, and what is kept to meanwhile.
 
-One A4 page, or two where the steps find no room on the first, to be read at arm's length. It says the
-answer with its conditions or stops in the same size, and never more than the answer does.
+A4, to be read at arm's length: on the first page the answer, the plan, the legs and the steps as far as they
+find room; then why each condition is one, and what to watch. It says what the answer says, all of it.
 """
 
 from __future__ import annotations
@@ -75,34 +75,30 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
     y = _set(canvas, list(_head(scene, plan, day)), PAGE_MM[1] - MARGIN_MM, BIG_MM)
     foot = list(_foot(day))
     first, second = list(_legs(scene, plan)), [*_steps(scene, plan, steps), *_end(plan)]
+    more = list(_why_and_watch(plan))
     floor = MARGIN_MM + _height(foot, SMALL_MM)
     drawn = plan.attempt is not None and plan.attempt.ground is not None and bool(plan.path)
     under = y - (_plan_mm(plan, PLAN_MM[1]) + PLAN_GAP_MM if drawn else 0.0) - 1.5
-    size = next((s for s in SIZES_MM if _height([*first, *second], s) <= under - floor), None)
+    every = [*first, *second, *more]
+    size = next((s for s in SIZES_MM if _height(every, s) <= under - floor), None)
     high = PLAN_MM[1]
     if size is None:  # two pages: the plan as large as the first has room for
         high = max(high, y - floor - _height(first, BIG_MM) - PLAN_GAP_MM - 3.0)
     if drawn:
         y = _draw_plan(canvas, scene, plan, y - 1.0, high)
     if size is not None:
-        _set(canvas, [*first, *second], y - 1.5, size)
+        _set(canvas, every, y - 1.5, size)
     else:
+        over: list[_Line] = []
         while first and _height(first, SMALL_MM) > y - 1.5 - floor:
-            second.insert(0, first.pop())
+            over.insert(0, first.pop())
         fits = _height(first, BIG_MM) <= y - 1.5 - floor
         y = _set(canvas, first, y - 1.5, BIG_MM if fits else SMALL_MM)
-        more: list[_Line] = []
-        while second and _height([*more, second[0]], BIG_MM) <= y - floor:
-            more.append(second.pop(0))
-        while more and more[-1].bold:  # a heading stays with what is below it
-            second.insert(0, more.pop())
-        _set(canvas, more, y, BIG_MM)
+        here, left = _split([*over, *second, *more], y - floor, BIG_MM)
+        _set(canvas, here, y, BIG_MM)
         _set(canvas, foot, floor, SMALL_MM)
-        canvas.showPage()
-        canvas.scale(mm, mm)
-        top = PAGE_MM[1] - MARGIN_MM
-        head = _Line(f"{plan.name} ({plan.code}) to {_place(scene, plan)}, page 2", bold=True)
-        _fill(canvas, [head, *second], top, floor)
+        name = f"{plan.name} ({plan.code}) to {_place(scene, plan)}"
+        _more_pages(canvas, name, left, foot, floor)
     _set(canvas, foot, floor, SMALL_MM)
     canvas.showPage()
     canvas.save()
@@ -264,6 +260,20 @@ def _end(plan: Plan) -> Iterator[_Line]:
         yield _Line(each)
 
 
+def _why_and_watch(plan: Plan) -> Iterator[_Line]:
+    """Say why each condition is one, what else to watch, what was not checked: as screen and text do."""
+    if plan.conditions:
+        yield _Line("Conditions, and why", bold=True, gap=1.0)
+    in_head = {row_of(p).finding.text for p in plan.answer.parts if row_of(p).finding.rule == TIPS.key}
+    for part in plan.conditions:
+        why = row_of(part).finding.text
+        yield _Line(f"{part.text}: {'tilt as said above' if why in in_head else why}", box=True)
+    yield _Line("Watch", bold=True, gap=1.0)
+    *cautions, sources = plan.cautions
+    yield from (_Line(f"- {each}") for each in cautions if each not in in_head)
+    yield _Line(sources, size=SMALL_MM, gap=0.8)
+
+
 def _foot(day: date) -> Iterator[_Line]:
     yield _Line(
         f"Worked out from the sizes given on {day.isoformat()}. It knows "
@@ -275,17 +285,32 @@ def _foot(day: date) -> Iterator[_Line]:
     )
 
 
-def _fill(canvas: Any, lines: Sequence[_Line], top: float, floor: float) -> None:
-    """Set lines in the room left, in the largest letters that hold them all; else count what is left out."""
-    for size in (HEAD_MM, 4.0, *SIZES_MM, 2.8, 2.5):
-        if _height(lines, size) <= top - floor:
-            _set(canvas, lines, top, size)
-            return
-    size, kept = 2.5, list(lines)
-    while kept and _height([*kept, _Line("x")], size) > top - floor:
-        kept.pop()
-    words = f"{len(lines) - len(kept)} lines more found no room here: see the text (-o SHEET.txt)"
-    _set(canvas, [*kept, _Line(words, bold=True)], top, size)
+def _more_pages(canvas: Any, name: str, lines: list[_Line], foot: Sequence[_Line], floor: float) -> None:
+    """Set the lines left on one page in the largest letters that hold them all, else on as many as needed."""
+    from reportlab.lib.units import mm
+
+    top, page = PAGE_MM[1] - MARGIN_MM, 2
+    while lines:
+        canvas.showPage()
+        canvas.scale(mm, mm)
+        head = _Line(f"{name}, page {page}", bold=True)
+        fits = (s for s in (HEAD_MM, 4.0, *SIZES_MM) if _height([head, *lines], s) <= top - floor)
+        size = next(fits, SMALL_MM)
+        here, lines = _split(lines, top - floor - _height([head], size), size)
+        _set(canvas, [head, *here], top, size)
+        page += 1
+        if lines:
+            _set(canvas, foot, floor, SMALL_MM)
+
+
+def _split(lines: Sequence[_Line], room: float, size: float) -> tuple[list[_Line], list[_Line]]:
+    """Return the lines that find room in a height, and the others; a heading stays with what is below it."""
+    here, left = [], list(lines)
+    while left and _height([*here, left[0]], size) <= room:
+        here.append(left.pop(0))
+    while left and here and here[-1].bold:
+        left.insert(0, here.pop())
+    return here, left
 
 
 def _height(lines: Iterable[_Line], size: float) -> float:

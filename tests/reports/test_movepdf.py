@@ -28,7 +28,7 @@ COVER = "fixtures: {duct: {room: b, at: [6000, 3600], size: [400, 300], height: 
 def words(desk: Desk, plan: Plan) -> str:
     data = sheet_pdf(desk.scene(), plan, date(2026, 3, 1))
     with pypdfium2.PdfDocument(data) as sheet:
-        assert len(sheet) <= 2
+        assert len(sheet) <= 3
         return " ".join(w for page in sheet for w in page.get_textpage().get_text_range().split())
 
 
@@ -70,6 +70,9 @@ def test_headline_condition_sheet_and_json_say_the_same_figure(tmp_path: Path, s
         assert part.text in plan.headline
         assert " ".join(part.text.split()) in sheet
         assert row_of(part).finding.text in texts
+        assert " ".join(row_of(part).finding.text.split()) in sheet  # why it is one
+    for each in plan.cautions:
+        assert " ".join(each.split()) in sheet
     (tips,) = of(plan, "move-tips")[:1]
     assert row_of(tips).finding.text in sheet
     assert len(plan.conditions) >= 1
