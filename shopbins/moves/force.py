@@ -125,6 +125,16 @@ def men_for(force_n: float) -> int:
     return pushers(force_n, ONE_MAN_N, ONE_MAN_KEEP_N)
 
 
+def who_pushes(found: Push, even: bool | None) -> str:
+    """Say how many men it takes: on a good floor and, where nobody told that it is one, on an uneven one."""
+    n, worst = men_for(found.steady_n), men_for(found.greatest_n)
+    floor = "an uneven floor" if even is False else "a good floor"
+    said = f"{n} {'man' if n == 1 else 'men'} by the guideline on {floor}"
+    if even is None and worst > n:
+        said += f", {worst} on an uneven one"
+    return f"{said}; no figure for starting is published: it takes more"
+
+
 # --- steps and chocks -------------------------------------------------------------------------------------
 
 

@@ -28,6 +28,7 @@ from shopbins.moves.force import (
     push,
     step_share,
     towards_words,
+    who_pushes,
 )
 from shopbins.moves.gear import RAMP_RUN, ramp_over, ramp_run_mm
 from shopbins.moves.grounding import Bend, Rise, bends, eased, gears_low, must_lift_mm, worst_rise
@@ -148,13 +149,8 @@ def forces(it: Situation) -> Iterator[Part]:
     """Say for the worst leg up and down what pushes and what holds back; a winch beyond two."""
     every = pushes(it)
     for leg, found in _worst_of_each(every):
-        n, uneven = men_for(found.steady_n), leg.room.even is False
-        text = (
-            f"{it.name} {leg.words} in {leg.room.name}: {found.words}; {n} "
-            f"{'man' if n == 1 else 'men'} by the guideline on {'an uneven' if uneven else 'a good'} "
-            "floor; no figure for starting is published: "
-            "it takes more"
-        )
+        n = men_for(found.steady_n)
+        text = f"{it.name} {leg.words} in {leg.room.name}: {found.words}; {who_pushes(found, leg.room.even)}"
         more: dict[str, Any] = {
             "measured": found.steady_n,
             "limit": ONE_MAN_KEEP_N,

@@ -19,7 +19,7 @@ from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, cos_sin, placed
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.finding import row_of
-from shopbins.moves.force import men_for
+from shopbins.moves.force import men_for, who_pushes
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
 from shopbins.moves.plan import SHOWN_ASKS, Plan
@@ -225,19 +225,20 @@ def _legs(scene: Scene, plan: Plan) -> Iterator[_Line]:
 
 
 def _force_words(scene: Scene, plan: Plan, leg: Leg) -> str:
-    """Say what a leg takes, and who does it where the floor is even and clean."""
+    """Say what a leg takes, and who does it, no surer than it was judged."""
     found = force_on(plan.body.load, plan.gear.gear, leg)
     if found is None:
         return ""
-    n = men_for(found.steady_n)
-    few = n <= scene.shop.limits.moving["pushers"]
-    by = "one person" if n == 1 else f"{n} people" if few else "winch or tackle"
-    if not few and not leg.fall and n <= scene.shop.limits.moving["men before winch"]:
-        by = f"{n} people where it is even and clean, or winch or tackle"
+    n, figures = men_for(found.steady_n), scene.shop.limits.moving
+    by = "by winch or tackle"
+    if n <= figures["pushers"]:
+        by = who_pushes(found, leg.room.even)
+    elif not leg.fall and n <= figures["men before winch"]:
+        by = f"{who_pushes(found, leg.room.even)}; or winch or tackle"
     runs = any(row_of(p).finding.rule == RUNS.key for p in plan.conditions)
     if found.hold_back > 0 and runs:
         by += ", held as said above"
-    return f": {found.words}, by {by}"
+    return f": {found.words}; {by}"
 
 
 def _steps(scene: Scene, plan: Plan, steps: Sequence[Step]) -> Iterator[_Line]:
@@ -305,7 +306,8 @@ def _more_pages(canvas: Any, name: str, lines: list[_Line], foot: Sequence[_Line
 
 def _split(lines: Sequence[_Line], room: float, size: float) -> tuple[list[_Line], list[_Line]]:
     """Return the lines that find room in a height, and the others; a heading stays with what is below it."""
-    here, left = [], list(lines)
+    here: list[_Line] = []
+    left = list(lines)
     while left and _height([*here, left[0]], size) <= room:
         here.append(left.pop(0))
     while left and here and here[-1].bold:

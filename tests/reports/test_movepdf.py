@@ -15,6 +15,7 @@ import pytest
 from shopbins.desk import Desk
 from shopbins.ledger.model import Mass
 from shopbins.moves.finding import row_of
+from shopbins.moves.force import push, who_pushes
 from shopbins.moves.plan import Plan
 from shopbins.reports.movepdf import sheet_pdf
 from tests.moves.weir import PLAIN, TRUCK, B, move, of, shop, shop_text
@@ -89,3 +90,16 @@ def test_what_forbids_and_what_is_asked_stands_there_once(tmp_path: Path) -> Non
         found = [row_of(p).finding.text for p in plan.stops] or [p.text for p in plan.asks[:3]]
         assert found and bool(plan.stops) == (n == 0)
         assert [said.count(" ".join(each.split())) for each in found] == [1] * len(found)
+
+
+def test_who_pushes_is_no_surer_than_it_was_judged(tmp_path: Path) -> None:
+    """1270 kg: 249 N on 2 %, 1.25 kN on 10 % (HSE L23), 100 N kept up by one: 3 men or 13."""
+    found = push(1270.0)
+    assert who_pushes(found, None).startswith(
+        "3 men by the guideline on a good floor, 13 on an uneven one; no figure"
+    )
+    assert "uneven" not in who_pushes(push(1270.0, rolling=(0.02, 0.02)), True)
+    desk = shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 0"), mass=Mass(300))
+    said = words(desk, move(desk))
+    assert "1 man by the guideline on a good floor, 4 on an uneven one; no figure for starting" in said
+    assert "one person" not in said.lower().replace("one person commands", "")
