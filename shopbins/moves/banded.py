@@ -35,6 +35,7 @@ from shopbins.moves.attempt import (
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer, along
 from shopbins.moves.goal import goal_poses, goal_turns
+from shopbins.moves.pressing import covers_of
 from shopbins.moves.route import Ground
 from shopbins.moves.steered import Axle, about, axle_of, fine, from_axle, to_axle
 from shopbins.moves.tolerance import Asker, Found, grown
@@ -134,7 +135,10 @@ def heights_of(job: Job, base: Attempt) -> Heights | None:
     up, gear, own = base.gear.up_mm, base.gear, job.scene.shop.limits.moving
     if up is None or base.route is None or gear.gear.kind in (*HOISTS, "by hand"):
         return None
-    step = max((job.scene.shop.doors[key].threshold_mm or 0.0 for key in base.route.doors), default=0.0)
+    shop = job.scene.shop
+    step = max((shop.doors[key].threshold_mm or 0.0 for key in base.route.doors), default=0.0)
+    if base.ground is not None and covers_of(shop, base.ground.outlines):
+        step = max(step, *(g.height_mm or 0.0 for g in shop.gear.values() if g.kind == "plate"), 0.0)
     sets = [s.polygon for s in gear.stances]
     if gear.gear.kind in JACKED:
         step = max(step, own["lift at an end"])

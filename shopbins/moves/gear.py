@@ -6,7 +6,7 @@ One file a family: `trucks` (forks), `wheels` (skates, trolleys, rollers, hands)
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from shopbins.moves.fitted import GearAnswer, with_findings
@@ -69,11 +69,16 @@ RAMP_RUN = 12.0
 """A ramp runs twelve times its rise: ADA 405.2."""
 
 
-def ramp_over(shop: Shop, step_mm: float) -> Gear | None:
-    """Return the ramp or plate of the shop file that is laid at a sill; None where none meets it."""
-    ramps = (g for g in shop.gear.values() if g.kind in ("ramp", "plate"))
+def ramp_over(shop: Shop, step_mm: float, kinds: Sequence[str] = ("ramp", "plate")) -> Gear | None:
+    """Return the ramp or plate told of that is laid at an edge, of the nearest rise; None: none meets it."""
     lip = shop.limits.moving["ramp lip"]
-    return next((g for g in ramps if g.rise_mm is None or abs(g.rise_mm - step_mm) <= lip), None)
+    off = [
+        (0.0 if g.rise_mm is None else abs(g.rise_mm - step_mm), n, g)
+        for n, g in enumerate(shop.gear.values())
+        if g.kind in kinds
+    ]
+    _, _, nearest = min((each for each in off if each[0] <= lip), default=(0.0, 0, None))
+    return nearest
 
 
 def ramp_run_mm(ramp: Gear, step_mm: float) -> float:

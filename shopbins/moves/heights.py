@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from shopbins.answer import Part, Verdict
-from shopbins.geometry.shapes import bounds
+from shopbins.geometry.shapes import Outline, bounds, placed
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS
 from shopbins.moves.grounding import bends, must_lift_mm
 from shopbins.moves.margin import Margin
+from shopbins.moves.plates import Laid
 from shopbins.moves.situation import Situation
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Door, Fixture
@@ -43,13 +44,14 @@ TILTED = Check(
 
 @dataclass(frozen=True, slots=True)
 class Over:
-    """What is passed under: its underside over the floor, and how much of the lift a sill there takes."""
+    """What is passed under: its underside over the floor, how much of the lift a sill or plate takes."""
 
     name: str
     subject: str
     room: str
     underside_mm: float | None
     sill_mm: float = 0.0
+    sill: str = "the sill"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,7 @@ def band(
     *,
     under: str = "what is above it",
     thing: str = "it",
+    sill: str = "",
 ) -> Band:
     """Return the band under something: the underside less the thing's height, over a sill on the floor there.
 
@@ -86,7 +89,7 @@ def band(
     """
     inputs = [(f"height of {under}", within_mm), (f"height of {thing}", within_mm)]
     if sill_mm:
-        inputs.append((f"sill of {under}", within_mm))
+        inputs.append((sill or f"sill of {under}", within_mm))
     return Band(sill_mm, underside_mm - height_mm, tuple(inputs))
 
 
@@ -107,19 +110,47 @@ def clear_height_mm(door: Door) -> float | None:
 def passed_under(it: Situation) -> Iterator[Over]:
     """Go through doors, ceilings and what hangs over the way."""
     for door in it.doors:
-        yield Over(door.name, f"door:{door.key}", door.room, clear_height_mm(door), door.threshold_mm or 0.0)
+        sill, plate = door.threshold_mm or 0.0, _plate_under(it, door.passage)
+        over = Over(door.name, f"door:{door.key}", door.room, clear_height_mm(door), sill)
+        yield over if plate is None or (plate.gear.height_mm or 0.0) <= sill else _on_plate(over, plate)
     for room in it.rooms:
         if room.outdoor:
             continue  # no ceiling
-        yield Over(room.name, f"room:{room.key}", room.key, room.headroom_mm)
+        over = Over(room.name, f"room:{room.key}", room.key, room.headroom_mm)
+        yield _on_plate(over, _plate_under(it, room.outline))
     yield from _beams(it)
+
+
+def _plate_under(it: Situation, area: Outline) -> Laid | None:
+    """Return the thickest plate that it may be up on while some of it is within an area; None: on none.
+
+    It is up on it by one wheel; where its wheels are not told, where any of it is over it.
+    """
+    import shapely
+
+    told = [laid for laid in it.laid if laid.gear.height_mm is not None]
+    if not told:
+        return None
+    within, wheels = shapely.Polygon(area), [p for stance in it.gear.stances for p in stance.polygon]
+    there = [pose for _, pose in it.poses() if within.intersects(shapely.Polygon(placed(it.hull, pose)))]
+    stand = [
+        shapely.MultiPoint(it.at(pose, wheels)) if wheels else shapely.Polygon(placed(it.hull, pose))
+        for pose in there
+    ]
+    under = [laid for laid in told if any(shapely.Polygon(laid.outline).intersects(on) for on in stand)]
+    return max(under, key=lambda laid: laid.gear.height_mm or 0.0, default=None)
+
+
+def _on_plate(over: Over, plate: Laid | None) -> Over:
+    """Return what is passed under with what a plate on the floor there takes of it."""
+    if plate is None or plate.gear.height_mm is None:
+        return over
+    return replace(over, sill_mm=plate.gear.height_mm, sill=plate.words)
 
 
 def _beams(it: Situation) -> Iterator[Over]:
     """Go through fixtures with a base over the floor that the way passes under."""
     import shapely
-
-    from shopbins.geometry.shapes import placed
 
     keys = {room.key for room in it.rooms}
     hull = it.hull
@@ -137,7 +168,8 @@ def _beams(it: Situation) -> Iterator[Over]:
             if not (x0 - reach <= pose.x_mm <= x1 + reach and y0 - reach <= pose.y_mm <= y1 + reach):
                 continue
             if shapely.intersects(area, shapely.Polygon(placed(hull, pose))):
-                yield Over(fixture.name, f"fixture:{fixture.key}", fixture.room, fixture.base_mm)
+                over = Over(fixture.name, f"fixture:{fixture.key}", fixture.room, fixture.base_mm)
+                yield _on_plate(over, _plate_under(it, fixture.outline))
                 break
 
 
@@ -245,14 +277,15 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
         yield BAND.open(subjects, text, ask, room=over.room)
         return
     within = it.measured_mm
-    found = band(over.underside_mm, height, over.sill_mm, within, under=over.name, thing=it.name)
+    sill = "" if over.sill == "the sill" else f"thickness of {over.sill}"
+    found = band(over.underside_mm, height, over.sill_mm, within, under=over.name, thing=it.name, sill=sill)
     fixed = up[0] == up[1]
     clear = 0.0 if fixed else min(it.own["carry clear"], up[0])
     over_bend = 0.0 if fixed else _lifted_at(it, over)
     lowest = up[0] + over.sill_mm if fixed else max(found.lowest_mm, over_bend, 0.0)
     spare = found.highest_mm - lowest
     at = f"under {over.name} ({show_length(over.underside_mm)})"
-    sill = f", {show_length(over.sill_mm)} of it lost over the sill" if over.sill_mm else ""
+    sill = f", {show_length(over.sill_mm)} of it lost over {over.sill}" if over.sill_mm else ""
     text = f"{it.name} is {show_length(height)} high, {at}{sill}: "
     more: dict[str, Any] = {
         "room": over.room,

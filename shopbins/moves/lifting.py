@@ -490,7 +490,7 @@ def slings(it: Situation) -> Iterator[Part]:
     if gear.hook_mm is None or load.sling_height_mm is None:
         return
     lift = it.own["hung lift"]
-    sill = max((door.threshold_mm or 0.0 for door in it.doors), default=0.0)
+    sill = max((edge.height_mm for edge in it.edges), default=0.0)
     over = sill + it.own["carry clear"]
     up = gear.hook_mm - load.sling_height_mm - max(lift, over)
     apart = max((math.dist(a.point, b.point) for a in load.slinging for b in load.slinging), default=None)

@@ -34,7 +34,7 @@ from shopbins.moves.legs import Leg, legs_of, turns_of
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.onto import floor_before
 from shopbins.moves.partsoff import parts_off
-from shopbins.moves.pressing import BY_PLATE, COVER, covers_of
+from shopbins.moves.pressing import BY_PLATE, COVER, covers_of, laid
 from shopbins.moves.restson import Figures, beside, rests_on
 from shopbins.moves.route import Route, routes
 from shopbins.moves.running import EVEN
@@ -470,7 +470,7 @@ class _Search:
         legs: tuple[Leg, ...] = ()
         if tried is not None and route is not None and tried.found.path:
             legs = legs_of(self.scene, tried.found.path, route.rooms)
-        return Situation(
+        at = Situation(
             self.scene,
             it,
             answer,
@@ -483,6 +483,7 @@ class _Search:
             self.today,
             self.onto,
         )
+        return replace(at, laid=laid(at)) if legs else at
 
     # -- working out --
 

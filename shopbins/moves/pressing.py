@@ -14,6 +14,7 @@ from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, cont
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS
 from shopbins.moves.force import G_M_S2
+from shopbins.moves.plates import Laid, Tracks, holds_words, lay_over
 from shopbins.moves.route import is_cover, on_floors, open_holes
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
@@ -22,7 +23,7 @@ from shopbins.moves.tipping import Reserve, worst
 from shopbins.rules import limits
 from shopbins.rules.floorload import area_load_kn_m2
 from shopbins.rules.supports import Stand, Support, stand, ways_to_stand
-from shopbins.shop.model import Fixture, Opening, Room, Shop, Slope
+from shopbins.shop.model import Fixture, Gear, Opening, Room, Shop, Slope
 from shopbins.units import show_area_load, show_force, show_length, show_mass
 
 G = G_M_S2 / 1000.0
@@ -454,33 +455,27 @@ def covers_of(shop: Shop, floors: Sequence[Outline]) -> list[Cover]:
 def covers(it: Situation) -> Iterator[Part]:
     """Compare all wheels that stand on a cover at once with what the cover takes."""
     wheel = wheel_range_kg(it)
-    if it.kind == "by hand" or not it.legs:
-        return
-    half = it.own["wheel half width"]
-    for cover in covers_of(it.scene.shop, it.floors):
-        on = [_sets_on(it, stance.polygon, cover.outline, half) for stance in it.gear.stances]
-        wheels, all_of_it = _wheels_on(it, on) if on else _anywhere(it, cover.outline, half)
-        if not wheels:
-            continue
-        least_kg, held = _surely_on(it, cover, wheel), _most_on(it, on)
+    for cover, wheels, all_of_it, kg in _rolled_over(it, wheel):
+        least_kg = _surely_on(it, cover, wheel)
         subject, name, room, load_kg = cover.subject, cover.name, cover.room, cover.load_kg
         subjects = (*it.subjects, subject)
-        whole = it.whole_kg
-        kg = None if wheel is None or whole is None else whole if all_of_it else min(whole, wheels * wheel[1])
-        kg = kg if kg is None or held is None else min(kg, held)
         kn = "" if kg is None else f" with up to {show_force(kg * G)}"
         one = "all the weight rolls" if all_of_it else "one wheel rolls"
         which = one if all_of_it or wheels == 1 else f"{wheels} wheels roll at once"
         text = f"on {it.gear.gear.name} {which} over {name}{kn}"
         more: dict[str, Any] = {"room": room, "measured": None if kg is None else kg * G, "unit": "kN"}
-        limit_kn = TESTED_KN.get(_class(cover)) if load_kg is None else load_kg * G
-        more["limit"] = limit_kn = 0.0 if _class(cover) == "A15" else limit_kn
-        over = limit_kn is not None and (kg is None or kg * G > limit_kn * (1 + 1e-9))
-        plate = plate_over(it, cover, kg) if over else None
-        if plate is not None:
-            yield COVER.only((*subjects, BY_PLATE), plate.words, f"{text}; {plate.said}", **more)
+        more["limit"] = limit_kn = _takes_kn(cover)
+        over = _too_much(cover, kg)
+        laid = next((each for each in it.laid if each.cover == subject), None)
+        if laid is None and over and (why := _plates_do_not(it, cover, kg)):
+            text += f" ({why})"
+        if laid is not None:
+            rests = f"rests {laid.rests_mm:.0f} mm each side{holds_words(laid, kg)}"
+            said = f"{laid.words} {rests.replace('each side', 'on the floor on both sides')}"
+            said += ", crossed as drawn, held from creeping"
+            yield COVER.only((*subjects, BY_PLATE), f"{laid.words}, {rests}", f"{text}; {said}", **more)
         elif over and (least_kg <= 0 or (kg is not None and least_kg * G <= (limit_kn or 0.0) * (1 + 1e-9))):
-            words = f"a plate over {name}, or wheels off it"
+            words = f"a plate over {name}, edges wedged, or wheels off it"
             text += ": whether so much is on it hangs on our own figures"
             yield COVER.only((*subjects, BY_PLATE), words, text, **more)
         elif _class(cover) == "A15":
@@ -514,33 +509,77 @@ BY_PLATE = "plate"
 """Marks what a way round a cover would end, where our own figures alone put the wheels on it."""
 
 
-def plate_over(it: Situation, cover: Cover, kg: float | None) -> Plates | None:
-    """Return a plate told of that lies over a cover and rests on the floor on both sides of it.
+def laid(it: Situation) -> tuple[Laid, ...]:
+    """Return the plates told of that are laid over the covers on the way that do not take its wheels.
 
-    What it holds there, told or not, is part of the condition; None where none is long or strong enough.
+    What they hold there, told or not, is part of the condition; none where none is long, wide or strong
+    enough, or they are too few.
     """
-    x0, y0, x1, y1 = bounds(cover.outline)
-    for gear in it.scene.shop.gear.values():
-        if gear.kind != "plate" or gear.size_mm is None:
+    if not _plates_told(it):
+        return ()
+    over = [(c, kg) for c, _, _, kg in _rolled_over(it, wheel_range_kg(it)) if _too_much(c, kg)]
+    every = ([each for each in _plates_over(it, c, kg) if isinstance(each, Laid)] for c, kg in over)
+    return tuple(min(found, key=lambda each: each.gear.height_mm or math.inf) for found in every if found)
+
+
+def _plates_told(it: Situation) -> list[Gear]:
+    return [gear for gear in it.scene.shop.gear.values() if gear.kind == "plate" and gear.size_mm is not None]
+
+
+def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | str]:
+    """Lay each plate told of over a cover, or say why it does not do."""
+    half, pad = it.own["wheel half width"], it.gear.gear.size_mm
+    if it.kind == "skates" and pad is not None:
+        half = max(half, pad[1] / 2)
+    points = [p for s in it.gear.stances for p in s.polygon]
+    tracks = Tracks(tuple(_on_it(it, points, cover.outline, half)) if points else None, half)
+    told = cover.subject, cover.name, cover.room, cover.outline
+    return [lay_over(gear, told, tracks, kg, it.own["plate rests"]) for gear in _plates_told(it)]
+
+
+def _plates_do_not(it: Situation, cover: Cover, kg: float | None) -> str:
+    """Say of each plate told of why it does not do over a cover; '' where none is told of."""
+    return "; ".join(why for why in _plates_over(it, cover, kg) if isinstance(why, str))
+
+
+def _takes_kn(cover: Cover) -> float | None:
+    """Return what a cover takes in kN: its load, nothing of class A15, else its test load; None: not told."""
+    if _class(cover) == "A15":
+        return 0.0
+    return TESTED_KN.get(_class(cover)) if cover.load_kg is None else cover.load_kg * G
+
+
+def _too_much(cover: Cover, kg: float | None) -> bool:
+    limit = _takes_kn(cover)
+    return limit is not None and (kg is None or kg * G > limit * (1 + 1e-9))
+
+
+def _rolled_over(
+    it: Situation, wheel: tuple[float, float, str] | None
+) -> Iterator[tuple[Cover, int, bool, float | None]]:
+    """Go through the covers that wheels come onto: how many at once, whether all, and the most they carry."""
+    if it.kind == "by hand" or not it.legs:
+        return
+    half, whole = it.own["wheel half width"], it.whole_kg
+    for cover in covers_of(it.scene.shop, it.floors):
+        on = [_sets_on(it, stance.polygon, cover.outline, half) for stance in it.gear.stances]
+        wheels, all_of_it = _wheels_on(it, on) if on else _anywhere(it, cover.outline, half)
+        if not wheels:
             continue
-        if kg is not None and gear.capacity_kg is not None and kg > gear.capacity_kg * (1 + 1e-9):
-            continue
-        over, beside = x1 - x0, y1 - y0
-        turned = (gear.size_mm, gear.size_mm[::-1])
-        rests, under = max(min((a - over) / 2, (b - beside) / 2) for a, b in turned), ""
-        if (
-            rests < it.own["plate rests"]
-        ):  # it bridges the cover under each wheel, and does not lie over all of it
-            rests = (max(gear.size_mm) - min(over, beside)) / 2
-            under = ", one under each wheel"
-        if rests < it.own["plate rests"]:
-            continue
-        holds = f", holds {show_force(kg * G)}" if gear.capacity_kg is None and kg is not None else ""
-        said = (
-            f"{gear.name} over it{under} rests {rests:.0f} mm on the floor on both sides, held from creeping"
-        )
-        return Plates(f"{gear.name} over {cover.name}, rests {rests:.0f} mm each side{holds}", said)
-    return None
+        held = _most_on(it, on)
+        kg = None if wheel is None or whole is None else whole if all_of_it else min(whole, wheels * wheel[1])
+        yield cover, wheels, all_of_it, kg if kg is None or held is None else min(kg, held)
+
+
+def _on_it(it: Situation, wheels: Sequence[Point], outline: Outline, half: float) -> Iterator[Point]:
+    """Go through where wheels stand on an outline, or nearer to it than `half` of their track."""
+    far = max(math.hypot(x, y) for x, y in wheels) + half
+    x0, y0, x1, y1 = bounds(outline)
+    for pose in _close_together(it):
+        if x0 - far <= pose.x_mm <= x1 + far and y0 - far <= pose.y_mm <= y1 + far:
+            for p in it.at(pose, wheels):
+                if x0 - half <= p[0] <= x1 + half and y0 - half <= p[1] <= y1 + half:
+                    yield p
 
 
 def _most_on(it: Situation, every: Sequence[Wheels]) -> float | None:
@@ -629,7 +668,7 @@ def _by_class(
         ends = ("a plate over it that rests on the floor beside",)
         return COVER.no(subjects, said, ends, **{**more, "limit": tested_kn})
     counts = tested_kn * it.own["cover of test"]
-    words = "cover sound, class read off it" if kn <= counts else "its maker asked, or a plate"
+    words = "cover sound, class read off it" if kn <= counts else "its maker asked, or a plate, edges wedged"
     said += f"; {show_force(counts)} of that counts here (own figure)"
     return COVER.only(subjects, words, said, **{**more, "limit": counts})
 

@@ -31,11 +31,12 @@ from shopbins.moves.force import (
     who_pushes,
 )
 from shopbins.moves.gear import RAMP_RUN, ramp_over, ramp_run_mm
-from shopbins.moves.grounding import Bend, Rise, bends, eased, gears_low, must_lift_mm, worst_rise
+from shopbins.moves.grounding import Bend, Rise, bends, eased, gears_low, loads_low, must_lift_mm, worst_rise
 from shopbins.moves.legs import Leg, turns_of
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
-from shopbins.moves.route import SLOPING, middle_of
+from shopbins.moves.plates import AT_PLATE, Edge, Laid
+from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import ahead_of, highest_lift_mm, least_tilt, reserve_of
 from shopbins.moves.tipping import highest_line_mm
@@ -107,7 +108,7 @@ HANDLE = Check(
 )
 SILL = Check(
     "door-sill",
-    "Wheels against a sill",
+    "Wheels against a sill or the edge of a plate",
     "statics of a wheel against a step: push = load x sqrt(h(2r - h)) / (r - h); ramp 1 in 12: ADA 405.2",
     "derived",
     "a ramp on both sides, held from creeping",
@@ -930,13 +931,25 @@ def sills(it: Situation) -> Iterator[Part]:
     """Judge every wheel that meets a sill together against what pulls; a ramp where that is too much.
 
     A sill nobody told is not taken to be none: indoors that there is none is a condition, at a yard it is
-    asked.
+    asked. The edge of plates over a cover is one, as high as they are thick.
     """
     for door in it.doors:
         if door.threshold_mm is None:
             yield _sill_not_told(it, door)
-        elif door.threshold_mm > 0 and it.kind != "by hand":
-            yield from _sill(it, door, door.threshold_mm)
+    if it.kind == "by hand":
+        return
+    for edge in it.edges:
+        yield from _sill(it, edge)
+    for laid in it.laid:
+        if laid.gear.height_mm is None:
+            yield _thickness_not_told(it, laid)
+
+
+def _thickness_not_told(it: Situation, laid: Laid) -> Part:
+    gear = laid.gear
+    text = f"how thick {gear.name} is is not told: wheels up its edge over {laid.name} are not checked"
+    ask = Ask(f"how thick is {gear.name}?", f"gear: {gear.key}: {{height: 20}}", 1)
+    return SILL.open((*it.subjects, laid.cover, f"gear:{gear.key}", AT_PLATE), text, ask, room=laid.room)
 
 
 def _sill_not_told(it: Situation, door: Door) -> Part:
@@ -950,28 +963,27 @@ def _sill_not_told(it: Situation, door: Door) -> Part:
     return SILL.only(subjects, words, f"{text}; {ask.set} tells it", judged=False, room=door.room)
 
 
-def _sill(it: Situation, door: Door, step: float) -> Iterator[Part]:
+def _sill(it: Situation, edge: Edge) -> Iterator[Part]:
     gear = it.gear.gear
-    subjects = (*it.subjects, f"door:{door.key}")
-    ramp = ramp_over(it.scene.shop, step)
+    subjects = (*it.subjects, *edge.subjects)
+    ramp, step = ramp_over(it.scene.shop, edge.height_mm, edge.ramps), edge.height_mm
     run = RAMP_RUN * step
     if ramp is not None:
-        yield from _ramped(it, door, step, ramp)
+        yield from _ramped(it, edge, ramp)
         return
+    yield from _clears(it, edge)
     wheel = gear.height_mm if gear.kind == "rollers and bar" else gear.wheel_mm
     if wheel is None:
-        text = (
-            f"whether wheels of {gear.name} go over {show_length(step)} of sill at {door.name} is not known"
-        )
+        text = f"whether wheels of {gear.name} go over {edge.named} ({show_length(step)}) is not known"
         key = "height" if gear.kind == "rollers and bar" else "wheel"
         ask = Ask(f"how big is the smallest wheel of {gear.name}?", f"gear: {gear.key}: {{{key}: 80}}", 1)
-        yield SILL.open(subjects, text, ask, room=door.room)
+        yield SILL.open(subjects, text, ask, room=edge.room)
         return
     share = step_share(wheel, step)
-    ends = (f"a ramp of {show_length(run)} (1 in 12) on each side of {door.name}",)
+    ends = (f"a ramp of {show_length(run)} (1 in 12) on each side of {edge.name}",)
     if share is None:
-        text = f"wheels of {show_length(wheel)} cannot climb {show_length(step)} of sill at {door.name}"
-        yield SILL.no(subjects, text, ends, room=door.room, measured=step, limit=wheel / 2, unit="mm")
+        text = f"wheels of {show_length(wheel)} cannot climb {edge.named} ({show_length(step)})"
+        yield SILL.no(subjects, text, ends, room=edge.room, measured=step, limit=wheel / 2, unit="mm")
         return
     load = together_kg(it)
     if load is None:
@@ -980,32 +992,61 @@ def _sill(it: Situation, door: Door, step: float) -> Iterator[Part]:
     gives = it.own["pushers"] * ONE_MAN_N
     text = (
         f"wheels of {show_length(wheel)} with {show_mass(load)} "
-        f"on them need {newtons(need)} over the sill "
-        f"of {door.name} ({show_length(step)}), {share:.3f} of their load; {newtons(gives)} by hand"
+        f"on them need {newtons(need)} over "
+        f"{edge.named} ({show_length(step)}), {share:.3f} of their load; {newtons(gives)} by hand"
     )
-    more: dict[str, Any] = {"room": door.room, "measured": need, "limit": gives, "unit": "N"}
+    more: dict[str, Any] = {"room": edge.room, "measured": need, "limit": gives, "unit": "N"}
     if need > gives and share >= 1.0:
         yield SILL.no(subjects, f"{text}: more than lifting it over", ends, **more)
     elif need > gives:
-        pull, fast, lacks = _pulled_over(it, door, need)
+        pull, fast, lacks = _pulled_over(it, edge, need)
         by, said = puller(it, pull)
-        words = f"{by or 'winch'} for {newtons(pull)} over sill of {door.name}{lacks}, or ramp"
+        words = f"{by or 'winch'} for {newtons(pull)} over {edge.named.removeprefix('the ')}{lacks}, or ramp"
         yield SILL.only(subjects, words, f"{text}: {by or 'a winch'}{said}{fast}; or {ends[0]}", **more)
     else:
         yield SILL.note(subjects, text, **more)
 
 
-def _ramped(it: Situation, door: Door, step: float, ramp: Gear) -> Iterator[Part]:
-    """Judge ramps up and down a sill as the short slopes they are: what they hold, how wide, how steep."""
+def _clears(it: Situation, edge: Edge) -> Iterator[Part]:
+    """Compare what is free under gear and thing with an edge that goes by under them, all of it at once."""
+    step, lift, gear = edge.height_mm, it.gear.up_mm, it.gear.gear
+    if it.kind in HOISTS:
+        return
+    subjects = (*it.subjects, *edge.subjects, "under it")
+    more: dict[str, Any] = {"room": edge.room, "measured": step, "unit": "mm"}
+    at = f"{edge.named} is {show_length(step)} high"
+    for low in gears_low(it)[:1]:
+        if low.high_mm is None:
+            ask = Ask(f"how much is free under {gear.name}?", f"gear: {gear.key}: {{clearance: 30}}", 1)
+            yield GROUNDS.open((*subjects, "gear"), f"{at}: what is free under {gear.name} is not told", ask)
+        elif step >= low.high_mm:
+            text = f"{at}, {show_length(low.high_mm)} is free under {gear.name}"
+            ends = ("a ramp on each side",)
+            yield GROUNDS.no((*subjects, "gear"), text, ends, limit=low.high_mm, **more)
+    if lift is None:
+        return
+    high = min((low.high_mm or 0.0 for low in loads_low(it)), default=0.0)
+    need = step + it.own["carry clear"] - high
+    if lift[1] + high <= step:
+        text = f"{at}, {show_length(lift[1] + high)} is free under {it.name} at most"
+        yield GROUNDS.no(subjects, text, ("gear that lifts it higher",), limit=lift[1] + high, **more)
+    elif lift[0] < min(need, lift[1]):
+        words = f"lifted {min(need, lift[1]):.0f} mm over {edge.name}"
+        yield GROUNDS.only(subjects, words, f"{words}: {at}", **more)
+
+
+def _ramped(it: Situation, edge: Edge, ramp: Gear) -> Iterator[Part]:
+    """Judge ramps up and down an edge as the short slopes they are: what they hold, how wide, how steep."""
     gear = it.gear.gear
-    subjects = (*it.subjects, f"door:{door.key}", f"gear:{ramp.key}")
+    subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}")
+    step = edge.height_mm
     run = ramp_run_mm(ramp, step)
     fall = step / run
-    at = f"{ramp.name} over the sill of {door.name} ({show_length(step)})"
-    more: dict[str, Any] = {"room": door.room}
+    at = f"{ramp.name} over {edge.named} ({show_length(step)})"
+    more: dict[str, Any] = {"room": edge.room}
     on_it, wide = together_kg(it), _wide_mm(it)
     if ramp.count == 1:
-        yield SILL.no((*subjects, "count"), f"{at}: there is one, a sill has two sides", ("a second ramp",))
+        yield SILL.no((*subjects, "count"), f"{at}: there is one, an edge has two sides", ("a second ramp",))
     if ramp.capacity_kg is None:
         ask = Ask(f"what does {ramp.name} hold?", f"gear: {ramp.key}: {{capacity: 1 t}}", 1)
         yield SILL.open((*subjects, "holds"), f"what {ramp.name} holds is not told", ask)
@@ -1030,40 +1071,41 @@ def _ramped(it: Situation, door: Door, step: float, ramp: Gear) -> Iterator[Part
     elif gear.steepest is None and fall > SLOPING:
         words = f"handbook of {gear.name} allows {show_slope(fall)}"
         yield SLOPE_GEAR.only(subjects, words, f"{at} is {show_slope(fall)}", **figures)
-    yield from _over_ramp(it, door, step, ramp, fall)
+    yield from _over_ramp(it, edge, ramp, fall)
 
 
-def _over_ramp(it: Situation, door: Door, step: float, ramp: Gear, fall: float) -> Iterator[Part]:
+def _over_ramp(it: Situation, edge: Edge, ramp: Gear, fall: float) -> Iterator[Part]:
     """Say what a ramp takes: push up it, held down it, carried high enough over its crest."""
     whole = it.whole_kg or it.load.mass_kg or 0.0
-    subjects = (*it.subjects, f"door:{door.key}", f"gear:{ramp.key}")
-    more: dict[str, Any] = {"room": door.room}
+    subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}")
+    more: dict[str, Any] = {"room": edge.room}
+    step = edge.height_mm
     up, run = push(whole, -fall), step / fall
-    text = f"{ramp.name} on both sides of {door.name}, {show_slope(fall)}, held from creeping: {up.words} up"
+    text = f"{ramp.name} on both sides of {edge.name}, {show_slope(fall)}, held from creeping: {up.words} up"
     two = "" if ramp.count else "two of "
-    yield SILL.only(subjects, f"{two}{ramp.name} at {door.name}, held from creeping", text, **more)
+    yield SILL.only(subjects, f"{two}{ramp.name} at {edge.name}, held from creeping", text, **more)
     if men_for(up.steady_n) > it.own["pushers"]:
-        pull, fast, lacks = _pulled_over(it, door, up.greatest_n)
+        pull, fast, lacks = _pulled_over(it, edge, up.greatest_n)
         by, said = puller(it, pull)
         words = f"{by or 'winch or tackle'} for {newtons(pull)} at {ramp.name}{lacks}"
         text += f": {by or 'winch or tackle'} with {newtons(pull)}{said}{fast}"
         yield PUSH.only((*subjects, "up"), words, text, **more, measured=up.greatest_n, unit="N")
-    yield _held_on_ramp(it, door, ramp, fall, run)
+    yield _held_on_ramp(it, edge, ramp, fall, run)
     if not it.gear.stances or it.kind in HOISTS:
         return
-    through = _through(it, door)
+    through = _through(it, edge)
     turns = {p.turn_deg for _, p in it.poses()} if through is not None else set()
     across = {(math.degrees(through) - t) % 180.0 for t in turns} if through is not None else set()
     crossed = tuple(sorted(across)) or (it.gear.axis_deg % 180.0,)
     tops = math.tan(2 * math.atan(fall))
     over = (
-        Bend(f"on top of {ramp.name} at {door.name}", tops, True, False, crossed, most_mm=step),
-        Bend(f"at the foot of {ramp.name} at {door.name}", fall, False, True, crossed, most_mm=step),
+        Bend(f"on top of {ramp.name} at {edge.name}", tops, True, False, crossed, most_mm=step),
+        Bend(f"at the foot of {ramp.name} at {edge.name}", fall, False, True, crossed, most_mm=step),
     )
     yield from _grounds(it, over, subjects)
 
 
-def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float) -> Part:
+def _held_on_ramp(it: Situation, edge: Edge, ramp: Gear, fall: float, run: float) -> Part:
     """Judge what holds it down a ramp: a brake, a line from behind to a named point, or hands.
 
     What a low sill lets loose spends itself soon: there what holds it is a condition without a named point.
@@ -1074,22 +1116,22 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
     short = bool(places) and run < max(places) - min(places)
     whole = it.whole_kg or it.load.mass_kg or 0.0
     force = downhill_n((together_kg(it) or whole) if short else whole, fall)
-    subjects = (*it.subjects, f"door:{door.key}", f"gear:{ramp.key}", "down")
-    text = f"{it.name} down {ramp.name} at {door.name} ({show_slope(fall)}) runs with {newtons(force)}"
-    more: dict[str, Any] = {"room": door.room, "measured": force, "limit": 0.0, "unit": "N"}
+    subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}", "down")
+    text = f"{it.name} down {ramp.name} at {edge.name} ({show_slope(fall)}) runs with {newtons(force)}"
+    more: dict[str, Any] = {"room": edge.room, "measured": force, "limit": 0.0, "unit": "N"}
     if it.gear.gear.brake:
         words = f"brake of {it.gear.gear.name} tried before {ramp.name}"
         return RUNS.only(subjects, words, f"{text}: its brake holds it", **more)
     if force <= it.own["pushers"] * ONE_MAN_KEEP_N:
         return RUNS.only(subjects, f"held by hand down {ramp.name} ({newtons(force)})", text, **more)
-    line = _behind(it, door, force)
+    line = _behind(it, edge, force)
     out_mm = fall * run / SLOPING
     if line is None and out_mm <= it.own["runs out"]:
         words = f"line or {men_for(force)} men hold it down {ramp.name}, nobody ahead"
         far = f"let go it comes to rest {show_length(out_mm)} on, at 2 % on the level"
         return RUNS.only(subjects, words, f"{text}; {far}", **more)
     if line is None:
-        ends = (f"a line to a named point behind {door.name}, {newtons(force)}", "gear with a brake")
+        ends = (f"a line to a named point behind {edge.name}, {newtons(force)}", "gear with a brake")
         why = f"no anchor behind it is named, and {it.gear.gear.name} is not told to have a brake"
         return RUNS.no(subjects, f"{text}: {why}", ends, **more)
     text += f": a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} behind it"
@@ -1103,15 +1145,15 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
     return RUNS.only(subjects, words, f"{text}{said}", **more)
 
 
-def _behind(it: Situation, door: Door, force_n: float) -> Line | None:
+def _behind(it: Situation, edge: Edge, force_n: float) -> Line | None:
     """Return the line that holds it from behind as it drives out of a doorway."""
-    way = _through(it, door)
-    return None if way is None else best_line(it, [Pull(Pose(*middle_of(door), 0.0), way + math.pi)], force_n)
+    way = _through(it, edge)
+    return None if way is None else best_line(it, [Pull(Pose(*edge.middle, 0.0), way + math.pi)], force_n)
 
 
-def _through(it: Situation, door: Door) -> float | None:
+def _through(it: Situation, edge: Edge) -> float | None:
     """Return which way it drives through a doorway, in rad in the shop frame; None where it does not."""
-    middle = middle_of(door)
+    middle = edge.middle
     drives = [
         ((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))
         for a, b in itertools.pairwise(it.path)
@@ -1123,12 +1165,12 @@ def _through(it: Situation, door: Door) -> float | None:
     return math.atan2(by - ay, bx - ax)
 
 
-def _pulled_over(it: Situation, door: Door, force_n: float) -> tuple[float, str, str]:
+def _pulled_over(it: Situation, edge: Edge, force_n: float) -> tuple[float, str, str]:
     """Return what is in a line that pulls it through a doorway, where that is made fast, what lacks for it.
 
     The point has to lie ahead from when its front is there until its back is.
     """
-    way, (x, y) = _through(it, door), middle_of(door)
+    way, (x, y) = _through(it, edge), edge.middle
     if way is None:
         return force_n, "", ""
     half = max((math.hypot(*p) for p in it.hull), default=0.0)
@@ -1138,7 +1180,7 @@ def _pulled_over(it: Situation, door: Door, force_n: float) -> tuple[float, str,
     if line is not None and line.aside_deg <= it.own["pull aside"]:
         return line.pull_n, _fast_words(line, force_n), ""
     near, lacks = _near(_spot_ahead(it, (x, y), way))
-    return force_n, f"; no point told of (anchors) pulls it through {door.name}{near}", lacks
+    return force_n, f"; no point told of (anchors) pulls it through {edge.name}{near}", lacks
 
 
 DRIVEN_MM = 100.0

@@ -15,7 +15,8 @@ from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
-from shopbins.moves.route import SLOPING, Route
+from shopbins.moves.plates import Edge, Laid, edge_of
+from shopbins.moves.route import SLOPING, Route, middle_of
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Door, Level, Room, Zone
@@ -49,7 +50,7 @@ class Situation:
     """One thing on one gear by one route; `attempt` and `legs` once a way was found.
 
     `known` are findings that the shop had before, so that they are not told as new; `onto` is the bench or
-    shelf it is lifted onto from its goal.
+    shelf it is lifted onto from its goal; `laid` plates over covers on the way.
     """
 
     scene: Scene
@@ -63,6 +64,7 @@ class Situation:
     known: frozenset[str] = frozenset()
     today: date = date.min
     onto: Onto | None = None
+    laid: tuple[Laid, ...] = ()
 
     @property
     def load(self) -> Load:
@@ -106,6 +108,16 @@ class Situation:
     def doors(self) -> tuple[Door, ...]:
         """The doors passed, in order."""
         return () if self.route is None else tuple(self.scene.shop.doors[key] for key in self.route.doors)
+
+    @property
+    def edges(self) -> tuple[Edge, ...]:
+        """The sills and the edges of plates that wheels go over, as far as their height is told."""
+        sills = (
+            Edge(d.name, f"the sill of {d.name}", (f"door:{d.key}",), d.room, d.threshold_mm, middle_of(d))
+            for d in self.doors
+            if d.threshold_mm
+        )
+        return (*sills, *(edge for laid in self.laid if (edge := edge_of(laid)) is not None))
 
     @property
     def floors(self) -> tuple[Outline, ...]:

@@ -22,6 +22,7 @@ from shopbins.moves.gear import ramp_over, ramp_run_mm
 from shopbins.moves.grounding import bends, must_lift_mm
 from shopbins.moves.heights import ask_lift
 from shopbins.moves.legs import Leg
+from shopbins.moves.plates import Edge
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
 from shopbins.moves.tipping import (
@@ -37,7 +38,7 @@ from shopbins.moves.tipping import (
     worst,
 )
 from shopbins.records.moving import moving_of
-from shopbins.shop.model import Door, Gear, Room
+from shopbins.shop.model import Gear, Room
 from shopbins.units import show_angle, show_length, show_mass, show_slope
 
 MASS = Check(
@@ -504,28 +505,26 @@ def tips_at_sills(it: Situation) -> Iterator[Part]:
     level = reserve_of(it, 0.0, None, raised=False)
     if track is None or level[0] is None or level[1] is None or it.kind == "by hand":
         return
-    for door in it.doors:
-        if not door.threshold_mm:
-            continue  # none, or `running.sills` asks
-        ramp = ramp_over(it.scene.shop, door.threshold_mm)
+    for edge in it.edges:  # of what is not told `running.sills` asks
+        ramp = ramp_over(it.scene.shop, edge.height_mm, edge.ramps)
         if ramp is not None:
-            yield from _tips_on_ramp(it, door, door.threshold_mm, ramp)
+            yield from _tips_on_ramp(it, edge, ramp)
             continue
-        lean = step_deg(door.threshold_mm, track)
+        lean = step_deg(edge.height_mm, track)
         left = level[0].deg - lean
         text = (
-            f"one wheel up the sill of {door.name} ({show_length(door.threshold_mm)}) leaves "
+            f"one wheel up {edge.named} ({show_length(edge.height_mm)}) leaves "
             f"{show_angle(abs(left))}{' too little' if left < 0 else ''} of {_deg(level[0])}"
         )
-        words = f"ramp across {door.name}, or straight: {show_angle(left)} left"
-        yield from _at_step(it, door, (left, level[1].deg - lean), text, words, f"a ramp at {door.name}")
+        words = f"ramp across {edge.name}, or straight: {show_angle(left)} left"
+        yield from _at_step(it, edge, (left, level[1].deg - lean), text, words, f"a ramp at {edge.name}")
 
 
-def _tips_on_ramp(it: Situation, door: Door, step: float, ramp: Gear) -> Iterator[Part]:
+def _tips_on_ramp(it: Situation, edge: Edge, ramp: Gear) -> Iterator[Part]:
     """Judge the lean on ramps: as steep as they are, or as one end up the sill where they are shorter than
     the wheelbase; what is steered goes straight up and down them.
     """
-    axis = it.gear.axis_deg
+    axis, step = it.gear.axis_deg, edge.height_mm
     spans = [[along(p, axis) for p in s.polygon] for s in it.gear.stances]
     base = max(1.0, min(max(span) - min(span) for span in spans))
     fall = min(step / ramp_run_mm(ramp, step), step / base)
@@ -539,26 +538,29 @@ def _tips_on_ramp(it: Situation, door: Door, step: float, ramp: Gear) -> Iterato
     most = min(r.deg for _, r in both if r is not None)
     how = "left" if least.deg > 0 else "too far: it tips"
     text = (
-        f"{it.name} leans {show_slope(fall)} on {ramp.name} at {door.name}: {_deg(least)} {how} "
+        f"{it.name} leans {show_slope(fall)} on {ramp.name} at {edge.name}: {_deg(least)} {how} "
         f"{_side(it, least)}"
     )
     words = f"dead slow over {ramp.name}, nobody beside it: {_deg(least)} left"
-    yield from _at_step(it, door, (least.deg, most), text, words, "longer ramps")
+    yield from _at_step(it, edge, (least.deg, most), text, words, "longer ramps")
 
 
 def _at_step(
-    it: Situation, door: Door, left: tuple[float, float], text: str, words: str, ends: str
+    it: Situation, edge: Edge, left: tuple[float, float], text: str, words: str, ends: str
 ) -> Iterator[Part]:
     """Grade the least and the greatest reserve that a step leaves, in deg."""
-    subjects = (*it.subjects, f"door:{door.key}")
-    more: dict[str, Any] = {"measured": left[0], "limit": 0.0, "unit": "deg", "room": door.room}
+    subjects = (*it.subjects, *edge.subjects)
+    more: dict[str, Any] = {"measured": left[0], "limit": 0.0, "unit": "deg", "room": edge.room}
     assumed = _assumed(it)
     if left[1] <= 0 and not assumed:
         yield SILL_TIPS.no(subjects, f"{it.name} tips: {text}", (ends,), **more)
     elif left[0] <= 0 and (assumed or not it.load.cg_told):
         yield SILL_TIPS.open(subjects, text, _ask(it, assumed), **more)
     elif left[0] < it.own["tip least"]:
-        measure = (f"sill of {door.name}", f"where the centre of gravity of {it.name} is, and how high")
+        measure = (
+            edge.named.removeprefix("the "),
+            f"where the centre of gravity of {it.name} is, and how high",
+        )
         yield SILL_TIPS.again(subjects, text, measure, **{**more, "limit": it.own["tip least"]})
     elif left[0] < it.own["tip reserve"]:
         yield SILL_TIPS.only(subjects, words, text, **{**more, "limit": it.own["tip reserve"]})

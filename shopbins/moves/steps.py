@@ -28,6 +28,7 @@ from shopbins.moves.hoisted import Lift
 from shopbins.moves.legs import Turn, turns_of
 from shopbins.moves.partsoff import comes_back, lifted_between, taken_kg
 from shopbins.moves.plan import Plan
+from shopbins.moves.plates import AT_PLATE
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation
@@ -189,8 +190,8 @@ def _holds(part: Part) -> bool:
 
 
 def _serves(part: Part, stage: Stage) -> bool:
-    """Tell whether a condition is about what holds or pulls it in a stage, not in a doorway of it."""
-    if any(subject.startswith("door:") for subject in part.subjects):
+    """Tell whether a condition is about what holds or pulls it in a stage, not at a sill or plate of it."""
+    if any(subject.startswith("door:") or subject == AT_PLATE for subject in part.subjects):
         return False
     room = row_of(part).finding.room
     if _holds(part):

@@ -554,7 +554,8 @@ GEAR: Keys = (
     Key(
         "height",
         _K.LENGTH,
-        "of a skate, of a roller (its diameter), of a platform; of a crane, how tall it is",
+        "of a skate, of a roller (its diameter), of a platform; of a crane, how tall it is; "
+        "of a plate, how thick it is",
         "110",
         of=("skates", "trolley", *_CRANES, "rollers and bar", "plate"),
     ),

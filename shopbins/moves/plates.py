@@ -1,0 +1,173 @@
+"""Plates laid over a cover: how many it takes, how wide they have to be, and the edge that wheels go up."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from shopbins.geometry.shapes import Outline, Point, bounds
+from shopbins.shop.model import Gear
+from shopbins.units import show_force, show_length, show_mass
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """Plates of one kind over a cover on the way: the cover by subject, name and room, how many plates, how
+    far they rest beside it, and the floor within which they lie.
+    """
+
+    gear: Gear
+    cover: str
+    name: str
+    room: str
+    count: int
+    rests_mm: float
+    outline: Outline
+
+    @property
+    def words(self) -> str:
+        """What is laid where: '2 of plate over pit'."""
+        return f"{'' if self.count == 1 else f'{self.count} of '}{self.gear.name} over {self.name}"
+
+
+@dataclass(frozen=True, slots=True)
+class Tracks:
+    """Where wheels stand on a cover, anywhere on the way (None: not told), and half of how wide each is."""
+
+    points: tuple[Point, ...] | None
+    half_mm: float
+
+
+def lay_over(
+    gear: Gear, cover: tuple[str, str, str, Outline], tracks: Tracks, kg: float | None, rests_mm: float
+) -> Laid | str:
+    """Return plates of a kind laid over a cover so that every wheel that comes onto it is on one of them.
+
+    `cover` is its subject, name, room and outline; `kg` the most that stands on it at once, `rests_mm` how
+    far a plate has to rest on the floor on both sides of it. One lies over all of it, or they bridge it side
+    by side, each as wide as the tracks it carries. Else why they do not do.
+    """
+    if gear.size_mm is None:
+        return f"the size of {gear.name} is not told"
+    if kg is not None and gear.capacity_kg is not None and kg > gear.capacity_kg * (1 + 1e-9):
+        return f"{gear.name} holds {show_mass(gear.capacity_kg)}"
+    subject, name, room, outline = cover
+    ways = list(_ways(gear.size_mm, outline, tracks, rests_mm))
+    if not ways:
+        return _why_not(gear, gear.size_mm, outline, tracks, rests_mm)
+    _, count, _, rests, under = min(ways)
+    if gear.count is not None and count > gear.count:
+        return f"{count} of {gear.name} needed, {gear.count} told of"
+    return Laid(gear, subject, name, room, count, rests, under)
+
+
+def _ways(
+    size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm: float
+) -> Iterator[tuple[bool, int, float, float, Outline]]:
+    """Go through how plates may lie: whether not over all of it, how many, their rest below 0 for an order,
+    their rest, their floor.
+    """
+    box = bounds(cover)
+    low, high = (box[0], box[1]), (box[2], box[3])
+    for along, (length, width) in itertools.product((0, 1), (size_mm, size_mm[::-1])):
+        across = 1 - along
+        rests = (length - (high[along] - low[along])) / 2
+        beside = (width - (high[across] - low[across])) / 2
+        if rests < rests_mm:
+            continue
+        ends = low[along] - rests, high[along] + rests
+        if beside >= rests_mm:
+            least = min(rests, beside)
+            yield False, 1, -least, least, _floor(along, ends, (low[across] - beside, high[across] + beside))
+            continue
+        strips = None
+        if tracks.points:
+            half = tracks.half_mm
+            strips = _strips([(p[across] - half, p[across] + half) for p in tracks.points], width)
+        if strips is not None:
+            yield True, len(strips), -rests, rests, _floor(along, ends, (strips[0], strips[-1] + width))
+
+
+def _floor(along: int, ends: tuple[float, float], sides: tuple[float, float]) -> Outline:
+    (x0, x1), (y0, y1) = (ends, sides) if along == 0 else (sides, ends)
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
+def _joined(tracks: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return tracks side by side, those that meet as one."""
+    found: list[tuple[float, float]] = []
+    for a, b in sorted(tracks):
+        if found and a <= found[-1][1]:
+            found[-1] = found[-1][0], max(b, found[-1][1])
+        else:
+            found.append((a, b))
+    return found
+
+
+def _strips(tracks: Sequence[tuple[float, float]], width: float) -> list[float] | None:
+    """Return where plates of a width begin that carry all tracks, each whole on one; None where none do."""
+    found: list[float] = []
+    left = _joined(tracks)
+    while left:
+        first = left[0][0]
+        last = max((b for _, b in left if b <= first + width), default=None)
+        if last is None:
+            return None
+        start = max(last - width, found[-1] + width if found else -float("inf"))
+        if start > first:
+            return None
+        found.append(start)
+        left = [t for t in left if t[1] > last]
+    return found
+
+
+def _why_not(
+    gear: Gear, size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm: float
+) -> str:
+    x0, y0, x1, y1 = bounds(cover)
+    need = min(x1 - x0, y1 - y0) + 2 * rests_mm
+    if max(size_mm) < need:
+        return f"{gear.name} is {show_length(max(size_mm))} long, {show_length(need)} needed"
+    if tracks.points is None:
+        return f"{gear.name} does not lie over all of it, and where the wheels are is not told"
+    return f"{gear.name} is narrower than the wheels' tracks over it ({show_length(min(size_mm))})"
+
+
+# --- edges that wheels go up and down
+# -------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """What wheels go up and down again: the sill of a doorway, or the edge of plates over a cover.
+
+    `name` is the doorway or the plates, `named` the edge; `ramps` the kinds of gear laid at it.
+    """
+
+    name: str
+    named: str
+    subjects: tuple[str, ...]
+    room: str
+    height_mm: float
+    middle: Point
+    ramps: tuple[str, ...] = ("ramp", "plate")
+
+
+AT_PLATE = "plate edge"
+"""Marks what is about the edge of plates."""
+
+
+def edge_of(laid: Laid) -> Edge | None:
+    """Return the edge of plates laid over a cover; None where nobody told how thick they are."""
+    if laid.gear.height_mm is None:
+        return None
+    subjects = laid.cover, f"gear:{laid.gear.key}", AT_PLATE
+    middle = bounds(laid.outline).middle
+    named = f"the edge of {laid.gear.name} over {laid.name}"
+    return Edge(laid.words, named, subjects, laid.room, laid.gear.height_mm, middle, ("ramp",))
+
+
+def holds_words(laid: Laid, kg: float | None) -> str:
+    """Say what plates have to hold, where that is not told of them."""
+    return f", holds {show_force(kg * 9.81e-3)}" if laid.gear.capacity_kg is None and kg is not None else ""

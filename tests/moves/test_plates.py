@@ -1,0 +1,98 @@
+"""Plates over a cover: how many and how wide, and their edge as the step it is for wheels."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from shopbins.answer import Verdict
+from shopbins.moves.finding import row_of
+from shopbins.moves.plates import Laid, Tracks, lay_over
+from shopbins.shop.model import Gear
+from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, worst
+
+PIT = ("opening:pit", "pit", "hall", ((0.0, 0.0), (900.0, 0.0), (900.0, 4200.0), (0.0, 4200.0)))
+PAIRS = Tracks(tuple((x, y) for x in (0.0, 450.0, 900.0) for y in (1700.0, 1800.0, 2200.0, 2300.0)), 115.0)
+"""Two wheels 230 wide at 1700 and 1800, two at 2200 and 2300: tracks from 1585 to 1915 and 2085 to 2415."""
+
+
+def _lay(size: tuple[float, float], count: int | None = None) -> Laid | str:
+    return lay_over(Gear("p", "plate", "plate", count=count, size_mm=size), PIT, PAIRS, 1800.0, 100.0)
+
+
+@pytest.mark.parametrize(
+    ("size", "count"),
+    [((1500, 329), None), ((1500, 330), 2), ((1500, 829), 2), ((1500, 830), 1), ((1099, 900), None)],
+)
+def test_each_track_is_whole_on_one_plate_that_rests_on_both_sides(
+    size: tuple[float, float], count: int | None
+) -> None:
+    """330 for each pair, 830 over both (lengths); 900 across and 100 of rest on each side is 1100."""
+    laid = _lay(size)
+    assert (laid.count if isinstance(laid, Laid) else None) == count
+    if isinstance(laid, Laid):
+        assert laid.rests_mm == pytest.approx(300)
+        assert isinstance(_lay(size, count), Laid)
+        assert isinstance(_lay(size, laid.count - 1), str)
+
+
+def test_where_wheels_are_not_told_only_a_plate_over_all_of_it_does() -> None:
+    plate = Gear("p", "plate", "plate", size_mm=(1100.0, 4400.0))
+    assert isinstance(lay_over(plate, PIT, Tracks(None, 40.0), None, 100.0), Laid)
+    short = Gear("p", "plate", "plate", size_mm=(1100.0, 4399.0))
+    assert isinstance(lay_over(short, PIT, Tracks(None, 40.0), None, 100.0), str)
+
+
+DUCT = "fixtures: {duct: {room: b, at: [5500, 0], size: [400, 4000], height: 1, load: 300 kg}"
+BEAM = "beam: {room: b, at: [5600, 0], size: [200, 4000], base: 1812, height: 300}"
+
+
+def _over(folder: Path, plate: str, *, gear: str = SKATES, cg: str = "700", more: str = "}"):  # type: ignore[no-untyped-def]
+    told = {"carrier": gear, "sheet": f"{{kind: plate, size: [1000, 1000], {plate}}}"}
+    text = shop_text(gear=told, mid="height: 2.2 m, threshold: 0", more=DUCT + more)
+    return move(shop(folder, text, (*PLAIN, f"cg height={cg}mm", *FOUR)))
+
+
+def test_the_edge_of_a_plate_takes_the_push_of_a_sill_of_its_thickness(tmp_path: Path) -> None:
+    """405 / 800 of 1200 kg on an end (measured to 5), wheels 85, 20 up: sqrt(20 x 65) / 22.5 of it."""
+    plan = _over(tmp_path, "height: 20")
+    (edge,) = of(plan, "door-sill")
+    assert edge.verdict is Verdict.NO
+    need = math.sqrt(20 * (85 - 20)) / (42.5 - 20) * 607.5 * 9.81
+    assert row_of(edge).finding.measured == pytest.approx(need, rel=1e-3)
+
+
+def test_a_plate_nobody_told_the_thickness_of_is_asked_for(tmp_path: Path) -> None:
+    plan = _over(tmp_path, "count: 1")
+    assert worst(plan, "door-sill") is Verdict.OPEN
+    assert any(p.text == "how thick is sheet?" for p in plan.asks)
+
+
+def test_one_wheel_up_a_plate_leans_by_its_thickness(tmp_path: Path) -> None:
+    """atan(295 / 1815) level, measured to 5, less atan(60 / 600): two skates stand 600 apart."""
+    (lean,) = of(_over(tmp_path, "height: 60", cg="1700"), "move-tips-at-step")
+    left = math.degrees(math.atan(295 / 1815) - math.atan(60 / 600))
+    assert row_of(lean).finding.measured == pytest.approx(left, abs=0.01)
+    assert lean.verdict is Verdict.ASKED
+
+
+def test_a_plate_takes_its_thickness_of_the_height_under_a_beam(tmp_path: Path) -> None:
+    """1700 on 110 of skate and 20 of plate is 1830, under 1812: 18 too high; the +- of all is 15."""
+    plan = _over(tmp_path, "height: 20", more=f", {BEAM}}}")
+    under = [p for p in of(plan, "move-height") if "18 mm too high" in row_of(p).finding.text]
+    assert [p.verdict for p in under] == [Verdict.NO]
+
+
+def test_what_hangs_on_forks_is_lifted_over_a_plate(tmp_path: Path) -> None:
+    """8 of plate and 10 clear (own figure): 18."""
+    plan = _over(tmp_path, "height: 8", gear=TRUCK)
+    assert [p.text for p in of(plan, "move-grounds")] == ["lifted 18 mm over sheet over duct"]
+
+
+def test_wedges_of_its_rise_lie_at_both_edges_of_a_plate(tmp_path: Path) -> None:
+    wedges = "{kind: ramp, count: 2, rise: 20, size: [400, 1000], capacity: 3 t}"
+    plan = _over(tmp_path, f"height: 20}}\n  wedges: {wedges[:-1]}")
+    assert worst(plan, "door-sill") is Verdict.ASKED
+    assert any("wedges at sheet over duct" in p.text for p in of(plan, "door-sill"))
