@@ -133,6 +133,16 @@ def lack_of(part: Part) -> float:
     return off / WHOLE_LACK.get(found.unit, max(abs(found.measured), abs(found.limit), 1e-9))
 
 
+def far_off(part: Part) -> bool:
+    """Tell whether a part that forbids needs twice the mass or force there is, or more: not near."""
+    found = row_of(part).finding
+    return bool(found.limit) and found.unit in ("kg", "N", "kN") and lack_of(part) >= FAR_OFF
+
+
+FAR_OFF = 0.5
+"""Where so much of what is needed lacks, gear is not near to going: own figure."""
+
+
 def row_of(part: Part) -> Row:
     """Return what is behind a part of a move's answer."""
     it = part.evidence

@@ -25,8 +25,8 @@ from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.carriers import carried
 from shopbins.moves.criteria import judged
-from shopbins.moves.finding import DECIDE, MOVE, Ask, Row, lack_of, row_of
-from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer
+from shopbins.moves.finding import DECIDE, MOVE, Ask, Row, far_off, lack_of, row_of
+from shopbins.moves.fitted import HOISTS, HOLDS, JACKED, GearAnswer
 from shopbins.moves.gear import CARRIES, judge_sides
 from shopbins.moves.heights import BAND, too_low
 from shopbins.moves.hoisted import Lift
@@ -389,19 +389,25 @@ class Worked:
         return found and bool(against) and all(_by_its_spot(row_of(p).finding) for p in against)
 
     @property
-    def rank(self) -> tuple[int, bool, int, float, bool, float, int, float]:
+    def rank(self) -> tuple[int, bool, bool, int, float, bool, float, int, float]:
         """Best is what goes, standing rather than hung, with least work, fewest conditions, most room.
 
-        Of what does not or is not decided, what has a way; then what lacks least: fewest things, the smallest
-        share of each.
+        Of what does not, what nothing lacks by a factor, and no hands beyond what a team carries; of that or
+        what is not decided, what has a way; then what lacks least: fewest things, the smallest share of each.
         """
         verdict = max(self.verdict, Verdict.ASKED)
         asked = sum(p.verdict is Verdict.ASKED for p in self.parts)
         worst = sum(p.verdict is verdict for p in self.parts) if verdict > Verdict.ASKED else 0
-        lacks = sum(lack_of(p) for p in self.parts if p.verdict is verdict is Verdict.NO)
         clear = None if self.attempt is None else self.attempt.found.clearance_mm
         lost = verdict >= Verdict.OPEN and (self.attempt is None or not self.attempt.found.path)
-        return int(verdict), lost, worst, lacks, self.option.hung, self.minutes, asked, -(clear or 0.0)
+        against = [p for p in self.parts if p.verdict is verdict is Verdict.NO]
+        by_hand = self.option.gear.kind == "by hand"
+        lacks = sum(lack_of(p) for p in against)
+        shut = any(row_of(p).finding.rule == "move-room-forks" for p in against)
+        if lost and shut:  # its way was not looked for: it may lack one, too
+            worst, lacks = worst + 1, lacks + 1.0
+        far = any(far_off(p) or (by_hand and row_of(p).finding.rule == HOLDS.key) for p in against)
+        return int(verdict), far, lost, worst, lacks, self.option.hung, self.minutes, asked, -(clear or 0.0)
 
 
 @dataclass(slots=True)
@@ -681,12 +687,14 @@ def _without_way(it: Situation) -> Iterator[Part]:
     """Say what forbids where no way was found: heights and sills of doors, floors, and the way itself."""
     from shopbins.moves import heights, pressing, room, running, ways_out
 
-    yield from (p for p in room.forks_in(it) if p.verdict is Verdict.NO)
+    forks = [p for p in room.forks_in(it) if p.verdict is Verdict.NO]
+    yield from forks
     yield from (p for p in heights.heights(it) if p.verdict in (Verdict.NO, Verdict.OPEN, Verdict.AGAIN))
     yield from (p for p in running.sills(it) if p.verdict is Verdict.NO)
     yield from (p for p in running.slope_gear(it) if p.verdict >= Verdict.OPEN)
     yield from (p for p in pressing.floors(it) if p.verdict is Verdict.NO)
-    yield from ways_out.way(it)
+    if not forks:  # else that is why no way was looked for
+        yield from ways_out.way(it)
 
 
 def _told_once(parts: Sequence[Part]) -> list[Part]:

@@ -6,11 +6,14 @@ from pathlib import Path
 
 import pytest
 
+from shopbins.answer import Verdict
 from shopbins.desk import Desk
+from shopbins.moves.finding import row_of
 from shopbins.moves.plan import Plan
 from shopbins.reports.movesheet import sheet_text
-from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, move, shop, shop_text
+from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, shop, shop_text
 
+OPEN = "height: 2.2 m, threshold: 0"
 STACK = "comes off=stack; 0,0 200x200mm; 1500 to 1700; 60kg; 30 min"
 KNOWN = (OUTLINE, "height=1500mm", "opening=420mm", "under=110mm", "cg=0,0", "cg height=700mm", *FOUR, STACK)
 
@@ -85,3 +88,18 @@ def test_gear_that_its_plate_forbids_is_no_nearer_where_it_has_no_way_either(tmp
     assert plan.gear.gear.key == "narrow truck" and "about 55 mm too wide" in plan.headline
     crane = next(t for t in plan.tried if t.gear == "crane")
     assert "1 t at most" in crane.reason and "does not get through" in crane.reason
+
+
+def test_hands_are_never_nearest_to_what_is_a_hundred_times_too_heavy(tmp_path: Path) -> None:
+    """A truck lacks a line on 1 in 15; two people lift 33.3 kg by HSE L23, paragraph 120, not 1.2 t."""
+    slope = f"{B}, slope: {{fall: 1 in 15, towards: 0}}"
+    gear = {"narrow truck": TRUCK[:-1] + ", steepest: 1 in 12}", "us": "{kind: by hand, people: 2}"}
+    plan = move(shop(tmp_path, shop_text(a=f"{B}, slope: none", b=slope, mid=OPEN, gear=gear)))
+    assert plan.verdict is Verdict.NO and plan.gear.gear.key == "narrow truck"
+
+
+def test_what_lacks_behind_the_forks_is_told_once(tmp_path: Path) -> None:
+    """The forks need 1150 + 400 + 500 mm behind them (lengths as told, ISO 13854), 1500 are there."""
+    gear = {"narrow truck": TRUCK}
+    plan = move(shop(tmp_path, shop_text(mid=OPEN, gear=gear), at=(1800, 2000, 90)))
+    assert [row_of(p).finding.text.count("2050 mm straight behind it") for p in plan.stops] == [1]
