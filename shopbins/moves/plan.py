@@ -679,7 +679,14 @@ def _accepted(
 
 ROUND_IT = (COVER.key, BAND.key)
 """What a way round something ends: a cover that does not hold it, a beam it does not go under."""
-WITH_A_WAY = ("move-tips", "move-speed", "move-gear-on-slope", "runs-downhill", "move-handle-uphill")
+WITH_A_WAY = (
+    "move-tips",
+    "move-fall-zone",
+    "move-speed",
+    "move-gear-on-slope",
+    "runs-downhill",
+    "move-handle-uphill",
+)
 """Judged with the gear alone on the level, and again at every pose once there is a way."""
 
 

@@ -24,6 +24,7 @@ from shopbins.moves.margin import Margin
 from shopbins.moves.route import SLOPING, Ground
 from shopbins.moves.running import pushes
 from shopbins.moves.situation import Situation
+from shopbins.moves.standing import delicate
 from shopbins.units import show_length
 
 FORKS = Check(
@@ -336,6 +337,8 @@ def person(it: Situation) -> Iterator[Part]:
 def room_to_push(it: Situation) -> Iterator[Part]:
     """Judge where more than one push or hold whether each has a place, behind the load or before it."""
     if not handled(it) or it.attempt is None or it.attempt.ground is None or not it.path:
+        return
+    if delicate(it):  # nobody pushes it
         return
     free = floor_free(it.attempt.then or it.attempt.ground)
     worst: tuple[int, int, Pose] | None = None

@@ -38,7 +38,7 @@ from shopbins.moves.margin import Margin
 from shopbins.moves.plates import AT_PLATE, Edge, Laid
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
-from shopbins.moves.standing import ahead_of, highest_lift_mm, least_tilt, reserve_of
+from shopbins.moves.standing import ahead_of, delicate, highest_lift_mm, least_tilt, reserve_of
 from shopbins.moves.tipping import highest_line_mm
 from shopbins.moves.trucks import PLATE_MM
 from shopbins.shop.model import Anchor, Door, Gear, Room
@@ -148,7 +148,7 @@ def pushes(it: Situation) -> list[tuple[Leg, Push]]:
 
 def forces(it: Situation) -> Iterator[Part]:
     """Say for the worst leg up and down what pushes and what holds back; a winch beyond two."""
-    every = pushes(it)
+    every, apart = pushes(it), delicate(it)
     for leg, found in _worst_of_each(every):
         n = men_for(found.steady_n)
         text = f"{it.name} {leg.words} in {leg.room.name}: {found.words}; {who_pushes(found, leg.room.even)}"
@@ -159,9 +159,10 @@ def forces(it: Situation) -> Iterator[Part]:
             "room": leg.room.key,
         }
         subjects = (*it.subjects, f"leg:{leg.way}")
-        if n <= it.own["pushers"]:
+        if n <= it.own["pushers"] and not (n and apart):
             yield PUSH.note(subjects, text, **more)
             continue
+        text += "; with so little tilt left nobody pushes or holds it by hand" if apart else ""
         drives = 0.0 if found.push is None else found.push.most_n
         fast, lacks, aside = "", "", 0.0
         if drives > 0 and leg.way != "down":
@@ -177,7 +178,7 @@ def forces(it: Situation) -> Iterator[Part]:
         pull = max(found.hold_back, drives)
         by, said = puller(it, pull)
         words = f"{_tackle_words(found.hold_back, drives, by or 'winch or tackle')}{lacks}"
-        if leg.way == "level" and n <= it.own["men before winch"]:
+        if leg.way == "level" and n <= it.own["men before winch"] and not apart:
             floor = ", good floor" if leg.room.even is None else ""
             words = f"{n} men{floor}; or {by or 'winch'} {newtons(pull)}"
         text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{said}{fast}"
@@ -355,8 +356,10 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
             text += "; chocked while the line is changed"
         return _against_line(it, line, subjects, text, more) or _line_holds(it, line, subjects, text, more)
     if held_by_hand(it, legs):
-        text = f"{runs}: held by hand, chocked both ways at every halt"
-        words = f"held in {room.name} ({newtons(force)}), chocks at every halt"
+        by = "a line or tackle from above, nobody beside it" if delicate(it) else "hand"
+        text = f"{runs}: held by {by}, chocked both ways at every halt"
+        how = "line holds it" if delicate(it) else "held"
+        words = f"{how} in {room.name} ({newtons(force)}), chocks at every halt"
         return RUNS.only(subjects, words, text, **more)
     why = f"no anchor above it is named in {room.name}, and {gear.name} is not told to have a brake"
     ends = (f"a line to a named point above it in {room.name}, {newtons(force)}", "gear with a brake")

@@ -15,6 +15,7 @@ from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
 from shopbins.moves.running import DRIVEN_MM, Line, force_on, held_by_hand, holding_line, let_go_n, pulls_n
 from shopbins.moves.situation import Situation
+from shopbins.moves.standing import delicate
 
 LINES = Check(
     "move-lines",
@@ -51,6 +52,7 @@ def stages(it: Situation) -> tuple[Stage, ...]:
         return ()
 
     runs = [leg for leg in it.legs if let_go_n(it, leg) > 0]
+    apart = delicate(it)
     keys = dict.fromkeys(leg.room.key for leg in runs)
     by_hand = {key for key in keys if held_by_hand(it, [leg for leg in runs if leg.room.key == key])}
 
@@ -59,29 +61,31 @@ def stages(it: Situation) -> tuple[Stage, ...]:
 
     def kind(each: tuple[int, Leg]) -> tuple[str, bool]:
         leg = each[1]
-        return (leg.room.key, False) if held(leg) else ("", _winch_n(it, leg) > 0)
+        return (leg.room.key, False) if held(leg) else ("", _winch_n(it, leg, apart) > 0)
 
     going = (
         (at, leg)
         for at, leg in enumerate(it.legs)
         if held(leg) or (leg.heading_deg is not None and leg.length_mm >= DRIVEN_MM)
     )
-    return tuple(_stage(it, list(some), bool(room)) for (room, _), some in itertools.groupby(going, kind))
+    return tuple(
+        _stage(it, list(some), bool(room), apart) for (room, _), some in itertools.groupby(going, kind)
+    )
 
 
-def _stage(it: Situation, some: Sequence[tuple[int, Leg]], held: bool) -> Stage:
+def _stage(it: Situation, some: Sequence[tuple[int, Leg]], held: bool, apart: bool) -> Stage:
     legs, at = tuple(leg for _, leg in some), (some[0][0], some[-1][0])
     line = holding_line(it, legs) if held else None
-    return Stage(legs, at, held, line, max(_winch_n(it, leg) for leg in legs))
+    return Stage(legs, at, held, line, max(_winch_n(it, leg, apart) for leg in legs))
 
 
-def _winch_n(it: Situation, leg: Leg) -> float:
-    """Return what a winch has to pull or to hold on a leg; 0: people do."""
+def _winch_n(it: Situation, leg: Leg, apart: bool) -> float:
+    """Return what a winch has to pull or to hold on a leg; 0: people do, unless they stay `apart`."""
     found = force_on(it.load, it.gear.gear, leg)
     if found is None:
         return 0.0
     n = men_for(found.steady_n)
-    if n <= it.own["pushers"] or (not leg.fall and n <= it.own["men before winch"]):
+    if not apart and (n <= it.own["pushers"] or (not leg.fall and n <= it.own["men before winch"])):
         return 0.0
     return found.hold_back if leg.fall > SLOPING else found.greatest_n
 

@@ -123,16 +123,20 @@ def fall_zone(it: Situation) -> Iterator[Part]:
     height, up = it.load.height_mm, it.gear.up_mm
     if it.kind == "by hand" or height is None:
         return
-    least, _ = reserve_of(it, 0.0, None, raised=False)
-    near = least is not None and 0 < least.deg < it.own["tip reserve"]
-    why = "hung" if it.kind in HOISTS else "jacked" if it.kind in JACKED else "moved" if near else ""
+    why = "hung" if it.kind in HOISTS else "jacked" if it.kind in JACKED else "moved" if delicate(it) else ""
     if not why:
         return
     far = height + (0.0 if up is None else up[1])
     text = (
         f"{it.name} is {show_length(far)} high on its gear: while it is {why} all others stay that far off it"
     )
-    yield ZONE.only(it.subjects, f"all others {far:.0f} mm off while {why}", text, measured=far, unit="mm")
+    words = f"all others {far:.0f} mm off while {why}"
+    if why == "moved":
+        steers = it.kind == "pallet truck"
+        text += ", who works the winch among them"
+        text += f"; who steers {it.gear.gear.name} stays at the end of its handle" if steers else ""
+        words = f"{'only who steers' if steers else 'nobody'} within {far:.0f} mm while {why}"
+    yield ZONE.only(it.subjects, words, text, measured=far, unit="mm")
 
 
 def loose_inside(it: Situation) -> Iterator[Part]:
@@ -207,6 +211,13 @@ def least_tilt(it: Situation, lift_mm: float) -> float | None:
     """Return the least reserve on every leg, lifted so high, in degrees; None where it is not known."""
     found = [reserve_of(it, fall, arc, lift_mm=lift_mm)[0] for _, fall, arc in _floors(it)]
     return min((r.deg for r in found if r is not None), default=None)
+
+
+def delicate(it: Situation) -> bool:
+    """Tell whether so little tilt is left somewhere on the way that nobody pushes it or is beside it."""
+    up = _up_mm(it)
+    least = None if it.kind == "by hand" or up is None else least_tilt(it, up[0])
+    return least is not None and least < it.own["tip reserve"]
 
 
 def highest_lift_mm(it: Situation, least_deg: float) -> float:

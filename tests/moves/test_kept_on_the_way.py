@@ -38,6 +38,16 @@ def test_it_says_over_which_side_it_tips_and_as_what_dip_and_how_fast_it_turns(t
     assert row_of(turns[0]).finding.measured == pytest.approx(thrown, rel=0.03)
 
 
+def test_nobody_pushes_what_tips_soon_and_it_is_said_who_stays_near(tmp_path: Path) -> None:
+    """4.5 deg left, less than 5 (own figure): 249 N would be three men (HSE INDG143), within its height."""
+    plan = move(shop(tmp_path, shop_text(mid=LEVEL), HIGH))
+    (push,) = [p for p in of(plan, "move-push") if p.verdict is Verdict.ASKED]
+    assert push.text.startswith("winch or tackle for") and "men" not in push.text
+    assert "nobody pushes or holds it by hand" in row_of(push).finding.text
+    (zone,) = of(plan, "move-fall-zone")
+    assert zone.text.startswith("only who steers within 1") and not of(plan, "move-room-to-push")
+
+
 def test_forks_that_end_before_the_far_feet_are_a_condition(tmp_path: Path) -> None:
     short = {"narrow truck": TRUCK.replace("fork length: 1150", "fork length: 850")}
     plan = move(shop(tmp_path, shop_text(mid=LEVEL, gear=short), (*PLAIN, *FOUR)))
