@@ -541,7 +541,14 @@ MOST_CORNERS = 6
 def introduced(it: Body) -> str:
     """Say the body: '430 kg, 1600 x 900 mm, 950 mm high, with 2 things on it'."""
     x0, y0, x1, y1 = bounds(it.load.outline)
-    said = [it.load.mass_words(), f"{show_length(x1 - x0)} by {show_length(y1 - y0)}"]
+    mass, off = it.load.mass_words(), [part.mass for part in it.off]
+    if off:
+        mass += f" without {', '.join(part.name for part in it.off)}"
+    weighed = [each.kg for each in off if each is not None]
+    if weighed and len(weighed) == len(off) and it.load.mass_kg is not None:
+        whole = show_mass(it.load.mass_kg + math.fsum(weighed))
+        mass += f", {whole} with {'it' if len(off) == 1 else 'them'}"
+    said = [mass, f"{show_length(x1 - x0)} by {show_length(y1 - y0)}"]
     high = it.load.height_mm
     said.append("height not known" if high is None else f"{show_length(high)} high")
     if it.along:

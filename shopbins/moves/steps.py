@@ -1,10 +1,11 @@
 """A plan as steps to tick off, as kept in the ledger, in the order of work.
 
-What stands in the way is cleared, what only a hoist takes off comes off and the hoist goes out again, the way
-is made ready (leaf off, ramp), it is lifted onto its gear and lashed, then held by its line (first where it
-is lifted on a slope), the other parts come off, it is moved (lines changed and straight gear set round in
-the order of the way), let down, the gear comes out, on a slope its line comes off, parts and leaf go back on,
-what was shifted goes back where that is free. A step is a plain document: `what` (shift, take off, move, put
+What stands in the way is cleared, what only a hoist takes off comes off and the hoist goes out again, the
+other parts come off (all that is judged is judged without them), the way is made ready (leaf off, ramp), it
+is lifted onto its gear and lashed, then held by its line (first chocked and held where it is lifted on a
+slope), it is moved (lines changed and straight gear set round in the order of the way), let down, the gear
+comes out, on a slope its line comes off, parts and leaf go back on, what was shifted goes back where that is
+free. A step is a plain document: `what` (shift, take off, move, put
 back; 'do' where nothing is recorded but the tick), `title`, `keep` (figures to keep meanwhile), and what is
 then recorded. Poses are in the frame of the zone named.
 """
@@ -30,6 +31,7 @@ from shopbins.moves.partsoff import comes_back, lifted_between, taken_kg
 from shopbins.moves.plan import Plan
 from shopbins.moves.plates import AT_PLATE
 from shopbins.moves.remainder import left_of, moved_reference, where_left
+from shopbins.moves.route import SLOPING
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation
 from shopbins.moves.stages import Stage, stages
@@ -52,18 +54,18 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
         steps.append(_do(f"{lift.gear.name} in to {part.name}, {_lift_words(lift)}"))
         steps.append(_off(scene, plan, part, last=part is parts[-1]))
         steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
+    steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
     steps += [_do(title) for title in _ready(plan)]
     lines, onto = lines_of(scene, plan), list(_onto(plan))
     on_slope = bool(plan.legs) and plan.legs[0].slope is not None  # lifted there, it is held first
-    titles = [*lines.first, *onto] if on_slope else [*onto, *lines.first]
+    titles = [*_chocked(plan, 0), *lines.first, *onto] if on_slope else [*onto, *lines.first]
     steps += [_do(title) for title in titles]
-    steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
     moves = [*(_do(halt.title) for halt in lines.halts), _move(scene, plan, lines.halts)]
     rolls = sum(halt.before == 0 for halt in lines.halts)  # set round where it starts, it does not roll yet
-    moves[rolls]["keep"] = _asked(plan, *KEPT) or None
+    moves[rolls]["keep"] = [p.text for p in _conditions(plan, *KEPT) if not _stands(p)] or None
     steps += moves
     first, last = lines.ends
-    steps += [_do(title) for title in filter(None, (first, *_from(plan), last))]
+    steps += [_do(title) for title in filter(None, (*_chocked(plan, -1), first, *_from(plan), last))]
     steps += _up_onto(plan)
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
@@ -121,6 +123,20 @@ def _ready(plan: Plan) -> Iterator[str]:
         plan, "door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even"
     ):
         yield f"see to: {words}"
+
+
+def _chocked(plan: Plan, end: int) -> Iterator[str]:
+    """Say how it is chocked where the first (0) or the last leg (-1) lies on a slope, before it is lifted or
+    let down there.
+    """
+    slope = plan.legs[end].slope if plan.legs else None
+    if slope is not None and slope.fall > SLOPING:
+        yield from (f"make fast: {p.text}" for p in _conditions(plan, "move-turns-on-slope") if _stands(p))
+
+
+def _stands(part: Part) -> bool:
+    """Tell whether a condition is about how it stands at an end of the way, not about how it is moved."""
+    return "stands" in part.subjects
 
 
 @dataclass(frozen=True, slots=True)
@@ -454,7 +470,7 @@ KEPT = (
         "move-steering-room",
     ),
     *("move-handle-uphill", "move-exit-shut", "move-tips-at-step", "move-shut-in"),
-    *("move-head-height", "move-room-to-push"),
+    *("move-head-height", "move-room-to-push", "move-grounds"),
 )
 """Checks whose conditions are kept while it is moved."""
 

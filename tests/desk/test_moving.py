@@ -152,6 +152,7 @@ def test_the_sheet_says_the_answer_and_has_a_box_for_every_step_and_condition(pl
     assert " ".join(answer_line(plan, 5.0).split()) in " ".join(text.split())
     from shopbins.moves.steps import steps_of
 
+    assert "tonight: 430 kg without Mounting beam, 464 kg with it," in text
     assert text.count("[ ]") == len(steps_of(desk.scene(), plan)) + len(plan.conditions)
     assert max(map(len, lines)) <= 100
 
@@ -187,6 +188,9 @@ def test_ticked_off_one_by_one_the_ledger_follows_and_the_audit_is_clean(plan: P
     line = next(i for i, t in enumerate(titles) if "gallery ring" in t)
     lift = next(i for i, t in enumerate(titles) if "up to the heels" in t)
     assert len(plan.shift) <= line < lift < recorded.index("move") + line  # ready, then lifted, then moved
+    off, chocked = titles.index(next(t for t in titles if t.startswith("take off"))), "chocked both ways at"
+    assert off < next(i for i, t in enumerate(titles) if chocked in t) < lift  # common practice, no source
+    assert not any(chocked in words for s in steps for words in s.get("keep", ()))
     with pytest.raises(NotDone, match="first: shift"):
         at_desk.tick(desk, block.id, 1)
     with pytest.raises(NotDone, match="not accepted yet"):
@@ -306,7 +310,7 @@ def test_the_pdf_is_one_page_with_the_plan(plan: Plan, desk: Desk, tmp_path: Pat
 
     at_desk.write_sheet(desk, plan, tmp_path / "sheet.pdf")
     with pypdfium2.PdfDocument(tmp_path / "sheet.pdf") as sheet:
-        assert len(sheet) <= 2
+        assert len(sheet) <= 3  # behind the first: why each condition is one, and what to watch
         text = " ".join(word for page in sheet for word in page.get_textpage().get_text_range().split())
     assert "Goes only with" in text and "1 : " in text and "take off Mounting beam" in text
     at_desk.write_sheet(desk, plan, tmp_path / "sheet.txt")

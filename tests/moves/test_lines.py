@@ -304,7 +304,10 @@ def test_what_is_kept_on_the_way_stands_on_sheet_and_screen_alike(tmp_path: Path
     sheet = " ".join(" ".join(sheet_text(desk.scene(), plan)).split())
     assert f"[ ] {n:2d} {steps[n - 1]['title']}. {words}".replace("  ", " ") in sheet
     rows = _would_be(desk, plan)
-    assert words in next(row.detail for row in rows if row.text == f"{n} {steps[n - 1]['title']}")
+    at = next(at for at, row in enumerate(rows) if row.text == f"{n} {steps[n - 1]['title']}")
+    assert words in rows[at].detail
+    shown = [row.text for row in rows[at + 1 :] if row.text.startswith("  keep: ")]
+    assert shown == [f"  keep: {each}" for each in steps[n - 1]["keep"]]
 
 
 def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_last(tmp_path: Path) -> None:

@@ -139,7 +139,13 @@ def _planned(desk: Desk, group: str | None) -> list[Row]:
         if not done:
             detail = keep_words(step, detail)
         rows.append(Row(mark, f"{n + 1} {step['title']}", detail, "dim" if done else "", n))
+        rows += [] if done else _kept(step, detail, n)
     return rows
+
+
+def _kept(step: moving.Step, detail: str, number: int | None = None) -> list[Row]:
+    """Return what is kept while a step is done, a row each."""
+    return [Row("", f"  keep: {each}", detail, "dim", number) for each in step.get("keep") or ()]
 
 
 def _would_be(desk: Desk, plan: Plan | None) -> list[Row]:
@@ -152,10 +158,10 @@ def _would_be(desk: Desk, plan: Plan | None) -> list[Row]:
     scene = desk.scene()
     says = "a + puts these steps on record, to be ticked off"
     rows = [Row("", f"steps: {shift_words(plan, scene)}", says, "dim")]
-    return rows + [
-        Row(" · ", f"{n} {step['title']}", keep_words(step, says))
-        for n, step in enumerate(steps_of(scene, plan), 1)
-    ]
+    for n, step in enumerate(steps_of(scene, plan), 1):
+        detail = keep_words(step, says)
+        rows += [Row(" · ", f"{n} {step['title']}", detail), *_kept(step, detail)]
+    return rows
 
 
 def _gear(plan: Plan, each: Tried) -> Row:
