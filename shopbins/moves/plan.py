@@ -37,7 +37,7 @@ from shopbins.moves.partsoff import parts_off
 from shopbins.moves.pressing import BY_PLATE, COVER, covers_of, laid
 from shopbins.moves.restson import Figures, beside, rests_on
 from shopbins.moves.route import Route, routes
-from shopbins.moves.running import EVEN
+from shopbins.moves.running import EVEN, ROUND
 from shopbins.moves.shiftlist import Shifted
 from shopbins.moves.situation import Onto, Situation
 from shopbins.moves.trying import attempt
@@ -557,9 +557,10 @@ class _Search:
         ):
             best = min(best, self._tried(option, route, (), ()), key=lambda w: w.rank)
         avoid = self._to_avoid(route, best)
+        over = best
         if avoid and best.attempt is not None:
             best = _or_around(best, self._tried(option, route, avoid, best.attempt.steers))
-        return self._elsewhere(option, route, best, avoid)
+        return _spared(self._elsewhere(option, route, best, avoid), over)
 
     def _to_avoid(self, route: Route, found: Worked) -> list[Outline]:
         """Return covers that do not hold it and beams it does not go under: a way off them is looked for."""
@@ -702,6 +703,32 @@ def _without_way(it: Situation) -> Iterator[Part]:
     yield from (p for p in pressing.floors(it) if p.verdict is Verdict.NO)
     if not forks:  # else that is why no way was looked for
         yield from ways_out.way(it)
+
+
+def _spared(around: Worked, over: Worked) -> Worked:
+    """Say of a way round covers how often it is set round for that alone, where only they forbid the way over
+    them: a plate would spare it.
+    """
+    against = [row_of(p) for p in over.parts if p.verdict >= Verdict.AGAIN]
+    often, straight = len(turns_of(around.legs)), len(turns_of(over.legs))
+    if around is over or straight >= often or not against or not over.legs:
+        return around
+    if any(row.finding.rule != COVER.key for row in against):
+        return around
+    ends = "; ".join(dict.fromkeys(end for row in against for end in row.ends))
+    work = f"{straight or 'no'} times and {over.minutes:.0f} min of work"
+    more = f"; straight over, with plates that bear it, {work}: "
+    more += "; ".join(row.finding.text for row in against) + (f" ({ends})" if ends else "")
+
+    def told(part: Part) -> Part:
+        row = row_of(part)
+        if row.finding.rule != ROUND.key:
+            return part
+        text = f"{row.finding.text}{more}"
+        words = f"set round {often} times, {straight or 'none'} with covers plated"
+        return replace(part, text=words, evidence=replace(row, finding=replace(row.finding, text=text)))
+
+    return replace(around, parts=tuple(told(p) for p in around.parts))
 
 
 def _told_once(parts: Sequence[Part]) -> list[Part]:

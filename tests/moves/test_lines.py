@@ -20,12 +20,14 @@ from shopbins.moves.body import body
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
-from shopbins.moves.plan import Plan
-from shopbins.moves.running import forces, highest_pull_mm, runs_away, turns_on_slope
+from shopbins.moves.plan import Plan, Worked, _spared
+from shopbins.moves.pressing import COVER
+from shopbins.moves.running import ROUND, forces, highest_pull_mm, runs_away, turns_on_slope
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import ahead_of
 from shopbins.moves.steps import keep_words, steps_of
 from shopbins.moves.tolerance import Found
+from shopbins.moves.ways_out import WAY
 from shopbins.reports.movesheet import sheet_text
 from shopbins.shop.model import Slope
 from shopbins.tui.move.rows import _would_be
@@ -355,3 +357,20 @@ def test_jacked_on_a_fall_it_is_wedged_and_held(tmp_path: Path, fall: str, asked
     it = Situation(scene, plan_body, gear, scene.shop.zones["far"], "", legs=legs)
     found = [p.text for p in turns_on_slope(it) if p.verdict is Verdict.ASKED]
     assert found == ([f"jacked on {fall}: wedges, line on"] if asked else [])
+
+
+def test_a_way_round_a_cover_says_what_a_plate_would_spare(tmp_path: Path) -> None:
+    """Counted by hand: two turns round it, none straight over."""
+    desk = shop(tmp_path, slope_text(), PRESS)
+    scene = desk.scene()
+    start, goal = Pose(1000, 2000, 0), Pose(4000, 2000, 0)
+    bent = (start, Pose(1000, 2000, 30), Pose(2500, 2866, 30), Pose(2500, 2866, -30), Pose(4000, 2000, -30))
+    lid = COVER.no(("opening:pit",), "17.8 kN on pit, it takes 7.85 kN", ("a plate over it",))
+    turned = ROUND.only(("group:x",), "jacked and set round 2 times on the way", "set round at 1000,2000")
+    over = Worked(None, None, (lid,), 42.0, legs_of(scene, (start, goal), ("a",)))  # type: ignore[arg-type]
+    around = Worked(None, None, (turned,), 203.0, legs_of(scene, bent, ("a",)))  # type: ignore[arg-type]
+    (said,) = _spared(around, over).parts
+    assert said.text == "set round 2 times, none with covers plated"
+    assert "no times and 42 min of work: 17.8 kN on pit" in row_of(said).finding.text
+    wall = WAY.no(("group:x",), "no way")
+    assert _spared(around, replace(over, parts=(lid, wall))) is around  # a plate alone would not do
