@@ -99,7 +99,17 @@ class _Places:
 
     def _free(self, turn_deg: float, things: tuple[Outline, ...], gap: float) -> Any:
         it = self.ground
-        key = ("places", it.outlines, it.holes, things, self.zone.key, self.thing, self.hull, turn_deg, gap)
+        key = (
+            "places",
+            it.outlines,
+            it.holes,
+            things,
+            self.zone.outline,
+            self.thing,
+            self.hull,
+            turn_deg,
+            gap,
+        )
         if key not in self.kept:
             self.kept[key] = self._found(turn_deg, things, gap)
         return self.kept[key]

@@ -1,4 +1,4 @@
-"""How a hoist takes a part off, or why none does."""
+"""How a hoist takes a part off and which puts it on again, or why none does."""
 
 from __future__ import annotations
 
@@ -14,8 +14,9 @@ class Lift:
     """How a hoist takes a part off: at which reach (mm), what it then holds, where it stands and waits.
 
     `stands` and `waits` are outlines of it on the floor in the shop frame, `waits_in` the name of that room.
-    `before` is its own middle pulled straight back from there, its boom along the turn; `back` tells that it
-    finds room at the goal, too.
+    `before` is its own middle pulled straight back from there, its boom along the turn. `back` tells that the
+    part is put on again at the goal: by this hoist, or by `other` of the shop, where this one does not come
+    there. `no_way` says why no hoist of the shop comes there; with `back`, that it is not decided.
     """
 
     gear: Gear
@@ -26,6 +27,13 @@ class Lift:
     waits_in: str
     before: Pose
     back: bool = False
+    other: Gear | None = None
+    no_way: str = ""
+
+    @property
+    def puts_on(self) -> Gear:
+        """The hoist that puts the part on again."""
+        return self.gear if self.other is None else self.other
 
 
 @dataclass(frozen=True, slots=True)

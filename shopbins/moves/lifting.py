@@ -352,7 +352,7 @@ def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
         yield from _by_hoist(it, part, kg, text, limit)
 
 
-def _brought(it: Situation, part: Projection, lift: Lift) -> Iterator[Part]:
+def _brought(it: Situation, part: Projection) -> Iterator[Part]:
     """Say that how a part laid in another room comes to where it is put on again is not looked at."""
     resting = None if it.attempt is None else (it.attempt.resting or {}).get(part.called)
     zone = None if resting is None else it.scene.zone(resting.zone)
@@ -361,7 +361,7 @@ def _brought(it: Situation, part: Projection, lift: Lift) -> Iterator[Part]:
     room = it.scene.shop.rooms[it.goal.room].name
     sills = [f"{d.name} ({show_length(d.threshold_mm)})" for d in it.doors if d.threshold_mm]
     text = f"{part.name} is laid on {zone.name} and put on again in {room}: "
-    text += f"how it and {lift.gear.name} come there is not looked at"
+    text += "how it comes there is not looked at"
     text += f"; no loaded hoist goes over the sill of {' and '.join(sills)}" if sills else ""
     subjects = (*it.subjects, f"part:{part.called}", "brought")
     yield PLACE.only(subjects, f"way of {part.name} to {room} looked at", text, judged=False)
@@ -378,12 +378,7 @@ def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: floa
         said += " the last reach to where the part is laid, are looked at first"
         more: dict[str, Any] = {"measured": kg, "limit": lift.holds_kg, "unit": "kg"}
         yield PART.only(subjects, f"{lift.gear.name} to lift off {part.name}", said, **more)
-        if not lift.back:
-            words = f"{part.name} stays off in {it.goal.name}"
-            text = f"in {it.goal.name} {lift.gear.name} finds no room to put {part.name} on again"
-            yield PLACE.only((*subjects, "back"), words, text)
-        else:
-            yield from _brought(it, part, lift)
+        yield from _put_on(it, part, kg, lift)
         return
     no = lift if isinstance(lift, No) else No("no way is known yet")
     if no.ask is not None:
@@ -397,6 +392,30 @@ def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: floa
     else:
         said = f"{text}: {by_hand}; {no.why}; {needs}"
         yield PART.only(subjects, f"a hoist for {part.name}", said, measured=kg, limit=limit, unit="kg")
+
+
+def _put_on(it: Situation, part: Projection, kg: float, lift: Lift) -> Iterator[Part]:
+    """Say which hoist puts a part on again at the goal: one that comes there, or one that is there."""
+    room, gear = it.scene.shop.rooms[it.goal.room].name, lift.gear.name
+    subjects = (*it.subjects, f"part:{part.called}", "back")
+    no_way = f"{gear} takes {part.name} off and does not come to {it.goal.name}: {lift.no_way}"
+    if not lift.back and lift.no_way:
+        ends = f"{hoist_needed(it.body, part, kg)}, in {room}"
+        yield PLACE.no(subjects, f"{no_way}; nothing there puts {part.name} on again", (ends,))
+    elif not lift.back:
+        words = f"{part.name} stays off in {it.goal.name}"
+        text = f"in {it.goal.name} {gear} finds no room to put {part.name} on again"
+        yield PLACE.only(subjects, words, text)
+    elif lift.other is not None:
+        words = f"{lift.other.name} is in {room} to put {part.name} on"
+        why = f"; {no_way}" if lift.no_way else ""
+        text = f"{lift.other.name} finds room in {it.goal.name} to put {part.name} on again{why}"
+        yield PLACE.only((*subjects, f"hoist:{lift.other.key}"), words, text, judged=False)
+        yield from _brought(it, part)
+    elif lift.no_way:
+        yield PLACE.open(subjects, f"whether {gear} comes to {it.goal.name} for {part.name}: {lift.no_way}")
+    else:
+        yield from _brought(it, part)
 
 
 BEST_KG = 25.0

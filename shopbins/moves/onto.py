@@ -9,14 +9,16 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.shapes import Outline, bounds
+from shopbins.moves.empty import barred
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.hands import team_for
+from shopbins.moves.hoisted import Lift
 from shopbins.moves.situation import Onto, Situation
 from shopbins.placing.judging import judge
 from shopbins.rules.handling import TEAM
 from shopbins.rules.hoisting import lifted_onto
 from shopbins.scene.scene import Scene
-from shopbins.shop.model import Zone
+from shopbins.shop.model import Gear, Zone
 from shopbins.units import show_length, show_mass
 
 ONTO = Check(
@@ -81,7 +83,20 @@ def lift_onto(it: Situation) -> Iterator[Part]:
         yield ONTO.only(subjects, f"{people} {lift} it onto {onto.name}", said, **more)
         return
     x0, y0, x1, y1 = bounds(load.outline)
-    up = lifted_onto(it.scene.shop, zone, level, kg, min(x1 - x0, y1 - y0), load.height_mm)
+    asked = it.scene.shop, zone, level, kg, min(x1 - x0, y1 - y0), load.height_mm
+
+    def no_way(gear: Gear) -> str:
+        start = zone.room if it.body.room is None else it.body.room
+        return "" if gear is it.gear.gear else barred(it.scene.shop, gear, start, zone.room)
+
+    def elsewhere(gear: Gear) -> str:
+        lifts = {} if it.attempt is None else it.attempt.lifts
+        used = any(isinstance(lift, Lift) and lift.gear is gear for lift in lifts.values())
+        return no_way(gear) if used else ""
+
+    up = lifted_onto(*asked, no_way)
+    if up.gear is None:
+        up = lifted_onto(*asked, elsewhere)  # one that stands there already comes by no door
     if up.gear is None:
         said = f"{text}: by hand {show_mass(limit)} at most that high, three people; by no hoist: {up.said}"
         if kg > BEST_TEAM_KG:
@@ -89,13 +104,19 @@ def lift_onto(it: Situation) -> Iterator[Part]:
         else:
             yield ONTO.only(subjects, f"a hoist to lift it onto {onto.name}", f"{said}; {up.ends}", **more)
         return
-    said = (
-        f"{text}: {up.said}; how it comes there, its room before {zone.name} and how the thing gets from its "
+    hoist, why = up.gear.name, no_way(up.gear)
+    room = it.scene.shop.rooms[zone.room].name
+    comes = (
+        f"that it stands in {room} already, as it comes there by no door ({why})" if why else "its way there"
     )
-    said += "gear to over the place are looked at first"
-    yield ONTO.only(
-        (*subjects, f"hoist:{up.gear.key}"), f"{up.gear.name} lifts it onto {onto.name}", said, **more
+    said = f"{text}: {up.said}; {comes}, its room before {zone.name} and how the thing gets from its gear to "
+    said += "over the place are looked at first"
+    words = (
+        f"{hoist}, in {room} already, lifts it onto {onto.name}"
+        if why
+        else f"{hoist} lifts it onto {onto.name}"
     )
+    yield ONTO.only((*subjects, f"hoist:{up.gear.key}", *(("there",) if why else ())), words, said, **more)
 
 
 def _taken(it: Situation, onto: Onto) -> Iterator[Part]:

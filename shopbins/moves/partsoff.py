@@ -12,25 +12,37 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import FloorProblem, Outline, Pose, bounds, centroid, cos_sin, placed, turned
+from shopbins.geometry.shapes import (
+    FloorProblem,
+    Outline,
+    Pose,
+    bounds,
+    centroid,
+    cos_sin,
+    placed,
+    turned,
+)
 from shopbins.ledger.model import Group, InZone, Size
 from shopbins.moves.attempt import Attempt, Job, floor_once_shifted, in_the_way
 from shopbins.moves.beside import floor_free
 from shopbins.moves.body import Body, Projection
 from shopbins.moves.cranes import goes_beside
+from shopbins.moves.empty import barred, too_tall_or_wide
 from shopbins.moves.finding import Ask
 from shopbins.moves.fitted import HOISTS, along, boxed
 from shopbins.moves.goal import goal_poses
 from shopbins.moves.hands import team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import ABOUT, Load
+from shopbins.moves.onto import floor_before
 from shopbins.moves.remainder import with_left
 from shopbins.moves.route import SLOPING, Ground, Route, ground, is_level, level_between, routes
 from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
+from shopbins.moves.situation import Onto
 from shopbins.moves.tolerance import Asker
 from shopbins.rules.hoisting import HOOK_OVER_MM, capacity_at, most_kg
 from shopbins.scene.scene import Scene
-from shopbins.shop.model import Gear, Zone
+from shopbins.shop.model import Gear, Level, Zone
 from shopbins.units import show_length, show_mass
 
 ASK_STEPS = 4000
@@ -71,10 +83,11 @@ def parts_off(job: Job, it: Attempt) -> Attempt:
     for part in it.body.off:
         kg = taken_kg(part)
         if kg is not None and not team_for(job.scene, kg, height_of(part))[0]:
-            lifts[part.called], items = _by_hoist(job, it, part, kg)
+            lift, items = _by_hoist(job, it, part, kg)
             if items:
                 every = (*it.shifted, *items)
                 it = replace(it, shift=ShiftList(every, ()), then=floor_once_shifted(job, it, every))
+            lifts[part.called] = _put_on(job, it, part, kg, lift) if isinstance(lift, Lift) else lift
     return replace(it, lifts=lifts, resting=_resting(job, it, lifts))
 
 
@@ -101,6 +114,22 @@ def _by_hoist(job: Job, it: Attempt, part: Projection, kg: float) -> tuple[Lift 
 def _with(
     job: Job, it: Attempt, part: Projection, kg: float, gear: Gear
 ) -> No | tuple[Lift, tuple[Shifted, ...]]:
+    every = _sides_of(job, it, part, kg, gear)
+    if isinstance(every, No):
+        return every
+    said = [why for why in every if isinstance(why, str)]
+    sides = [side for side in every if not isinstance(side, str)]
+    for side in sides:
+        found = _at(job, it, gear, side)
+        if not isinstance(found, str):
+            return found
+        said.append(found)
+    ends = f"room for {gear.name} on one side of it" if sides else ""
+    return No(f"{gear.name}: {'; '.join(dict.fromkeys(said))}", None, ends)
+
+
+def _sides_of(job: Job, it: Attempt, part: Projection, kg: float, gear: Gear) -> No | list[_Side | str]:
+    """Return the sides a hoist of enough hook and plate reaches a part from, or why it lifts it nowhere."""
     top = _hook_mm(part)
     if gear.hook_mm is not None and gear.hook_mm < top:
         hook = f"its hook goes to {show_length(gear.hook_mm)}"
@@ -114,16 +143,7 @@ def _with(
         verb = "go" if gear.hook_mm is None else "take"
         ask = Ask(f"{what} {gear.name} {verb}?", f"gear: {gear.key}: {{{key}: {told}}}", 1)
         return No(f"{gear.name}: {key} not told", ask)
-    every = list(_sides(job, it, part, kg, gear, gear.size_mm))
-    said = [why for why in every if isinstance(why, str)]
-    sides = [side for side in every if not isinstance(side, str)]
-    for side in sides:
-        found = _at(job, it, gear, side, sides)
-        if not isinstance(found, str):
-            return found
-        said.append(found)
-    ends = f"room for {gear.name} on one side of it" if sides else ""
-    return No(f"{gear.name}: {'; '.join(dict.fromkeys(said))}", None, ends)
+    return list(_sides(job, it, part, kg, gear, gear.size_mm))
 
 
 def hoist_needed(it: Body, part: Projection, kg: float) -> str:
@@ -211,9 +231,7 @@ def _whole(it: Body) -> Load:
     return replace(it.load, outline=convex_hull(corners))
 
 
-def _at(
-    job: Job, it: Attempt, gear: Gear, side: _Side, sides: Sequence[_Side]
-) -> str | tuple[Lift, tuple[Shifted, ...]]:
+def _at(job: Job, it: Attempt, gear: Gear, side: _Side) -> str | tuple[Lift, tuple[Shifted, ...]]:
     """Return the lift from one side, with what is shifted for it; else what speaks against that side."""
     import shapely
 
@@ -257,7 +275,6 @@ def _at(
         placed(side.hull, waits[0]),
         job.scene.shop.rooms[waits[1]].name,
         before,
-        _back(floor, it, sides, person),
     )
     return made_lift, items
 
@@ -283,7 +300,7 @@ def _waits(
     no = f"{gear.name} finds no place to wait off the way in {', '.join(rooms)}"
     for room in rooms:
         zone = job.scene.zone(room)
-        if zone is None:
+        if zone is None or barred(job.scene.shop, gear, rooms[0], room):
             continue
         for pose in _free(job, aside, zone, side.hull):
             if job.stop():
@@ -296,26 +313,77 @@ def _waits(
     return no
 
 
-def _free(job: Job, floor: Ground, zone: Zone, hull: Outline) -> Iterator[Pose]:
+def _free(job: Job, floor: Ground, zone: Zone, hull: Outline, body: Outline | None = None) -> Iterator[Pose]:
+    """Go through poses of a hoist that is free, all of it in a place; with `body` only that in the place."""
+    inside, turns = (hull, (0.0, 90.0)) if body is None else (body, (0.0, 90.0, 180.0, 270.0))
     try:
-        yield from goal_poses(floor, zone, hull, hull, (0.0, 90.0), job.slack_mm, kept=job.kept)
+        yield from goal_poses(floor, zone, inside, hull, turns, job.slack_mm, kept=job.kept)
     except FloorProblem:
         return
 
 
-def _back(floor: Ground, it: Attempt, sides: Sequence[_Side], person: float) -> bool:
-    """Tell whether the hoist finds room on one of its sides at the goal, to put the part on again."""
+# --- back on -------------------------------------------------------------------------------------------
+
+
+def _put_on(job: Job, it: Attempt, part: Projection, kg: float, lift: Lift) -> Lift:
+    """Return a lift with the hoist that puts the part on again at the goal: the same where it comes there,
+    else the first other one that finds room there.
+    """
+    if it.goal is None or it.route is None:
+        return lift
+    side = _room_at_goal(job, it, part, kg, lift.gear)
+    why = "" if side is None else _comes(job, it, lift, side)
+    if side is not None and not why:
+        return replace(lift, back=True)
+    for gear in job.scene.shop.gear.values():
+        if (
+            gear.kind in HOISTS
+            and gear is not lift.gear
+            and _room_at_goal(job, it, part, kg, gear) is not None
+        ):
+            return replace(lift, back=True, other=gear, no_way=why)
+    return replace(lift, back=why == NOT_DECIDED, no_way=why)
+
+
+NOT_DECIDED = "no way was found for it, nor that there is none"
+
+
+def _room_at_goal(job: Job, it: Attempt, part: Projection, kg: float, gear: Gear) -> _Side | None:
+    """Return the side of the thing at its goal that a hoist finds room on to put a part on; None: on none."""
     import shapely
 
-    if it.goal is None:
-        return False
-    free = floor_free(floor)
-    for side in sides:
+    every = _sides_of(job, it, part, kg, gear)
+    if it.goal is None or it.route is None or isinstance(every, No):
+        return None
+    free = floor_free(_floor(shifted_scene(job.scene, it.shifted), it, gear, it.route))
+    person = job.scene.shop.limits.moving["person"]
+    for side in every:
+        if isinstance(side, str):
+            continue
         ends = [side.pose(it.goal, back) for back in (0.0, side.back_mm, side.back_mm + person)]
         strip = convex_hull([p for pose in ends for p in placed(side.hull, pose)])
         if shapely.difference(shapely.Polygon(strip), free).area <= 1.0:
-            return True
-    return False
+            return side
+    return None
+
+
+def _comes(job: Job, it: Attempt, lift: Lift, side: _Side) -> str:
+    """Say why an empty hoist does not come from where it took a part off to the goal; '' if it does."""
+    assert it.body.room is not None and it.goal is not None
+    shop, now = job.scene.shop, shifted_scene(job.scene, it.shifted)
+    start, to = lift.before, side.pose(it.goal, side.back_mm)
+    stands, said = placed(it.body.load.outline, it.goal), ""
+    for route in routes(shop, it.body.room, job.goal.room, (start.x_mm, start.y_mm), (to.x_mm, to.y_mm)):
+        why = too_tall_or_wide(shop, lift.gear, route)
+        if not why:
+            among = _solid(_floor(now, it, lift.gear, route), stands)
+            ask = Asker(among, side.hull, start, to, job.until, job.cancelled, job.kept)
+            if ask.goes((), job.slack_mm, ASK_STEPS).answer == "goes":
+                return ""
+            proved = ask.goes((), 0.0, ASK_STEPS).answer == "does not go"
+            why = "no way exists for it, whichever way it turns" if proved else NOT_DECIDED
+        said = NOT_DECIDED if NOT_DECIDED in (said, why) else said or why
+    return said
 
 
 def comes_back(scene: Scene, where: InZone | None, start: str | None, goal: str) -> bool:
@@ -367,12 +435,11 @@ def _by_people(job: Job, part: Projection) -> Callable[[InZone, Outline | None],
 def _gets_there(
     job: Job, it: Attempt, part: Projection, lift: Lift
 ) -> Callable[[InZone, Outline | None], bool]:
-    """Return whether a hoist with a part hanging from it gets into the room of a place, by level floors, and
-    does not wait there itself, nor let it down under a bench or rack.
+    """Return whether a hoist with a part hanging from it gets to a place, by level floors and under all that
+    hangs there, and does not wait there itself, nor let it down under a bench or rack.
     """
     import shapely
 
-    asked: dict[str, bool] = {}
     waits = shapely.Polygon(lift.waits)
 
     def gets(where: InZone, outline: Outline | None) -> bool:
@@ -390,9 +457,7 @@ def _gets_there(
         high = 0.0 if level is None else level.height_mm
         if (lift.gear.hook_mm or 0.0) < high + thick + HOOK_OVER_MM:
             return False
-        if zone.room not in asked:
-            asked[zone.room] = zone.room == it.body.room or _drives(job, it, part, lift, zone.room)
-        return asked[zone.room]
+        return _drives(job, it, part, lift, zone, level, outline)
 
     return gets
 
@@ -402,29 +467,63 @@ def _over(other: Zone, floor: Zone) -> bool:
     return floor.kind in ("floor", "room") and other.kind not in ("floor", "room")
 
 
-def _drives(job: Job, it: Attempt, part: Projection, lift: Lift, room: str) -> bool:
+def _drives(
+    job: Job,
+    it: Attempt,
+    part: Projection,
+    lift: Lift,
+    zone: Zone,
+    level: Level | None,
+    outline: Outline | None,
+) -> bool:
+    """Tell whether a hoist drives a part from where it took it off to near its outline on a floor, no farther
+    from it than the hoist is long; else to the floor before a bench or shelf.
+    """
     assert it.body.room is not None and it.body.pose is not None
-    shop = job.scene.shop
-    zone = job.scene.zone(room)
-    if zone is None:
-        return False
-    at, to = lift.before, bounds(shop.rooms[room].outline).middle
-    now, hull = shifted_scene(job.scene, it.shifted), _hung(it, part, lift)
+    shop, at, hull = job.scene.shop, lift.before, _hung(it, part, lift)
+    now = shifted_scene(job.scene, it.shifted)
     stands = placed(it.body.load.outline, it.body.pose)
-    for route in routes(shop, it.body.room, room, (at.x_mm, at.y_mm), to):
-        if not is_level(shop, route):
+    near, body = zone, hull
+    if outline is not None and zone.kind in ("floor", "room"):
+        near, body = _near(zone, outline, hull), _in_frame(it, part.outline, lift)
+    elif level is not None:
+        near = floor_before(job.scene, Onto(zone, level), hull) or zone
+    for route in routes(shop, it.body.room, zone.room, (at.x_mm, at.y_mm), bounds(near.outline).middle):
+        if not is_level(shop, route) or too_tall_or_wide(shop, lift.gear, route):
             continue
         among = _solid(_floor(now, it, lift.gear, route), stands)
-        for pose in _free(job, among, zone, hull):
+        for pose in _free(job, among, near, hull, body):
             ask = Asker(among, hull, at, pose, job.until, job.cancelled, job.kept)
             if ask.goes((), job.slack_mm, ASK_STEPS).answer == "goes":
                 return True
     return False
 
 
+def _near(zone: Zone, spot: Outline, hull: Outline) -> Zone:
+    """Return what of a floor is no farther from a spot on it than a hoist is long."""
+    import shapely
+
+    x0, y0, x1, y1 = bounds(hull)
+    far = max(x1 - x0, y1 - y0)
+    a, b, c, d = bounds(spot)
+    part = shapely.intersection(
+        shapely.Polygon(zone.outline), shapely.box(a - far, b - far, c + far, d + far)
+    )
+    ring = shapely.orient_polygons(max(shapely.get_parts(part), key=lambda p: p.area)).exterior.coords
+    return replace(zone, outline=tuple((float(x), float(y)) for x, y in ring[:-1]), size_mm=None)
+
+
 def _hung(it: Attempt, part: Projection, lift: Lift) -> Outline:
     """Return a hoist and the part that hangs from it, in the hoist's own frame."""
+    return convex_hull([*_turned_in(lift.stands, lift), *_in_frame(it, part.outline, lift)])
+
+
+def _in_frame(it: Attempt, outline: Outline, lift: Lift) -> Outline:
+    """Return an outline of the thing where it stands, in the frame of a hoist that lifts there."""
     assert it.body.pose is not None
+    return _turned_in(placed(outline, it.body.pose), lift)
+
+
+def _turned_in(outline: Outline, lift: Lift) -> Outline:
     cx, cy = centroid(lift.stands)
-    corners = (*lift.stands, *placed(part.outline, it.body.pose))
-    return convex_hull(turned([(x - cx, y - cy) for x, y in corners], -lift.before.turn_deg))
+    return turned([(x - cx, y - cy) for x, y in outline], -lift.before.turn_deg)

@@ -343,16 +343,16 @@ def _lift_words(lift: Lift) -> str:
 
 def _there(scene: Scene, plan: Plan, part: Projection) -> Iterator[str]:
     """Say what comes to the goal by itself, where a hoist with it would have to go over a slope or sill."""
-    goal, gear = scene.zone(plan.place), plan.lifts[part.called].gear.name
+    goal, gear = scene.zone(plan.place), plan.lifts[part.called].puts_on.name
     if goal is not None and not comes_back(scene, plan.resting.get(part.called), plan.body.room, goal.room):
         yield f"bring {part.name} to {goal.name}, a move of its own, and {gear} empty"
 
 
-def _who(scene: Scene, plan: Plan, part: Projection) -> str:
+def _who(scene: Scene, plan: Plan, part: Projection, *, back: bool = False) -> str:
     """Say who takes a part off or puts it on: a hoist by name, or how many people."""
     lift, kg = plan.lifts.get(part.called), taken_kg(part)
     if lift is not None:
-        return f", by {lift.gear.name}"
+        return f", by {lift.puts_on.name if back else lift.gear.name}"
     heights = lifted_between(scene, part, plan.resting.get(part.called))
     n = 1 if kg is None else team_for(scene, kg, *heights)[0]
     return "" if n == 1 else f", {n} people" if n else ", by a hoist (none told takes it)"
@@ -509,7 +509,7 @@ def _back(scene: Scene, plan: Plan, part: Projection, *, first: bool) -> Step:
     group = plan.body.group
     step: Step = {
         "what": "put back",
-        "title": f"put {part.name} back on{_who(scene, plan, part)}",
+        "title": f"put {part.name} back on{_who(scene, plan, part, back=True)}",
         "part": part.name,
         "group": part.group or None,
     }

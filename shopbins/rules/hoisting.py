@@ -7,6 +7,7 @@ the reach that takes counts. Lengths in mm, masses in kg, as the hoist's plate h
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from shopbins.scene.standing import of_zone
@@ -46,10 +47,16 @@ class Lifted:
 
 
 def lifted_onto(
-    shop: Shop, zone: Zone, level: Level, mass_kg: float, short_mm: float, height_mm: float
+    shop: Shop,
+    zone: Zone,
+    level: Level,
+    mass_kg: float,
+    short_mm: float,
+    height_mm: float,
+    barred: Callable[[Gear], str] = lambda _gear: "",
 ) -> Lifted:
     """Return the first hoist of the shop that lifts a thing of that mass, shorter side and height onto a
-    level.
+    level, and that nothing bars: `barred` says why one does not come there, '' where it may.
     """
     over = level.height_mm + height_mm + HOOK_OVER_MM
     needs = (
@@ -66,6 +73,8 @@ def lifted_onto(
     against: list[str] = []
     for gear in (g for g in shop.gear.values() if g.kind in HOISTS):
         why = _against(gear, zone, mass_kg, short_mm / 2, over)
+        if not isinstance(why, str):
+            why = barred(gear) or why
         if not isinstance(why, str):
             return Lifted(
                 gear, f"{gear.name}, {show_mass(why[1])} at {show_length(why[0])}, {_hook(gear, over)}"

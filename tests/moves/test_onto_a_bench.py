@@ -67,6 +67,22 @@ def test_the_lift_is_judged_by_hook_reach_and_what_that_holds(
         assert lift.text == "crane lifts it onto bench" and "crane, 1 t at 900 mm" in same.text
 
 
+def test_a_hoist_too_high_for_the_door_has_to_stand_there_already(tmp_path: Path) -> None:
+    """A gantry of 2450 mm and a door of 2200: that it is in the room is the condition, else another hoist."""
+    gantry = (
+        "{kind: gantry crane, size: [900, 1500], inside: 1400, hook: 2.3 m, height: 2.45 m, capacity: 1 t}"
+    )
+    (lift,) = of(move(bench_shop(tmp_path / "one", 300, gantry), zone="bench", gear="narrow truck"), LIFT)
+    assert lift.text == "crane, in b already, lifts it onto bench"
+    assert "(2450 mm high, 2200 mm under mid)" in row_of(lift).finding.text
+    both = bench_shop(tmp_path / "both", 300, f"{gantry}\n  second: {CRANE}")
+    (lift,) = of(move(both, zone="bench", gear="narrow truck"), LIFT)
+    assert lift.text == "second lifts it onto bench"
+
+
+LIFT = "move-lift-onto"
+
+
 @pytest.mark.parametrize(
     ("kg", "text"),
     [

@@ -146,9 +146,8 @@ def test_a_part_comes_back_on_by_a_hoist_over_level_floors_only(
 ) -> None:
     """A loaded crane goes over no ramp (common practice, no source): a part behind a sill is not there."""
     ramp = "{kind: ramp, rise: 25, count: 2, size: [800, 1500], capacity: 3 t}"
-    far = ("at: [7000, 600], size: [2800, 2800]", "at: [5500, 500], size: [1700, 1900]")
     mid = NARROW.replace("threshold: 0", f"threshold: {sill}")
-    desk = head_shop(tmp_path, far=far, mid=mid, more=f"  ramp: {ramp}\n")
+    desk = head_shop(tmp_path, far=NEAR_DOOR, mid=mid, more=f"  ramp: {ramp}\n")
     plan = move(desk, gear="narrow truck")
     assert plan.lifts["head"].back
     told = [row_of(p).finding.text for p in of(plan, "move-part-place")]
@@ -168,3 +167,33 @@ def test_a_part_is_lifted_by_the_zone_of_its_place_too(tmp_path: Path) -> None:
     assert team_for(scene, 24.0, 1000.0, 50.0) == (0, 15.0)
     assert team_for(scene, 24.0, 1000.0, 800.0) == (1, 25.0)
     assert single_kg(scene, 50.0, 1500.0) == 10.0  # through every zone between
+
+
+NEAR_DOOR = ("at: [7000, 600], size: [2800, 2800]", "at: [5500, 500], size: [1700, 1900]")
+GANTRY = "{kind: gantry crane, size: [600, 1300], inside: 1100, hook: 2.3 m, height: 2.45 m, capacity: 1 t}"
+"""Higher than the door of 2.2 m."""
+
+
+def test_a_hoist_that_comes_by_no_door_puts_nothing_on_again(tmp_path: Path) -> None:
+    """2450 mm does not go under 2200 mm. Another hoist of the shop that finds room there does it."""
+    plan = move(head_shop(tmp_path / "alone", crane=GANTRY), gear="narrow truck")
+    (no,) = of(plan, "move-part-place")
+    assert no.verdict is Verdict.NO and "2450 mm high, 2200 mm under mid" in no.text
+    assert plan.would_go[0].endswith(", in b") and not plan.lifts["head"].back
+    desk = head_shop(tmp_path / "two", crane=f"{GANTRY}\n  second: {CRANE}", far=NEAR_DOOR)
+    plan = move(desk, gear="narrow truck")
+    assert plan.lifts["head"].gear.key == "crane" and plan.lifts["head"].puts_on.key == "second"
+    assert "second is in b to put head on" in [p.text for p in of(plan, "move-part-place")]
+    assert "put head back on, by second" in titles(desk, plan)
+
+
+@pytest.mark.parametrize(("base", "laid"), [("2.6 m", True), ("2.2 m", False)])
+def test_a_hoist_lays_a_part_nowhere_behind_a_beam_it_does_not_go_under(
+    tmp_path: Path, base: str, laid: bool
+) -> None:
+    """A beam right across the room, over the one floor place beside the goal; the hoist is 2450 mm high."""
+    more = f"fixtures: {{beam: {{room: a, at: [3300, 0], size: [200, 4000], base: {base}, height: 300}}}}\n"
+    east = "  east: {room: a, kind: floor, at: [3600, 2700], size: [1300, 1200]}\n"
+    desk = head_shop(tmp_path, crane=GANTRY, more=more, far=("gear:\n", f"{east}gear:\n"))
+    plan = move(desk, gear="narrow truck")
+    assert (plan.resting["head"].zone == "east") is laid
