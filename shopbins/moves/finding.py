@@ -134,11 +134,20 @@ def lack_of(part: Part) -> float:
 
 
 def far_off(part: Part) -> bool:
-    """Tell whether a part that forbids needs twice the mass or force there is, or more: not near."""
+    """Tell whether a part that forbids needs twice the mass or force there is, or more: not near.
+
+    What hands do not lift off, or onto a bench, says nothing about the gear: a hoist would.
+    """
     found = row_of(part).finding
-    return bool(found.limit) and found.unit in ("kg", "N", "kN") and lack_of(part) >= FAR_OFF
+    return (
+        found.rule not in BY_HOIST
+        and bool(found.limit)
+        and found.unit in ("kg", "N", "kN")
+        and lack_of(part) >= FAR_OFF
+    )
 
 
+BY_HOIST = ("move-part-off", "move-lift-onto")
 FAR_OFF = 0.5
 """Where so much of what is needed lacks, gear is not near to going: own figure."""
 
