@@ -322,16 +322,23 @@ def runs_away(it: Situation) -> Iterator[Part]:
 
 
 def holding_line(it: Situation, legs: Sequence[Leg]) -> Line | None:
-    """Return the line from above that holds it on the legs of one slope; None where none does, or where a
-    brake holds it better.
+    """Return the line from above that holds it on the legs of one slope, from before its first wheel is on it
+    until its last is off; None where none does, or where a brake holds it better.
     """
     slope = legs[0].slope
     if slope is None:
         return None
     up = math.radians(slope.towards_deg + 180.0)
-    line = best_line(it, [Pull(p, up) for leg in legs for p in leg.poses], let_go_n(it, legs[0]))
+    poses = [*(p for leg in legs for p in leg.poses), *_partly_on(it, legs[0].room)]
+    line = best_line(it, [Pull(p, up) for p in poses], let_go_n(it, legs[0]))
     poor = line is None or line.holds is not True or line.aside_deg > it.own["line aside"]
     return None if poor and it.gear.gear.brake else line
+
+
+def _partly_on(it: Situation, room: Room) -> list[Pose]:
+    """Return the poses of the way with its middle off the floor of a room and a wheel or foot on it."""
+    beside = (leg for leg in it.legs if leg.room.key != room.key)
+    return [pose for leg in beside for pose in leg.poses if it.touches(pose, room)]
 
 
 def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
@@ -361,8 +368,13 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
         how = "line holds it" if delicate(it) else "held"
         words = f"{how} in {room.name} ({newtons(force)}), chocks at every halt"
         return RUNS.only(subjects, words, text, **more)
-    why = f"no anchor above it is named in {room.name}, and {gear.name} is not told to have a brake"
-    ends = (f"a line to a named point above it in {room.name}, {newtons(force)}", "gear with a brake")
+    told = any(each.anchors for each in it.scene.shop.rooms.values())
+    seen = f"named in {room.name}" if not told else f"in sight of it all along its way in {room.name}"
+    why = f"no anchor above it is {seen}, and {gear.name} is not told to have a brake"
+    low = legs[-1].poses[-1] if legs[-1].fall >= 0 else legs[0].poses[0]
+    spot = _spot_ahead(it, (low.x_mm, low.y_mm), math.radians(slope.towards_deg + 180.0))
+    near = f"in {room.name}" if spot is None else f"near {show_point(*spot)}"
+    ends = (f"a line to a named point above it {near}, {newtons(force)}", "gear with a brake")
     return RUNS.no(subjects, f"{runs}: {why}", ends, **more)
 
 

@@ -374,3 +374,20 @@ def test_a_way_round_a_cover_says_what_a_plate_would_spare(tmp_path: Path) -> No
     assert "no times and 42 min of work: 17.8 kN on pit" in row_of(said).finding.text
     wall = WAY.no(("group:x",), "no way")
     assert _spared(around, replace(over, parts=(lid, wall))) is around  # a plate alone would not do
+
+
+@pytest.mark.parametrize(("at", "holds"), [((4400, 1500), True), ((4960, 1500), False), ((300, 300), False)])
+def test_a_line_holds_from_the_first_wheel_on_a_slope_to_the_last(
+    tmp_path: Path, at: tuple[int, int], holds: bool
+) -> None:
+    """Geometry: a skate is on the slope at 5400 with the middle before 5000, a point at 4960 not uphill
+    of it; from 300,300 the jamb at 5000,1300 hides what is beyond it.
+    """
+    dock = f"anchors: {{post: {{at: [{at[0]}, {at[1]}], height: 300, load: 30 kN}}}}"
+    plan = move(shop(tmp_path, slope_text(dock=dock), PRESS))
+    (part,) = (p for p in of(plan, "runs-downhill") if row_of(p).finding.room == "b")
+    assert part.verdict is (Verdict.ASKED if holds else Verdict.NO)
+    if not holds:
+        assert "no anchor above it is in sight of it all along its way in b" in row_of(part).finding.text
+        (end, _) = row_of(part).ends
+        assert end == "a line to a named point above it near 0,2000, 791 N"  # the dock's far wall
