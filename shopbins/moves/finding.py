@@ -133,23 +133,8 @@ def lack_of(part: Part) -> float:
     return off / WHOLE_LACK.get(found.unit, max(abs(found.measured), abs(found.limit), 1e-9))
 
 
-def far_off(part: Part) -> bool:
-    """Tell whether a part that forbids needs twice the mass or force there is, or more: not near.
-
-    What hands do not lift off, or onto a bench, says nothing about the gear: a hoist would.
-    """
-    found = row_of(part).finding
-    return (
-        found.rule not in BY_HOIST
-        and bool(found.limit)
-        and found.unit in ("kg", "N", "kN")
-        and lack_of(part) >= FAR_OFF
-    )
-
-
-BY_HOIST = ("move-part-off", "move-lift-onto")
 FAR_OFF = 0.5
-"""Where so much of what is needed lacks, gear is not near to going: own figure."""
+"""Where so much of what gear has to hold lacks, it is not near to going: own figure."""
 
 
 def row_of(part: Part) -> Row:

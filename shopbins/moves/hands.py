@@ -6,6 +6,18 @@ from shopbins.rules.handling import passing_kg, team_kg
 from shopbins.scene.scene import Scene
 
 
+def told_of(scene: Scene) -> int | None:
+    """Return how many people the shop file tells of (the most of its gear 'by hand'); None where none."""
+    told = [g.people for g in scene.shop.gear.values() if g.kind == "by hand" and g.people is not None]
+    return max(told, default=None)
+
+
+def short_of(scene: Scene, n: int) -> str:
+    """Say that more people are needed than are told of: ', 2 told of'; '' where they are or nobody told."""
+    told = told_of(scene)
+    return f", {told} told of" if told is not None and n > told else ""
+
+
 def single_kg(scene: Scene, *heights_mm: float) -> float:
     """Return what one person lifts from one height to another by the filter, or by the shop's own figure if
     that is less: the least of every zone that the hands pass through counts.

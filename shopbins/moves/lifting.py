@@ -13,7 +13,7 @@ from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
-from shopbins.moves.hands import single_kg, team_for
+from shopbins.moves.hands import short_of, single_kg, team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
 from shopbins.moves.partsoff import hoist_needed, lifted_between, taken_kg
@@ -339,7 +339,8 @@ def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
         if not lower:
             text += f": more than the {show_mass(least)} of three by {TEAM} at the worse height"
             figures: dict[str, Any] = {"measured": kg, "limit": least, "unit": "kg"}
-            words = f"{max(n, 2)} people, {part.name} set down by degrees"
+            n = max(n, 2)
+            words = f"{n} people{short_of(it.scene, n)}, {part.name} set down by degrees"
             yield PART.only((*subjects, "down"), words, text, **figures)
             return
         n, limit = lower, least
@@ -347,7 +348,8 @@ def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
     if n == 1:
         yield PART.note(subjects, f"{text}: one person by {FILTER}", **more)
     elif n:
-        yield PART.only(subjects, f"{n} people for {part.name}", f"{text}: {n} people by {TEAM}", **more)
+        words = f"{n} people for {part.name}{short_of(it.scene, n)}"
+        yield PART.only(subjects, words, f"{text}: {n} people by {TEAM}", **more)
     else:
         yield from _by_hoist(it, part, kg, text, limit)
 
@@ -448,7 +450,7 @@ def shifts(it: Situation) -> Iterator[Part]:
     shift = None if it.attempt is None else it.attempt.shift
     if shift is None:
         return
-    alike: dict[tuple[str, str], list[Shifted]] = {}
+    alike: dict[tuple[str, str, int], list[Shifted]] = {}
     for each in shift.items:
         if each.by is None:
             ask = Ask(f"what does {each.name} weigh?", f"shopbins set {each.code} --mass 100kg", 2)
@@ -456,8 +458,8 @@ def shifts(it: Situation) -> Iterator[Part]:
             yield SHIFT.open(subjects, f"{each.name} is not weighed, and has to be shifted", ask)
         elif each.by.how in ("own move", "nothing"):
             yield _not_shifted(it, each, each.by)
-        elif each.by.how != "hands":
-            alike.setdefault((each.by.how, each.by.gear), []).append(each)
+        elif each.by.how != "hands" or short_of(it.scene, each.by.people):
+            alike.setdefault((each.by.how, each.by.gear, each.by.people), []).append(each)
     for items in alike.values():
         yield _shifted_on(it, items)
 
@@ -481,9 +483,13 @@ def _shifted_on(it: Situation, items: Sequence[Shifted]) -> Part:
     named = ", ".join(f"{each.name} ({show_mass(each.mass_kg)})" for each in items)
     which = items[0].name if len(items) == 1 else f"{len(items)} things"
     worst = max(each.mass_kg or 0.0 for each in items)
+    if by.how == "hands":
+        text = f"{named}: by hand, {TEAM}; more people than are told of"
+        words = f"{by.people} people shift {which}{short_of(it.scene, by.people)}"
+        return SHIFT.only((*it.subjects, "shift", "hands"), words, text, measured=worst, unit="kg")
     if by.how == "team":
         text = f"{named}: beyond the filter, up to {show_mass(PURPLE_KG[by.people])} by {MAC} looked at first"
-        words = f"{by.people} people shift {which}"
+        words = f"{by.people} people shift {which}{short_of(it.scene, by.people)}"
         more: dict[str, Any] = {"measured": worst, "limit": PURPLE_KG[by.people], "unit": "kg"}
         return SHIFT.only((*it.subjects, "shift", "team"), words, text, **more)
     limit = team_kg([single_kg(it.scene, HANDS_MM)] * 3) or 0.0

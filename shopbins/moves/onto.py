@@ -11,7 +11,7 @@ from shopbins.answer import Part
 from shopbins.geometry.shapes import Outline, bounds
 from shopbins.moves.empty import barred
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.hands import team_for
+from shopbins.moves.hands import short_of, team_for
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.situation import Onto, Situation
 from shopbins.placing.judging import judge
@@ -80,7 +80,8 @@ def lift_onto(it: Situation) -> Iterator[Part]:
         people = "one person" if n == 1 else f"{n} people"
         said = f"{text}: {people}, {show_mass(limit)} by {TEAM}, the lowest figure of the heights passed"
         lift = "lifts" if n == 1 else "lift"
-        yield ONTO.only(subjects, f"{people} {lift} it onto {onto.name}", said, **more)
+        words = f"{people} {lift} it onto {onto.name}{short_of(it.scene, n)}"
+        yield ONTO.only(subjects, words, said, **more)
         return
     x0, y0, x1, y1 = bounds(load.outline)
     asked = it.scene.shop, zone, level, kg, min(x1 - x0, y1 - y0), load.height_mm

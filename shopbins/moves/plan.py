@@ -25,7 +25,7 @@ from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.carriers import carried
 from shopbins.moves.criteria import judged
-from shopbins.moves.finding import DECIDE, MOVE, Ask, Row, far_off, lack_of, row_of
+from shopbins.moves.finding import DECIDE, FAR_OFF, MOVE, Ask, Row, lack_of, row_of
 from shopbins.moves.fitted import HOISTS, HOLDS, JACKED, GearAnswer
 from shopbins.moves.gear import CARRIES, judge_sides
 from shopbins.moves.heights import BAND, too_low
@@ -392,8 +392,9 @@ class Worked:
     def rank(self) -> tuple[int, bool, bool, int, float, bool, float, int, float]:
         """Best is what goes, standing rather than hung, with least work, fewest conditions, most room.
 
-        Of what does not, what nothing lacks by a factor, and no hands beyond what a team carries; of that or
-        what is not decided, what has a way; then what lacks least: fewest things, the smallest share of each.
+        Of what does not, no hands beyond what a team carries and nothing that lacks half of what it has to
+        hold; of that or what is not decided, what has a way; then what lacks least: fewest things,
+        the smallest share of each.
         """
         verdict = max(self.verdict, Verdict.ASKED)
         asked = sum(p.verdict is Verdict.ASKED for p in self.parts)
@@ -406,7 +407,8 @@ class Worked:
         shut = any(row_of(p).finding.rule == "move-room-forks" for p in against)
         if lost and shut:  # its way was not looked for: it may lack one, too
             worst, lacks = worst + 1, lacks + 1.0
-        far = any(far_off(p) or (by_hand and row_of(p).finding.rule == HOLDS.key) for p in against)
+        holds = [p for p in against if row_of(p).finding.rule == HOLDS.key]
+        far = any(by_hand or lack_of(p) >= FAR_OFF for p in holds)
         return int(verdict), far, lost, worst, lacks, self.option.hung, self.minutes, asked, -(clear or 0.0)
 
 

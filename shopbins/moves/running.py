@@ -32,6 +32,7 @@ from shopbins.moves.force import (
 )
 from shopbins.moves.gear import RAMP_RUN, ramp_over, ramp_run_mm
 from shopbins.moves.grounding import Bend, Rise, bends, eased, gears_low, loads_low, must_lift_mm, worst_rise
+from shopbins.moves.hands import short_of
 from shopbins.moves.legs import Leg, turns_of
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
@@ -159,6 +160,11 @@ def forces(it: Situation) -> Iterator[Part]:
             "room": leg.room.key,
         }
         subjects = (*it.subjects, f"leg:{leg.way}")
+        few = short_of(it.scene, n)
+        if n <= it.own["pushers"] and not (n and apart) and few:
+            words = f"{n} to push or hold it, {leg.words} in {leg.room.name}{few}"
+            yield PUSH.only(subjects, words, text, **more)
+            continue
         if n <= it.own["pushers"] and not (n and apart):
             yield PUSH.note(subjects, text, **more)
             continue
@@ -180,7 +186,7 @@ def forces(it: Situation) -> Iterator[Part]:
         words = f"{_tackle_words(found.hold_back, drives, by or 'winch or tackle')}{lacks}"
         if leg.way == "level" and n <= it.own["men before winch"] and not apart:
             floor = ", good floor" if leg.room.even is None else ""
-            words = f"{n} men{floor}; or {by or 'winch'} {newtons(pull)}"
+            words = f"{n} men{few}{floor}; or {by or 'winch'} {newtons(pull)}"
         text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{said}{fast}"
         yield PUSH.only(subjects, words, text, **more)
         least, _ = reserve_of(it, 0.0, None, raised=False)
@@ -366,7 +372,8 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
         by = "a line or tackle from above, nobody beside it" if delicate(it) else "hand"
         text = f"{runs}: held by {by}, chocked both ways at every halt"
         how = "line holds it" if delicate(it) else "held"
-        words = f"{how} in {room.name} ({newtons(force)}), chocks at every halt"
+        few = "" if delicate(it) else short_of(it.scene, men_for(force))
+        words = f"{how} in {room.name} ({newtons(force)}{few}), chocks at every halt"
         return RUNS.only(subjects, words, text, **more)
     told = any(each.anchors for each in it.scene.shop.rooms.values())
     seen = f"named in {room.name}" if not told else f"in sight of it all along its way in {room.name}"
@@ -1138,11 +1145,13 @@ def _held_on_ramp(it: Situation, edge: Edge, ramp: Gear, fall: float, run: float
         words = f"brake of {it.gear.gear.name} tried before {ramp.name}"
         return RUNS.only(subjects, words, f"{text}: its brake holds it", **more)
     if force <= it.own["pushers"] * ONE_MAN_KEEP_N:
-        return RUNS.only(subjects, f"held by hand down {ramp.name} ({newtons(force)})", text, **more)
+        words = f"held by hand down {ramp.name} ({newtons(force)}{short_of(it.scene, men_for(force))})"
+        return RUNS.only(subjects, words, text, **more)
     line = _behind(it, edge, force)
     out_mm = fall * run / SLOPING
     if line is None and out_mm <= it.own["runs out"]:
-        words = f"line or {men_for(force)} men hold it down {ramp.name}, nobody ahead"
+        n = men_for(force)
+        words = f"line or {n} men{short_of(it.scene, n)} hold it down {ramp.name}, nobody ahead"
         far = f"let go it comes to rest {show_length(out_mm)} on, at 2 % on the level"
         return RUNS.only(subjects, words, f"{text}; {far}", **more)
     if line is None:

@@ -24,7 +24,7 @@ from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
-from shopbins.moves.hands import team_for
+from shopbins.moves.hands import short_of, team_for
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.legs import Turn, turns_of
 from shopbins.moves.partsoff import comes_back, lifted_between, taken_kg
@@ -355,7 +355,7 @@ def _who(scene: Scene, plan: Plan, part: Projection, *, back: bool = False) -> s
         return f", by {lift.puts_on.name if back else lift.gear.name}"
     heights = lifted_between(scene, part, plan.resting.get(part.called))
     n = 1 if kg is None else team_for(scene, kg, *heights)[0]
-    return "" if n == 1 else f", {n} people" if n else ", by a hoist (none told takes it)"
+    return "" if n == 1 else f", {n} people{short_of(scene, n)}" if n else ", by a hoist (none told takes it)"
 
 
 def _laid_on(scene: Scene, place: InZone) -> str:

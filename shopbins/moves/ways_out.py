@@ -10,6 +10,7 @@ from shopbins.answer import Part
 from shopbins.geometry.shapes import Pose, bounds
 from shopbins.moves.attempt import Passes
 from shopbins.moves.finding import Check
+from shopbins.moves.hands import short_of
 from shopbins.moves.meanwhile import in_doorways
 from shopbins.moves.remainder import left_of, moved_reference, with_left
 from shopbins.moves.shiftlist import shifted_scene
@@ -109,7 +110,8 @@ def leaves(it: Situation) -> Iterator[Part]:
             text = (
                 f"the leaf of {door.name} off its hinges first ({gain:.0f} mm), two people, and back on after"
             )
-            yield LEAF.only(subjects, f"leaf of {door.name} off", text, measured=gain, unit="mm")
+            words = f"leaf of {door.name} off{short_of(it.scene, 2)}"
+            yield LEAF.only(subjects, words, text, measured=gain, unit="mm")
         elif door.opens == "hinged":
             yield LEAF.note(subjects, f"{door.name} hooked or wedged open to {door.opens_deg:.0f} deg")
         elif door.opens == "up-and-over":

@@ -577,7 +577,7 @@ GEAR: Keys = (
         "{900 mm: 1 t, 1200 mm: 700 kg}",
         of=("engine crane",),
     ),
-    Key("people", _K.COUNT, "by hand: how many are there to carry", "2", of=("by hand",)),
+    Key("people", _K.COUNT, "by hand: how many are there; more are said to lack", "2", of=("by hand",)),
     Key(
         "steering axle", _K.LENGTH, "from the heel of the forks back to the steering wheels", "100", of=_FORKS
     ),

@@ -619,3 +619,13 @@ def test_one_undo_takes_back_a_tick_with_all_it_recorded(tmp_path: Path) -> None
     assert "ticked a step of moving press" in taken
     assert desk.state.group(plan.group).where == before
     assert at_desk.next_step(desk, plan.group) == moved and at_desk.changed(desk, plan.group) == []
+
+
+@pytest.mark.parametrize(("there", "said"), [(1, "2 to push or hold it, level in a, 1 told of"), (2, "")])
+def test_more_hands_than_are_told_of_are_said_to_lack(tmp_path: Path, there: int, said: str) -> None:
+    """800 kg and the truck's 70 on 2 %: 171 N, two at 100 N each to keep it going (HSE L23)."""
+    even = f"{B}, even: yes"
+    gear = {"narrow truck": TRUCK, "us": f"{{kind: by hand, people: {there}}}"}
+    text = shop_text(a=even, b=even, mid="height: 2.2 m, threshold: 0", gear=gear)
+    plan = move(shop(tmp_path, text, mass=Mass(800)))
+    assert [p.text for p in plan.conditions if "told of" in p.text] == [said] * bool(said)
