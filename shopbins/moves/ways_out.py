@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part
@@ -20,7 +20,7 @@ from shopbins.placing.judging import judge
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once
 from shopbins.rules.say import listed
-from shopbins.shop.model import OUTSIDE
+from shopbins.shop.model import OUTSIDE, Door, Shop
 from shopbins.units import show_length, show_point
 
 WAY = Check(
@@ -153,9 +153,17 @@ def shut(it: Situation) -> Iterator[Part]:
         for room in _cut_off(it, door.key):
             name = it.scene.shop.rooms[room].name
             text = f"{door.name} is the only way out of {name}, and it is shut for about {minutes} min"
-            yield EXIT.only(
-                (*it.subjects, f"room:{room}"), f"nobody in {name} while {door.name} is shut", text, room=room
-            )
+            nobody = "nobody"
+            if room in _worked_in(it, door):
+                nobody, text = "nobody else", f"{text}, for who holds, pulls or steers it there, too"
+            words = f"{nobody} in {name} while {door.name} is shut"
+            yield EXIT.only((*it.subjects, f"room:{room}"), words, text, room=room)
+    yards = _yards_cut_off(it)
+    if yards:
+        text = (
+            f"whether one gets away from {listed(yards, 3)} meanwhile is not checked: no exit of it is told"
+        )
+        yield EXIT.note((*it.subjects, "yards"), f"{text}; draw its gate, with exit: yes", judged=False)
 
 
 def _ways(found: Finding) -> tuple[str, ...]:
@@ -173,21 +181,59 @@ def _what(it: Situation, found: Finding) -> str:
 
 
 def _cut_off(it: Situation, shut_door: str) -> list[str]:
-    """Return the rooms that no door leads out of while one is shut, and that had a way out before."""
+    """Return the rooms from which no exit is reached while a door is shut, and one was before; no yards."""
+    rooms = it.scene.shop.rooms
+    before, after = (rooms_with_a_way_out(it.scene.shop, without) for without in ("", shut_door))
+    return [key for key in rooms if key in before - after and key != it.body.room and not rooms[key].outdoor]
+
+
+def rooms_with_a_way_out(shop: Shop, without: str = "") -> set[str]:
+    """Return the rooms whose doors lead to an exit or outside, but for one door, as the audit takes exits.
+
+    An exit into a yard is a way out of the building; how one gets away from the yard is its own gate's.
+    """
+    doors = [door for door in shop.doors.values() if door.key != without]
+    free = {
+        room
+        for door in doors
+        for room in (door.room, door.to)
+        if room in shop.rooms and (OUTSIDE in (door.room, door.to) or shop.leads_out(door, room))
+    }
+    inner = [(door.room, door.to) for door in doors if not door.exit and OUTSIDE not in (door.room, door.to)]
+    return _grown(free, inner)
+
+
+def _grown(some: Collection[str], joined: Sequence[tuple[str, str]]) -> set[str]:
+    """Return all that hangs together with some rooms by doors."""
+    found, grown = set(some), True
+    while grown:
+        more = {room for pair in joined if len(found & set(pair)) == 1 for room in pair}
+        grown = not more <= found
+        found |= more
+    return found
+
+
+def _worked_in(it: Situation, door: Door) -> set[str]:
+    """Return the rooms where who moves it has to be with it in a doorway: behind it, before it where it is
+    pulled, and at the points that lines are made fast to.
+    """
+    rooms = [room.key for room in it.rooms]
+    at = [door.room, door.to]
+    behind = min(at, key=lambda key: rooms.index(key) if key in rooms else len(rooms))
+    return {behind, *(at if it.kind == "pallet truck" else ()), *(r.key for r in it.rooms if r.anchors)}
+
+
+def _yards_cut_off(it: Situation) -> list[str]:
+    """Return the yards without an exit of their own that no doors at all lead out of while one is shut."""
     shop = it.scene.shop
 
-    def out(without: str) -> set[str]:
-        free, grown = {OUTSIDE}, True
-        while grown:
-            grown = False
-            for door in shop.doors.values():
-                if door.key != without and ((door.room in free) != (door.to in free)):
-                    free |= {door.room, door.to}
-                    grown = True
-        return free
+    def joined(without: str) -> set[str]:
+        doors = (door for door in shop.doors.values() if door.key != without)
+        return _grown({OUTSIDE}, [(door.room, door.to) for door in doors])
 
-    before, after = out(""), out(shut_door)
-    return [key for key in shop.rooms if key in before and key not in after and key != it.body.room]
+    cut = {room for door in it.doors for room in joined("") - joined(door.key)}
+    out = {key for door in shop.doors.values() for key in shop.rooms if shop.leads_out(door, key)}
+    return [room.name for room in shop.rooms.values() if room.outdoor and room.key in cut - out]
 
 
 PAPER = frozenset({"loose", "lost", "for-now", "tags", "unprinted"})

@@ -1,0 +1,46 @@
+"""Who is cut off while the load stands in a doorway: rooms, yards, and those who move it.
+
+29 CFR 1910.37(a)(3): exit routes are kept free. What counts as an exit is what the audit takes for one.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from shopbins.answer import Verdict
+from shopbins.moves.finding import row_of
+from tests.moves.weir import move, of, shop, shop_text
+
+ROOMS = """\
+  side: {at: [5400, 4400], size: [5000, 2000]}
+  c: {at: [10800, 0], size: [5000, 4000], headroom: 3 m, floor load: 50 kN/m2, point load: 40 kN}
+  yard: {at: [5400, -6400], size: [5000, 6000], outdoor: yes}
+doors:
+  by: {room: b, to: side, jambs: [[6000, 4000], [7000, 4000]], height: 2 m, opens: open}
+  mid two: {room: b, to: c, jambs: [[10400, 1500], [10400, 2650]], opens: open, height: 2.2 m}
+  gate: {room: b, to: yard, jambs: [[6000, 0], [8000, 0]], height: 2.2 m, opens: open, exit: EXIT}
+"""
+
+
+@pytest.mark.parametrize(
+    ("leads_out", "asked"),
+    [("yes", []), ("no", ["nobody else in b while mid two is shut", "nobody in side while mid two is shut"])],
+)
+def test_an_exit_into_a_yard_is_a_way_out_and_the_yard_stays_unknown(
+    tmp_path: Path, leads_out: str, asked: list[str]
+) -> None:
+    """b is the room behind the load at its second door: who pushes it is there, so it is never emptied."""
+    text = shop_text().replace("doors:\n", ROOMS.replace("EXIT", leads_out))
+    text = text.replace("{room: b, to: outside, jambs: [[10400, 200], [10400, 1400]]", OUT)
+    text = text.replace("far: {room: b, kind: floor, at: [7000,", "far: {room: c, kind: floor, at: [12000,")
+    found = of(move(shop(tmp_path, text)), "move-exit-shut")
+    assert [p.text for p in found if p.verdict is Verdict.ASKED] == asked
+    (yard,) = [row_of(p).finding for p in found if p.verdict is Verdict.YES]
+    assert not yard.judged and yard.text.startswith(
+        "whether one gets away from yard meanwhile is not checked"
+    )
+
+
+OUT = "{room: c, to: outside, jambs: [[15800, 200], [15800, 1400]]"
