@@ -59,6 +59,9 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((heights.TILTED,), "`slope`, `headroom`", "way", heights.on_slopes),
     Criterion((pressing.AREA, pressing.POINT), "`floor load`, `point load`, `void`", "way", pressing.floors),
     Criterion((pressing.COVER,), "`load` or `class` of covers", "way", pressing.covers),
+    Criterion(
+        (pressing.COVER,), "feet, `jack`, `load` or `class` of covers", "way", pressing.stands_on_covers
+    ),
     Criterion((pressing.EDGE,), "`openings`", "way", pressing.edges),
     Criterion((running.OUTDOORS,), "`slope` of a yard", "way", running.slopes_told),
     Criterion((running.LEVEL,), "`slope`", "way", running.taken_as_level),

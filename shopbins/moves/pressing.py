@@ -12,18 +12,21 @@ from shopbins.answer import Part
 from shopbins.geometry.exact import area_mm2
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, contains, placed, rectangle
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.fitted import HOISTS
+from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
+from shopbins.moves.forks import Foot
 from shopbins.moves.plates import Laid, Tracks, holds_words, lay_over
-from shopbins.moves.route import is_cover, on_floors, open_holes
+from shopbins.moves.route import on_floors, open_holes
+from shopbins.moves.running import places_off_wheels
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
 from shopbins.moves.standing import centres
 from shopbins.moves.tipping import Reserve, worst
 from shopbins.rules import limits
+from shopbins.rules.covers import Cover, OnCover, bears_kn, covers_in, stood_on
 from shopbins.rules.floorload import area_load_kn_m2
 from shopbins.rules.supports import Stand, Support, stand, ways_to_stand
-from shopbins.shop.model import Fixture, Gear, Opening, Room, Shop, Slope
+from shopbins.shop.model import Gear, Room, Shop, Slope
 from shopbins.units import show_area_load, show_force, show_length, show_mass
 
 G = G_M_S2 / 1000.0
@@ -423,33 +426,9 @@ def _feet(it: Situation, room: Room, how: Stand, subjects: tuple[str, ...]) -> I
 # ------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class Cover:
-    """A cover in a floor: what findings call it, and what it takes (kg, EN 124 class; as far as told)."""
-
-    subject: str
-    name: str
-    room: str
-    outline: Outline
-    load_kg: float | None
-    klass: str
-
-
-TESTED_KN = {"B125": 125.0, "C250": 250.0, "D400": 400.0, "E600": 600.0, "F900": 900.0}
-"""Test loads of EN 124-1:2015 by class; A15 is for people on foot and cycles."""
-
-
 def covers_of(shop: Shop, floors: Sequence[Outline]) -> list[Cover]:
     """Return the covers in some floors, whatever room they are told in."""
-    found = []
-    every: list[Fixture | Opening] = [*shop.fixtures.values(), *shop.openings.values()]
-    for each in every:
-        if each.outline and is_cover(each) and on_floors(each.outline, floors):
-            sort = "fixture" if isinstance(each, Fixture) else "opening"
-            found.append(
-                Cover(f"{sort}:{each.key}", each.name, each.room, each.outline, each.load_kg, each.load_class)
-            )
-    return found
+    return [cover for cover in covers_in(shop) if on_floors(cover.outline, floors)]
 
 
 def covers(it: Situation) -> Iterator[Part]:
@@ -478,15 +457,14 @@ def covers(it: Situation) -> Iterator[Part]:
             words = f"a plate over {name}, edges wedged, or wheels off it"
             text += ": whether so much is on it hangs on our own figures"
             yield COVER.only((*subjects, BY_PLATE), words, text, **more)
-        elif _class(cover) == "A15":
+        elif cover.for_people:
             yield COVER.no(
                 subjects, f"{text}: class A15 is for people on foot and cycles", ("a plate over it",), **more
             )
-        elif kg is not None and load_kg is None and (tested := TESTED_KN.get(_class(cover))):
+        elif kg is not None and load_kg is None and (tested := cover.tested_kn):
             yield _by_class(it, subjects, cover, text, kg * G, tested, more)
         elif load_kg is None:
-            where = "fixtures" if subject.startswith("fixture") else "openings"
-            ask = Ask(f"what does {name} take?", f"{where}: {subject.partition(':')[2]}: {{load: 10 kN}}", 2)
+            ask = Ask(f"what does {name} take?", cover.asked, 2)
             yield COVER.open(subjects, f"{text}: what it takes is not told", ask, **more)
         elif kg is None:
             code = it.body.group.code
@@ -534,7 +512,75 @@ def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | s
     points = [p for s in it.gear.stances for p in s.polygon]
     tracks = Tracks(tuple(_on_it(it, points, cover.outline, half)) if points else None, half)
     told = cover.subject, cover.name, cover.room, cover.outline
-    return [lay_over(gear, told, tracks, kg, it.own["plate rests"]) for gear in _plates_told(it)]
+    every = (lay_over(gear, told, tracks, kg, it.own["plate rests"]) for gear in _plates_told(it))
+    return [each if isinstance(each, str) else _stands_there(it, each) or each for each in every]
+
+
+def _stands_there(it: Situation, laid: Laid) -> str:
+    """Say that it stands where plates would lie, before it is moved or after; '' where it does not."""
+    for pose, when in ((it.body.pose, "stands"), (it.goal_pose, "is set down")):
+        if pose is not None and any(stood_on([_as_cover(laid)], *_stood(it, pose), None)):
+            return f"{it.name} {when} where {laid.gear.name} would lie"
+    return ""
+
+
+def _as_cover(laid: Laid) -> Cover:
+    return Cover(laid.cover, laid.name, laid.room, laid.outline, None, "")
+
+
+def _stood(it: Situation, pose: Pose) -> tuple[Outline, list[tuple[Point, float]]]:
+    """Return the outline it stands within at a pose, and its feet or jacking points with their pads."""
+    return _stood_by(it, pose, it.load.feet if len(it.load.feet) >= 3 else it.load.jacking)
+
+
+def _stood_by(it: Situation, pose: Pose, points: Sequence[Foot]) -> tuple[Outline, list[tuple[Point, float]]]:
+    pads = [max(p.pad_mm or (0.0, 0.0)) / 2 for p in points]
+    at = it.at(pose, [p.point for p in points])
+    return placed(it.load.own or it.load.outline, pose), list(zip(at, pads, strict=True))
+
+
+def stands_on_covers(it: Situation) -> Iterator[Part]:
+    """Compare what stands on a cover with what it takes where it is jacked or set round: its feet, jacks
+    under the same points, at the start, at the goal, on the way.
+    """
+    if it.kind not in JACKED or not it.legs:
+        return
+    every, least_kg, most_kg = covers_of(it.scene.shop, it.floors), it.load.least_kg, it.load.most_kg
+    for place in places_off_wheels(it) if every else ():
+        for pose in dict.fromkeys((place.poses[0], place.poses[-1])):
+            cg = None if it.load.cg_mm is None else it.at(pose, [it.load.cg_mm])[0]
+            stands = [_stood(it, pose)]
+            if len(it.load.jacking) >= 3:
+                stands.append(_stood_by(it, pose, it.load.jacking))
+            for found in (f for outline, feet in stands for f in stood_on(every, outline, feet, cg)):
+                yield from _jacked_on(it, place.end, place.where, found, least_kg or 0.0, most_kg)
+
+
+def _jacked_on(
+    it: Situation, end: str, where: str, found: OnCover, least_kg: float, most_kg: float | None
+) -> Iterator[Part]:
+    cover, gear = found.cover, it.gear.gear.name
+    subjects = (*it.subjects, cover.subject, "jacked", end)
+    text = f"{it.name} is jacked onto or off {gear} {where} with {found.what} or the jacks on {cover.name}"
+    takes = bears_kn(cover, it.own["cover of test"])
+    if takes is None:
+        ask = Ask(f"what does {cover.name} take?", cover.asked, 2)
+        yield COVER.open(subjects, f"{text}: what it takes is not told", ask, room=cover.room)
+        return
+    if most_kg is None:
+        yield COVER.open(subjects, f"{text}: what {it.name} weighs is not known", room=cover.room)
+        return
+    counts, limit = takes
+    least, most = found.least * least_kg * G, found.most * most_kg * G
+    more: dict[str, Any] = {"room": cover.room, "measured": most, "limit": counts, "unit": "kN"}
+    text += f", up to {show_force(most)}; it takes {show_force(counts)}"
+    if least > limit * (1 + 1e-9):
+        ends = ("another spot, feet and jacks beside the cover",)
+        yield COVER.no(subjects, text, ends, **{**more, "measured": least, "limit": limit})
+    elif most > counts * (1 + 1e-9):
+        yield COVER.only(subjects, f"feet and jacks seen to stand beside {cover.name}", text, **more)
+    else:
+        yield COVER.note(subjects, text, **more)
 
 
 def _plates_do_not(it: Situation, cover: Cover, kg: float | None) -> str:
@@ -544,9 +590,9 @@ def _plates_do_not(it: Situation, cover: Cover, kg: float | None) -> str:
 
 def _takes_kn(cover: Cover) -> float | None:
     """Return what a cover takes in kN: its load, nothing of class A15, else its test load; None: not told."""
-    if _class(cover) == "A15":
+    if cover.for_people:
         return 0.0
-    return TESTED_KN.get(_class(cover)) if cover.load_kg is None else cover.load_kg * G
+    return cover.tested_kn if cover.load_kg is None else cover.load_kg * G
 
 
 def _too_much(cover: Cover, kg: float | None) -> bool:
@@ -649,10 +695,6 @@ def _surely_on(it: Situation, cover: Cover, wheel: tuple[float, float, str] | No
     return least if all_of_it else min(least, wheels * wheel[0])
 
 
-def _class(cover: Cover) -> str:
-    return cover.klass.upper().replace(" ", "")
-
-
 def _by_class(
     it: Situation,
     subjects: tuple[str, ...],
@@ -663,7 +705,7 @@ def _by_class(
     more: dict[str, Any],
 ) -> Part:
     """A class is a test load, no working load: more than that is a no, less only with somebody's word."""
-    said = f"{text}: class {_class(cover)} is tested with {show_force(tested_kn)}"
+    said = f"{text}: class {cover.klass} is tested with {show_force(tested_kn)}"
     if kn > tested_kn * (1 + 1e-9):
         ends = ("a plate over it that rests on the floor beside",)
         return COVER.no(subjects, said, ends, **{**more, "limit": tested_kn})

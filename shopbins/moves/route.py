@@ -11,9 +11,10 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from shopbins.geometry.shapes import Outline, Point, bounds, contains, counter_clockwise
+from shopbins.rules.covers import is_cover
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
-from shopbins.shop.model import OUTSIDE, Door, Fixture, Opening, Room, Shop
+from shopbins.shop.model import OUTSIDE, Door, Opening, Room, Shop
 from shopbins.shop.passage import OVERLAP_MM, hung
 
 MOST_ROUTES = 24
@@ -169,13 +170,6 @@ def open_holes(shop: Shop, floors: Sequence[Outline]) -> list[Opening]:
     """Return the pits and hatches without a cover in some floors."""
     holes = (hole for hole in shop.openings.values() if hole.outline and not is_cover(hole))
     return [hole for hole in holes if on_floors(hole.outline, floors)]
-
-
-def is_cover(it: Fixture | Opening) -> bool:
-    """Tell whether something in a floor is gone over: a flat fixture, or an opening that is covered."""
-    if isinstance(it, Fixture):
-        return it.is_cover
-    return it.covered is True or (it.covered is None and it.kind in ("grating", "drain"))
 
 
 def _shiftable(scene: Scene, it: Standing) -> bool:

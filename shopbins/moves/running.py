@@ -809,7 +809,9 @@ def _off_its_wheels(it: Situation) -> Iterator[Part]:
         fall = 0.0 if room.slope is None else room.slope.fall
         if fall <= least:
             continue
-        there = [place for place in _places(it) if any(it.touches(pose, room) for pose in place.poses)]
+        there = [
+            place for place in places_off_wheels(it) if any(it.touches(pose, room) for pose in place.poses)
+        ]
         subjects, where = (*it.subjects, f"room:{room.key}"), "; ".join(place.where for place in there)
         more: dict[str, Any] = {"limit": 0.0, "unit": "mm", "room": room.key}
         if fall <= SLOPING and there and it.kind in JACKED:
@@ -848,7 +850,7 @@ class _Place(NamedTuple):
     room: str | None
 
 
-def _places(it: Situation) -> Iterator[_Place]:
+def places_off_wheels(it: Situation) -> Iterator[_Place]:
     """Go through the places where it is jacked, and where straight gear is set round."""
     if it.body.pose is not None:
         yield _Place("start", "where it stands", (it.body.pose,), it.body.room)

@@ -11,16 +11,18 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from shopbins.geometry.shapes import Box, Point, bounds, centroid, signed_area_mm2
-from shopbins.ledger.model import Group
+from shopbins.geometry.shapes import Box, Point, bounds, centroid, placed, signed_area_mm2
+from shopbins.ledger.model import Group, InZone
 from shopbins.records.moving import Moving, moving_of
 from shopbins.rules import limits
+from shopbins.rules.covers import OnCover, bears_kn, covers_in, stood_on
 from shopbins.rules.finding import Finding, Gap
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import kg, told_apart
 from shopbins.rules.supports import Support, stand
 from shopbins.rules.things import ON_POINTS, on_floor, stands
 from shopbins.scene.contents import Share, area_of
+from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Fixture, Room, Zone
@@ -217,11 +219,15 @@ def _shared(box: Box, window: Box) -> float:
     return max(0.0, along) * max(0.0, across) / whole if whole > 0 else 0.0
 
 
+def _is_floor(zone: Zone) -> bool:
+    return zone.kind in ("floor", "room")
+
+
 def _of_body(scene: Scene, body: Standing) -> Bearer | None:
     """Return a body that stands on the floor as what bears on it."""
     if body.kind == "group":
         zone = scene.zone(body.zone or "")
-        if zone is None or zone.kind not in ("floor", "room"):
+        if zone is None or not _is_floor(zone):
             return None
         return bearer(scene, scene.group(body.key), zone)
     thing = scene.fixture(body.key) if body.kind == "fixture" else scene.zone(body.key)
@@ -229,7 +235,9 @@ def _of_body(scene: Scene, body: Standing) -> Bearer | None:
 
 
 def _look_floor(scene: Scene, thing: tuple[Zone, Group] | Zone | Fixture) -> Iterator[Finding]:
-    yield from _floor(scene, _told(scene, thing))
+    it = _told(scene, thing)
+    yield from _floor(scene, it)
+    yield from _on_covers(scene, it, thing[1] if isinstance(thing, tuple) else thing)
 
 
 def _told(scene: Scene, thing: tuple[Zone, Group] | Zone | Fixture) -> Bearer | None:
@@ -238,14 +246,15 @@ def _told(scene: Scene, thing: tuple[Zone, Group] | Zone | Fixture) -> Bearer | 
 
 def _placed(p: Placement) -> Bearer | None:
     """Return what bears on the floor once the thing lies there: itself, or the bench or rack it lies on."""
-    if p.zone.kind in ("floor", "room"):
+    if _is_floor(p.zone):
         return bearer(p.scene, p.group, p.zone)
     return bearer(p.scene, p.zone) if stands(p.zone) else None
 
 
 def _judge_floor(p: Placement) -> Iterator[Finding]:
     yield from _told_at_once(_floor(p.scene, _placed(p)))
-    if p.body is None or p.zone.kind not in ("floor", "room"):
+    yield from _told_at_once(_on_covers(p.scene, _placed(p), p.group if _is_floor(p.zone) else p.zone))
+    if p.body is None or not _is_floor(p.zone):
         return
     for body in p.scene.near(p.body.room, p.body.box.grown(500.0)):
         if body.tag != p.body.tag:
@@ -254,7 +263,10 @@ def _judge_floor(p: Placement) -> Iterator[Finding]:
 
 def _stand_floor(scene: Scene, body: Standing) -> Iterator[Finding]:
     if body.kind != "group":
-        yield from _told_at_once(_floor(scene, _of_body(scene, body)))
+        it = _of_body(scene, body)
+        yield from _told_at_once(_floor(scene, it))
+        thing = scene.fixture(body.key) if body.kind == "fixture" else scene.zone(body.key)
+        yield from _told_at_once(_on_covers(scene, it, thing))
 
 
 def _told_at_once(found: Iterable[Finding]) -> Iterator[Finding]:
@@ -345,6 +357,63 @@ def _not_told(rule: Rule, it: Bearer, lacks: str, write: str, gap: Gap) -> Findi
     )  # fmt: skip
 
 
+def _on_covers(scene: Scene, it: Bearer | None, thing: Group | Zone | Fixture | None) -> Iterator[Finding]:
+    """Compare what of a thing stands on the covers in a floor with what they take."""
+    if it is None or thing is None or not (it.known_kg or it.lacks):
+        return
+    covers = [cover for cover in covers_in(scene.shop) if cover.subject != it.tag]
+    if not covers:
+        return
+    feet: list[tuple[Point, float]] = []
+    cg = None
+    if isinstance(thing, Group):
+        body, where = scene.body(thing.id), thing.where
+        zone = scene.zone(where.zone) if isinstance(where, InZone) else None
+        if body is None or zone is None or where.x_mm is None or where.y_mm is None:  # type: ignore[union-attr]
+            return
+        outline, told = body.outline, moving_of(thing)
+        pose = to_shop(zone, where.x_mm, where.y_mm, where.turn_deg)  # type: ignore[union-attr]
+        points = placed(tuple((p.x_mm, p.y_mm) for p in told.feet), pose)
+        pads = (max(p.pad_mm or (0.0, 0.0)) / 2 for p in told.feet)
+        feet = list(zip(points, pads, strict=True))
+        at = _weight_at(scene, thing, told, scene.share(thing.id))
+        cg = None if at is None else placed((at,), pose)[0]
+    else:
+        outline = thing.outline
+    for found in stood_on(covers, outline, feet, cg):
+        yield from _on_cover(scene, it, found)
+
+
+def _on_cover(scene: Scene, it: Bearer, found: OnCover) -> Iterator[Finding]:
+    cover, weight = found.cover, it.known_kn
+    gap: Gap
+    more: dict[str, Any] = {"room": it.room.key, "at_mm": it.at_mm, "unit": "kN"}
+    subjects, stands = (it.tag, cover.subject), f"{it.name}, {_weighs(it)}, stands on {cover.name}"
+    stands += f" with {found.what}"
+    takes = bears_kn(cover, scene.shop.limits.moving["cover of test"])
+    if takes is None:
+        if it.lacks or weight > _light(it.room):
+            gap = "missing" if it.lacks or _matters(it, False) == "missing" else "keeps"
+            text = f"{stands}: what it takes is not told, so not checked"
+            yield FLOOR.unjudged(subjects, text, gap=gap, remedy=f"write {cover.asked}", **more)
+        return
+    counts, limit = takes
+    least, most = found.least * weight, found.most * weight
+    if least > limit * (1 + 1e-9) or most > counts * (1 + 1e-9):
+        over = least > limit * (1 + 1e-9)
+        kn = least if over else most
+        text = f"{stands}, {'' if over else 'up to '}{show_force(kn)}; it takes {show_force(counts)}"
+        text += " (own figure: a share of the test load of its class)" if counts < limit else ""
+        more |= {"measured": round(kn, 4), "limit": limit if over else counts}
+        remedy = "stand it beside the cover, or on bearers that rest on the floor on both sides of it"
+        yield FLOOR.found("stop" if over else "correct", subjects, text, remedy=remedy, **more)
+    elif it.lacks and (it.most_kg is None or found.most * weight_kn(it.most_kg) > counts):
+        text = f"{stands}: whether that takes it is not checked"
+        yield FLOOR.unjudged(
+            subjects, text, gap=_matters(it, most > counts / 2), remedy=f"write {it.write}", **more
+        )
+
+
 FLOOR = Rule(
     key="floor-load",
     title="More than the floor takes per area",
@@ -352,7 +421,11 @@ FLOOR = Rule(
     "room's floor load: a part, a bench or rack with its own mass and all it carries, a fixture. A stop. "
     "What is smaller than 1 m2 and within the point load (150 kg where the room has none) is a mean over "
     "1 m2, with what stands around it. An unknown mass is bounded by solid steel of its size. What has "
-    "no figure to compare with is a note from 300 kg, or where solid steel of its size would be 1 t.",
+    "no figure to compare with is a note from 300 kg, or where solid steel of its size would be 1 t. "
+    "What stands on a cover in the floor, over a pit or a duct, stays within what that takes: a stop by what "
+    "surely stands on it, to correct by what may, as its feet and its centre of gravity are told; without "
+    "feet all of it may. Of a class counts a third of its test load; one for people on foot "
+    "takes 150 kg (own figures).",
     limit="floor load of the room in the shop file",
     source="shop file; imposed loads as in EN 1991-1-1 6.3 are means over an area",
     mark="own",

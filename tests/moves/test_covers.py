@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -14,8 +15,9 @@ from shopbins.moves.pressing import COVER, together
 from shopbins.moves.running import GROUNDS, SILL, SLOPE_GEAR
 from shopbins.moves.tolerance import Found
 from shopbins.moves.ways_out import WAY
+from shopbins.rules.auditing import audit
 from shopbins.shop.problems import ShopProblems
-from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, worst
+from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, worst
 
 FOUR_POINTS = ((-600.0, -400.0), (600.0, -400.0), (600.0, 400.0), (-600.0, 400.0))
 STRIP = "fixtures: {duct: {room: b, at: [5500, 0], size: [400, 4000], height: 1, load: 700 kg}}"
@@ -116,3 +118,51 @@ def test_a_way_looked_for_off_a_cover_hides_nothing_else(tmp_path: Path) -> None
     grounds, weak = GROUNDS.no((), "20 mm is free"), COVER.no((), "the lid does not hold it")
     assert _or_around(over(grounds, weak), around).parts == (grounds, weak)
     assert _or_around(over(weak), around) is around
+
+
+LID = (
+    "openings: {{pit: {{room: a, kind: pit, at: {}, size: [600, 2000], covered: yes, load: {} kg, "
+    "depth: 1 m}}}}"
+)
+
+
+@pytest.mark.parametrize(
+    ("kg", "feet", "cg", "grade"),
+    [
+        (674, FOUR, "cg=50,0", ["stop"]),
+        (676, FOUR, "cg=50,0", []),
+        (674, FOUR, "", ["correct"]),
+        (1199, (), "", ["correct"]),
+        (1201, (), "", []),
+    ],
+)
+def test_what_stands_on_a_cover_is_what_statics_puts_on_it(
+    tmp_path: Path, kg: int, feet: tuple[str, ...], cg: str, grade: list[str]
+) -> None:
+    """Two of four feet 800 apart stand on it, the weight 50 towards them: 450 / 800 of 1200 kg is 675 kg."""
+    known = (OUTLINE, *feet, *((cg,) if cg else ()))
+    desk = shop(tmp_path, shop_text(more=LID.format("[2100, 1000]", kg)), known)
+    found = [f for f in audit(desk.scene(), date(2026, 1, 5)) if "opening:pit" in f.subjects and f.judged]
+    assert [f.grade for f in found] == grade
+
+
+def test_it_is_not_put_down_on_a_cover_that_does_not_take_it(tmp_path: Path) -> None:
+    """Two of four feet on it, the weight in the middle: 600 of 1200 kg."""
+    text, known = shop_text(more=LID.format("[2100, 1000]", 599)), (OUTLINE, *FOUR, "cg=0,0")
+    desk = shop(tmp_path, text, known, at=(1200, 2000, 0))
+    key = next(g for g in desk.state.groups() if g.name == "press").id
+    laid = desk.put(key, "a", x_mm=2200, y_mm=2000, turn_deg=0)
+    assert any("stands on pit with 2 of its 4 feet" in stop.text for stop in laid.stops)
+
+
+def test_it_is_not_jacked_on_a_cover_nor_a_plate_laid_where_it_stands(tmp_path: Path) -> None:
+    """All four feet stand on 600 kg of lid: 11.8 kN; no plate goes under it there."""
+    lid = LID.format("[1300, 1000]", 600).replace("[600, 2000]", "[1000, 2000]")
+    gear = {"skates": SKATES, "plate": "{kind: plate, size: [2200, 2600], height: 5, capacity: 3 t}"}
+    plan = move(
+        shop(tmp_path, shop_text(gear=gear, mid="height: 2.2 m, threshold: 0", more=lid), (*PLAIN, *FOUR))
+    )
+    jacked = [p for p in of(plan, "move-cover") if "jacked" in p.subjects]
+    assert [p.verdict for p in jacked] == [Verdict.NO]
+    assert row_of(jacked[0]).finding.measured == pytest.approx(1200 * 9.81e-3, rel=1e-3)
+    assert any("stands where plate would lie" in row_of(p).finding.text for p in of(plan, "move-cover"))
