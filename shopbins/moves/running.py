@@ -184,6 +184,8 @@ def forces(it: Situation) -> Iterator[Part]:
         pull = max(found.hold_back, drives)
         by, said = puller(it, pull)
         words = f"{_tackle_words(found.hold_back, drives, by or 'winch or tackle')}{lacks}"
+        if found.hold_back > 0:
+            words += _on_line(it, leg)
         if leg.way == "level" and n <= it.own["men before winch"] and not apart:
             floor = ", good floor" if leg.room.even is None else ""
             words = f"{n} men{few}{floor}; or {by or 'winch'} {newtons(pull)}"
@@ -201,6 +203,12 @@ def forces(it: Situation) -> Iterator[Part]:
                     measured=z,
                     unit="mm",
                 )
+
+
+def _on_line(it: Situation, leg: Leg) -> str:
+    """Say by which line a slope is held on a leg of it, so that it is not taken for one more."""
+    line = holding_line(it, [each for each in it.legs if each.room.key == leg.room.key])
+    return "" if line is None else f", on the line to {line.named}"
 
 
 def _tackle_words(hold_n: float, drive_n: float, by: str) -> str:
@@ -365,6 +373,8 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
     if line is not None:
         text = f"{runs}: a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} uphill, and chocks"
         text += _drags(force, line, "; ")
+        text += f"; {puller(it, line.pull_n)[0] or 'a winch or tackle'} keeps it tight: let out as it goes "
+        text += "down, taken in as it comes up"
         if len(line.anchors) > 1:
             text += "; chocked while the line is changed"
         return _against_line(it, line, subjects, text, more) or _line_holds(it, line, subjects, text, more)
@@ -421,13 +431,13 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[floa
     pulled = [(leg, pulls) for leg in legs if (pulls := _ahead_of(it, leg))]
     if not pulled:
         return force_n, "", ""
-    line, most_aside = best_line(it, [p for _, pulls in pulled for p in pulls], force_n), it.own["pull aside"]
-    if line is not None and line.aside_deg <= most_aside:
+    line = pulling_line(it, legs, force_n)
+    if line is not None:
         return line.pull_n, _fast_words(line, force_n), ""
     most, said, served = force_n, "", 0
     for n in range(1, len(pulled)):
-        line = best_line(it, [p for _, pulls in pulled[:n] for p in pulls], force_n)
-        if line is None or line.aside_deg > most_aside:
+        line = pulling_line(it, [leg for leg, _ in pulled[:n]], force_n)
+        if line is None:
             break
         far = show_length(sum(leg.length_mm for leg, _ in pulled[:n]))
         most, served = line.pull_n, n
@@ -441,6 +451,12 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[floa
         return most, f"{said}; {why}", lacks
     near, lacks = _near(spot)
     return most, f"{said}; no point told of (anchors) pulls it along the {_piece(lacking)}{near}", lacks
+
+
+def pulling_line(it: Situation, legs: Sequence[Leg], force_n: float) -> Line | None:
+    """Return the line to points ahead that drives it along all of some legs; None where none told of does."""
+    line = best_line(it, [pull for leg in legs for pull in _ahead_of(it, leg)], force_n)
+    return None if line is None or line.aside_deg > it.own["pull aside"] else line
 
 
 def _fast_words(line: Line, force_n: float) -> str:

@@ -13,7 +13,16 @@ from shopbins.moves.finding import Check
 from shopbins.moves.force import men_for, newtons
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
-from shopbins.moves.running import DRIVEN_MM, Line, force_on, held_by_hand, holding_line, let_go_n, pulls_n
+from shopbins.moves.running import (
+    DRIVEN_MM,
+    Line,
+    force_on,
+    held_by_hand,
+    holding_line,
+    let_go_n,
+    pulling_line,
+    pulls_n,
+)
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate
 
@@ -91,7 +100,7 @@ def _winch_n(it: Situation, leg: Leg, apart: bool) -> float:
 
 
 def at_once(it: Situation) -> Iterator[Part]:
-    """Count the winches where one line has to be on before another comes off."""
+    """Count the winches where two lines are on at once: up a slope, and where one comes off for another."""
     units = sorted(
         (
             math.inf if (n := pulls_n(g)) is None else n
@@ -100,26 +109,62 @@ def at_once(it: Situation) -> Iterator[Part]:
         ),
         reverse=True,
     )
-    for before, then in itertools.pairwise(stages(it)):
+    every = stages(it)
+    for stage in every:
+        yield from _while_it_goes_up(it, stage, units)
+    for before, then in itertools.pairwise(every):
         if not before.winch_n or not then.winch_n or then.line is None or not _another(before, then):
             continue
         room = then.legs[0].room
         holds = max(then.line.pull_n, then.winch_n)
         wants = sorted((before.winch_n, holds), reverse=True)
         subjects = (*it.subjects, f"room:{room.key}", "lines")
-        told = (
-            "no winch is" if not units else "1 winch is" if len(units) == 1 else f"{len(units)} winches are"
-        )
         text = (
             f"before a wheel of {it.name} comes to {room.name} the line to {then.line.named} is on and tight "
-            f"({newtons(holds)}), what pulls it there still on ({newtons(before.winch_n)}): {told} told of"
+            f"({newtons(holds)}), what pulls it there still on ({newtons(before.winch_n)}): {_told(units)}"
         )
         more: dict[str, Any] = {"room": room.key, "measured": holds, "unit": "N"}
-        if len(units) >= len(wants) and all(u >= w for u, w in zip(units, wants, strict=False)):
+        if _enough(units, wants):
             yield LINES.note(subjects, text, **more)
             continue
         words = f"2 winches or tackles at once before {room.name}"
         yield LINES.only(subjects, words, text, **more)
+
+
+def _while_it_goes_up(it: Situation, stage: Stage, units: Sequence[float]) -> Iterator[Part]:
+    """Count the winches up a slope: one where one line pulls and holds it, else one for each of both."""
+    line, apart = stage.line, delicate(it)
+    up = [leg for leg in stage.legs if leg.fall < 0 and _winch_n(it, leg, apart) > 0]
+    if line is None or not up:
+        return
+    room, pulls = stage.legs[0].room, max(_winch_n(it, leg, apart) for leg in up)
+    by = pulling_line(it, up, pulls)
+    subjects = (*it.subjects, f"room:{room.key}", "lines", "up")
+    more: dict[str, Any] = {"room": room.key, "measured": line.pull_n, "unit": "N"}
+    if by is not None and by.anchors == line.anchors:
+        text = f"one line, to {line.named}, pulls {it.name} up {room.name} and holds it there"
+        yield LINES.note(subjects, text, **more)
+        return
+    text = (
+        f"up {room.name} one line pulls {it.name} ({newtons(pulls)}) while that to {line.named} is taken in "
+        f"and holds it ({newtons(line.pull_n)}): {_told(units)}"
+    )
+    if _enough(units, sorted((pulls, line.pull_n), reverse=True)):
+        yield LINES.note(subjects, text, **more)
+    else:
+        yield LINES.only(subjects, f"2 winches or tackles at once up {room.name}", text, **more)
+
+
+def _told(units: Sequence[float]) -> str:
+    """Say how many winches are told of, of what each pulls."""
+    if not units:
+        return "no winch is told of"
+    return "1 winch is told of" if len(units) == 1 else f"{len(units)} winches are told of"
+
+
+def _enough(units: Sequence[float], wants: Sequence[float]) -> bool:
+    """Tell whether each force has a winch of its own that pulls it; the strongest first in both."""
+    return len(units) >= len(wants) and all(u >= w for u, w in zip(units, wants, strict=False))
 
 
 def _another(before: Stage, then: Stage) -> bool:

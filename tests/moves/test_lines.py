@@ -192,7 +192,7 @@ def test_down_a_slope_nobody_pulls_from_below(tmp_path: Path) -> None:
     """2212 kg on 1 in 15: W sin t = 1.44 kN to hold; W (0.1 cos t - sin t) = 722 N is pushed from above."""
     plan = move(shop(tmp_path, slope_text(), PRESS, HEAVY))
     (down,) = (p for p in of(plan, "move-push") if "leg:down" in p.subjects and p.verdict is Verdict.ASKED)
-    assert down.text == "winch or tackle: 1.44 kN to hold it"
+    assert down.text == "winch or tackle: 1.44 kN to hold it, on the line to post"
     assert "pushed from above (722 N), no line pulls it from below" in row_of(down).finding.text
 
 
@@ -242,7 +242,7 @@ def test_a_line_is_changed_only_where_it_stands_chocked(tmp_path: Path) -> None:
     titles = [step["title"] for step in steps]
     crest = next(n for n, title in enumerate(titles) if title.startswith("roll it as far as b"))
     assert "every wheel off it: chock; line to post" in titles[crest]
-    assert titles[crest].endswith("winch or tackle: 1.44 kN to hold it; line on and tight, then chocks out")
+    assert titles[crest].endswith("hold it, on the line to post; line on and tight, then chocks out")
     assert titles[crest + 1] == "down b until every wheel is off it: chock, then change the line"
     assert titles[crest + 2] == "move press on skates to far"
     assert titles[crest - 1].startswith("see to: winch or tackle for 2.17 kN")
@@ -272,6 +272,22 @@ def test_at_the_crest_two_lines_are_on_at_once(
     assert row_of(part).finding.measured == pytest.approx(2212 * 9.81 * math.sin(math.atan(1 / 15)), rel=1e-3)
     if verdict is Verdict.ASKED:
         assert part.text == "2 winches or tackles at once before b"
+
+
+@pytest.mark.parametrize(("aside", "verdict"), [(15, Verdict.YES), (0.5, Verdict.ASKED)])
+def test_up_a_slope_one_line_pulls_and_holds_or_two_are_on_at_once(
+    tmp_path: Path, aside: float, verdict: Verdict
+) -> None:
+    """Common practice, no source: what holds it is taken in while another pulls; one winch is told of."""
+    ring = "slope: none, anchors: {ring: {at: [15700, 2150], height: 300, load: 20 kN}}"
+    text = slope_text(dock="", hall=ring, gear={"drum": "{kind: winch, capacity: 2 t}"})
+    text = text.replace("towards: 0", "towards: 180") + f"limits: {{moving: {{pull aside: {aside} deg}}}}\n"
+    plan = move(shop(tmp_path, text, PRESS, HEAVY))
+    (part,) = of(plan, "move-lines")
+    assert part.verdict is verdict
+    if verdict is Verdict.ASKED:
+        assert part.text == "2 winches or tackles at once up b"
+        assert row_of(part).finding.text.endswith("1 winch is told of")
 
 
 def test_what_men_push_to_a_slope_takes_one_winch(tmp_path: Path) -> None:
