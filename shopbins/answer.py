@@ -72,8 +72,9 @@ class Part:
 class Words:
     """How one question says its answers; one constant a question.
 
-    `open_is_yes` where what is unknown is usual and forbids nothing (laying down, audit). `named` is how many
-    parts the headline names before it counts the rest.
+    `accepted` is said where all that it goes only with was accepted ('': as `yes`). `open_is_yes` where what
+    is unknown is usual and forbids nothing (laying down, audit). `named` is how many parts the headline names
+    before it counts the rest.
     """
 
     yes: str
@@ -81,6 +82,7 @@ class Words:
     again: str = "depends on the measuring"
     open: str = "not decided"
     asked: str = "only with"
+    accepted: str = ""
     open_is_yes: bool = False
     named: int = NAMED
 
@@ -124,7 +126,7 @@ class Answer:
         elif verdict in said and not words.open_is_yes:
             first = f"{said[verdict]}: {_named(self.of(verdict), words.named) or 'nothing was checked'}"
         else:
-            first = words.yes
+            first = (verdict is Verdict.ACCEPTED and words.accepted) or words.yes
         accepted, fix, unjudged = (self.of(v) for v in (Verdict.ACCEPTED, Verdict.FIX, Verdict.OPEN))
         tail = [
             f"accepted: {_named(accepted, words.named)}" if accepted else "",

@@ -215,16 +215,8 @@ def _rests_now(desk: Desk, state: State, group_id: str, asked: Mapping[str, Any]
 def _changes(desk: Desk, group_id: str, before: Figures, now: Figures) -> list[str]:
     from shopbins.moves.restson import changes
 
-    def called(of: str) -> str:
-        kind, _, key = of.removeprefix("by ").partition(":")
-        found = desk.state.resolve_code(key) if kind in ("group", "shift") else None
-        if found is not None and found[0] == "group":
-            return desk.state.group(found[1]).shown
-        if kind == "thing" and desk.state.has_group(group_id):
-            return desk.state.group(group_id).shown
-        return key or "limits of the shop file"
-
-    return changes(before, now, called)
+    name = desk.state.group(group_id).shown if desk.state.has_group(group_id) else "it"
+    return changes(before, now, desk.state, name)
 
 
 def changed(desk: Desk, group_id: str) -> list[str]:
@@ -295,7 +287,9 @@ SAME = 0.02
 def condition(row: Row) -> Acceptable:
     """Return a condition of a move as what may be accepted."""
     found = row.finding
-    return Acceptable(found.id, "condition", found.text, found.measured, found.limit, rests=row.rests)
+    return Acceptable(
+        found.id, "condition", found.text, found.measured, found.limit, rests=row.rests, figures=row.figures
+    )
 
 
 def in_a_move(desk: Desk, key: str, worked: dict[tuple[str, ...], list[Acceptable]]) -> Iterator[Acceptable]:

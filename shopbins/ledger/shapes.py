@@ -252,6 +252,7 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
     },
     "posting": {**dict.fromkeys(("kind", "seat", "to", "group", "why", "by"), _text), "n": _whole},
     "accepted": _ACCEPTED,
+    "rests": {"figures": _doc},
     "override": _ACCEPTED,
     "set": {"name": _text, **dict.fromkeys(("positions", "groups", "seats", "matched", "parted"), _texts)},
     "list": {"name": _text, "origins": _lists, "rows": _rows},

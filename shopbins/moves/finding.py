@@ -17,7 +17,9 @@ from shopbins.moves.margin import Margin
 from shopbins.rules.finding import Compared, Finding
 
 DECIDE = "local rules and a competent rigger decide"
-MOVE = Words("goes", "does not go", "depends, measure", "not decided", "goes only with", named=99)
+MOVE = Words(
+    "goes", "does not go", "depends, measure", "not decided", "goes only with", "goes only with", named=99
+)
 """How a move says its answers; all conditions stand in the headline."""
 
 

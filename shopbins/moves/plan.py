@@ -47,6 +47,7 @@ from shopbins.rules.finding import Finding, once, worst_first
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Door, Gear, Zone
+from shopbins.units import counted
 
 LONGEST_S = 60.0
 SHOWN_ASKS = 3
@@ -168,6 +169,8 @@ class Plan:
         """The answer in one short line: two of its parts by name, the others and what is accepted counted."""
         left = tuple(p for p in self.answer.parts if p.verdict is not Verdict.ACCEPTED)
         n = len(self.answer.parts) - len(left)
+        if self.verdict is Verdict.ACCEPTED:
+            return f"{self.called} {MOVE.accepted} {counted(n, 'condition')}, accepted"
         accepted = f", {n} accepted" if n else ""
         return f"{self.called} {Answer(replace(MOVE, named=NAMED), left).headline}{accepted}"
 

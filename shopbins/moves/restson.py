@@ -17,9 +17,13 @@ from typing import Any
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.exact import gap
 from shopbins.geometry.shapes import Outline, Pose, bounds, placed
+from shopbins.ledger.state import State
 from shopbins.moves.body import Body, NotMovable, body
+from shopbins.moves.finding import Row
 from shopbins.moves.gear import CARRIES
 from shopbins.moves.situation import Situation
+from shopbins.records.accepted import RESTS as TABLE
+from shopbins.records.accepted import acceptance
 from shopbins.scene.scene import Scene
 from shopbins.units import show_angle, show_area_load, show_force, show_length, show_mass, show_slope
 
@@ -166,23 +170,49 @@ SHOWN: Mapping[str, Callable[[float], str]] = {
 """How a figure is printed, by the end of its name."""
 
 
-def changes(before: Figures, now: Figures, called: Callable[[str], str]) -> list[str]:
-    """Say what is another than before, a line a thing: 'gallery ring: load 10 kN, now 300 N'.
+def asked_anew(state: State, row: Row, name: str) -> str:
+    """Say of a condition that is open although it was accepted who did so, and what is another since then.
 
-    `called` gives the name of what figures are of.
+    `name` is what the thing moved is called; '' where nobody accepted it before, or it holds.
+    """
+    found, on_record = row.finding, acceptance(state, row.finding.id)
+    if on_record is None or on_record.kind != "condition" or found.accepted is not None:
+        return ""
+    known, measured = state.docs(TABLE).get(on_record.rests), on_record.accepted.measured
+    since = [] if known is None else changes(known["figures"], row.figures, state, name)
+    if measured is not None and found.measured is not None and measured != found.measured:
+        since.append(f"{measured:.4g} {found.unit}, now {found.measured:.4g} {found.unit}")
+    day = "" if on_record.accepted.since is None else f" on {on_record.accepted.since.isoformat()}"
+    why = "; ".join(since) or "what it rested on then was not kept"
+    return f"asked anew: accepted {on_record.accepted.said}{day}; since then {why}"
+
+
+def changes(before: Figures, now: Figures, state: State, name: str) -> list[str]:
+    """Say what is another than before, a line a thing: 'drive: gallery ring load 10 kN, now 300 N'.
+
+    `name` is what the thing moved is called.
     """
     said = []
     for of in dict.fromkeys((*before, *now)):
         old, new = before.get(of), now.get(of)
         if old == new:
             continue
-        name = called(of)
+        what = name if of == "thing" else _called(state, of)
         if old is None or new is None:
-            said.append(f"{name}: {'new there' if old is None else 'no longer there'}")
+            said.append(f"{what}: {'new there' if old is None else 'no longer there'}")
             continue
         names = [each for each in dict.fromkeys((*old, *new)) if old.get(each) != new.get(each)]
-        said.append(f"{name}: {'; '.join(_change(each, old.get(each), new.get(each)) for each in names)}")
+        said.append(f"{what}: {'; '.join(_change(each, old.get(each), new.get(each)) for each in names)}")
     return said
+
+
+def _called(state: State, of: str) -> str:
+    """Return the name of what figures are of."""
+    kind, _, key = of.removeprefix("by ").partition(":")
+    found = state.resolve_code(key) if kind in ("group", "shift") else None
+    if found is not None and found[0] == "group":
+        return state.group(found[1]).shown
+    return key or "limits of the shop file"
 
 
 def _change(figure: str, old: Any, new: Any) -> str:

@@ -2,14 +2,15 @@
 
 One record in the table 'accepted', under the id of what it is about: `kind` (what was accepted), `text`,
 `by`, `why`, `since` (the day), `for_now`, `measured` and `limit` (the figures it was accepted at), and of a
-condition of a move `rests` (what it rested on). Older ledgers have 'override:<finding id>' instead, which
-is read as accepted. Who may accept what, and whether an acceptance still holds, is judged by
-`shopbins.rules.accepting`.
+condition of a move `rests`, a word for what it rested on: the table 'rests' has its `figures` under that
+word. Older ledgers have 'override:<finding id>' instead, which is read as accepted. Who may accept what, and
+whether an acceptance still holds, is judged by `shopbins.rules.accepting`.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, Literal
 
@@ -22,6 +23,8 @@ from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records.record import Act
 
 FOR_NOW = "for now"
+RESTS = "rests"
+"""The table of what conditions rest on."""
 NOBODY = "somebody"
 """Who works here where neither a name nor a login is known: good for a record, never for accepting."""
 AcceptableKind = Literal["stop", "correct", "note", "condition"]
@@ -32,7 +35,7 @@ class Acceptable:
     """What may be accepted: a finding (its kind is its grade) or a condition of a move, and at what figures.
 
     `only_for_now`: whatever reason is given, it is asked about again. `rests` is what a condition rests on,
-    as one word: it is accepted for that and nothing else.
+    as one word: it is accepted for that and nothing else; `figures` are what the word stands for.
     """
 
     id: str
@@ -42,6 +45,7 @@ class Acceptable:
     limit: float | None = None
     only_for_now: bool = False
     rests: str = ""
+    figures: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +103,18 @@ def accept(state: State, what: Acceptable, why: str, *, by: str, day: date, for_
         after[f"accepted:{key}"] = {**dict.fromkeys(before), **doc}
     if key in state.docs("override"):
         after[f"override:{key}"] = None
+    after |= unused(state, [key], but=what.rests)
+    if what.rests and what.rests not in state.docs(RESTS):
+        after[f"{RESTS}:{what.rests}"] = {"figures": what.figures}
     return Draft("accept", after)
+
+
+def unused(state: State, gone: Collection[str], *, but: str = "") -> dict[str, None]:
+    """Return what is taken off the record with some acceptances: the figures that no other rests on."""
+    every = state.docs("accepted")
+    words = {every[key].get("rests", "") for key in gone if key in every}
+    held = {doc.get("rests", "") for key, doc in every.items() if key not in gone} | {but}
+    return {f"{RESTS}:{word}": None for word in sorted(words - held) if word in state.docs(RESTS)}
 
 
 def take_back(state: State, key: str) -> Draft:
@@ -109,7 +124,8 @@ def take_back(state: State, key: str) -> Draft:
         raise Refused(f"nothing is accepted under '{key}'")
     if state.docs("accepted").get(key, {}).get("group"):
         raise Refused("that was one act, and stays told in the count (take the part off again instead)")
-    return Draft("no longer accept", {f"{table}:{key}": None for table in tables})
+    after = {f"{table}:{key}": None for table in tables}
+    return Draft("no longer accept", after | unused(state, [key]))
 
 
 def acceptances(state: State) -> dict[str, Acceptance]:

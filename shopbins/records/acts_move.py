@@ -21,6 +21,7 @@ from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.ledger.values import checked_outline, checked_place, checked_size
+from shopbins.records.accepted import unused
 from shopbins.records.acts import join, known, lift_off, put_into, subject
 from shopbins.records.moving import FIELD, ComesOff, Moving, checked_moving, moving_doc, moving_of, shifted
 
@@ -174,7 +175,7 @@ def tick(
         after[plan_subject(group_id)]["rests"] = rests
     if all(each.get("done") for each in steps):
         mine = {each["id"] for each in doc.get("conditions", ())} & state.docs("accepted").keys()
-        after |= {f"accepted:{key}": None for key in sorted(mine)}
+        after |= {f"accepted:{key}": None for key in sorted(mine)} | unused(state, mine)
     return Draft("tick", after, (subject(group_id),))
 
 

@@ -14,6 +14,7 @@ from shopbins.moves.body import introduced
 from shopbins.moves.finding import row_of
 from shopbins.moves.legs import Leg
 from shopbins.moves.plan import SHOWN_ASKS, Plan
+from shopbins.moves.restson import asked_anew
 from shopbins.moves.steps import steps_of, worded
 from shopbins.reports.plain import counted, wrapped
 from shopbins.scene.scene import Scene
@@ -84,7 +85,7 @@ def sheet_text(
     """Return the move as lines of text; `steps` as kept in the ledger where they were put on record."""
     return [
         *_head(scene, plan, width),
-        *_holds_back(plan, width),
+        *_holds_back(scene, plan, width),
         *_tried(plan, width),
         *_steps(scene, plan, width, steps),
         *_legs(plan, width),
@@ -107,7 +108,7 @@ def _head(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
         yield from wrapped(f"nearest to going: {plan.gear.gear.name}", width)
 
 
-def _holds_back(plan: Plan, width: int) -> Iterator[str]:
+def _holds_back(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
     """Say what forbids and what ends it, what is not decided, what is asked, what to measure again, each
     condition with its id.
     """
@@ -148,6 +149,9 @@ def _holds_back(plan: Plan, width: int) -> Iterator[str]:
             mark = "[ ] " if part.accepted is None else "[x] "
             said = "" if part.accepted is None else f", accepted {part.accepted.said}"
             yield from _hung(mark, f"{part.text}{said}", width)
+            anew = asked_anew(scene.state, row_of(part), plan.name)
+            if anew:
+                yield from _hung("    ", anew, width)
             yield from _hung("    ", found.text, width)
             yield from _hung("    ", shlex.quote(found.id) if " " in found.id else found.id, width)
 

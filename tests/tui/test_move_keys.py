@@ -18,9 +18,11 @@ from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.finding import row_of
 from shopbins.records.group import CHANGE, DESCRIBE
 from shopbins.records.moving import Moving, moving_of
+from shopbins.reports.movesheet import sheet_text
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.move.progress import frames_of
+from shopbins.tui.move.rows import told_in_full
 
 from .conftest import Bench
 
@@ -214,7 +216,8 @@ async def test_accepted_steps_are_ticked_off_and_the_ledger_and_the_audit_follow
     assert [s["what"] for s in steps if s["what"] != "do"] == ["shift", "move"]
     await move.press("space")
     await move.pause()
-    assert "Not accepted:" in move.app.screen._title  # named, and asked, before anything is recorded
+    title, every = move.app.screen._title, screen.plan.conditions
+    assert title.startswith(f"{len(every)} not accepted: ") and all(p.text in title for p in every)
     assert not moving.steps(desk, ids["lump"])[0].get("done")
     await move.press(*"seen", "enter")
     await move.settled()
@@ -273,23 +276,41 @@ async def accept_all(move, frame, size):
     await asked(move)
     screen = move.app.screen
     rows = [i for i, row in enumerate(screen._rows) if row.open_condition]
-    screen.lines.cursor = rows[0]
+    screen.lines.cursor = rows[0] - 1  # the line above them: a a goes to the first, which is named
+    await move.press("a", "a")
+    await move.pause()
+    assert move.app.screen._title.startswith(f"Accept: {told_in_full(screen._rows[rows[0]].part)}")
+    await move.press("escape")
+    await move.settled()
+    assert screen.lines.cursor == rows[0]
     await move.press("full_stop")  # no reason was given yet
     assert len([row for row in screen._rows if row.open_condition]) == len(rows)
     await move.press("a", "a")
     await move.pause()
     await move.press(*"orders of the day", "enter")
     await move.settled()
+    rule, alike = row_of(screen._rows[rows[0]].part).finding.rule, 0
     for left in range(len(rows) - 1, 0, -1):
         row = screen._row()
+        before, rule = rule, row_of(row.part).finding.rule
         assert len([each for each in screen._rows if each.open_condition]) == left
         assert row.open_condition
         if size == (80, 24):  # list and text stand under each other
             assert "".join(row_of(row.part).finding.text.split()) in "".join(frame(move.app).split())
         await move.press("full_stop")
         await move.settled()
-    assert screen.plan.answer.status == 0
+        alike += rule == before
+        if rule != before:  # of another kind: shown in full, and asked
+            asks = move.app.screen
+            assert asks._title.startswith(f"Accept: {told_in_full(row.part)}")
+            assert len([each for each in screen._rows if each.open_condition]) == left
+            await move.press(*"orders of the day", "enter")
+            await move.settled()
+    assert alike and screen.plan.answer.status == 0
     assert {p.accepted.why for p in screen.plan.conditions} == {"orders of the day"}
+    assert f"goes only with {len(rows)} conditions, accepted" in screen._answer_words()
+    assert screen.plan.headline.startswith("lathe bed goes only with, accepted: ")
+    assert screen.plan.as_json()["answer"] == "goes only with"
 
 
 async def test_a_figure_asked_for_is_typed_in_right_there(move):
@@ -351,6 +372,30 @@ async def test_a_tick_is_refused_once_what_the_plan_rests_on_is_another_until_it
     await move.settled()
     assert moving.changed(desk, lump) == [] and moving.steps(desk, lump)
     assert "changed" not in screen._answer_words()
+
+
+async def test_a_condition_asked_anew_says_what_is_another_since_it_was_accepted(move, frame):
+    await asked(move)
+    screen, desk, lump = move.app.screen, move.bench.desk, move.bench.ids["lump"]
+    part = next(p for p in screen.plan.conditions if row_of(p).rests)
+    screen.lines.cursor = next(n for n, row in enumerate(screen._rows) if row.part is part)
+    await move.press("a", "a")
+    await move.pause()
+    await move.press(*"seen", "enter")
+    await move.settled()
+    desk.do(CHANGE(lump, mass=Mass(320)))
+    move.app.changed()
+    await move.settled()
+    screen.lines.cursor = 0
+    await move.press("enter")
+    await worked_out(move)
+    said = [row.text for row in screen._rows if row.open_condition and "asked anew" in row.text]
+    assert len(said) == 1
+    assert (
+        "accepted by Ida (seen) on " in said[0] and "since then lathe bed: mass 300 kg, now 320 kg" in said[0]
+    )
+    sheet = " ".join(" ".join(sheet_text(desk.scene(), screen.plan)).split())
+    assert "asked anew: accepted by Ida (seen)" in sheet and "mass 300 kg, now 320 kg" in sheet
 
 
 async def test_a_planned_move_is_there_after_opening_again(move, settled):

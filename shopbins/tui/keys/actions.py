@@ -219,7 +219,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("refit.import_photos", "", "add photos", "import a folder of photographs", menu="v"),
     Action("refit.clear", "escape", "clear", "show everything again", palette=False),
     # move
-    Action("move.accept_same", "full_stop", "same reason", "accept the condition at hand for the reason just given for another", foot=True),
+    Action("move.accept_same", "full_stop", "same reason", "accept the condition at hand for the reason just given for one of its kind; of another kind, ask for one", foot=True),
     Action("move.thing", "c", "what", "say which thing is to be moved", foot=True),
     Action("move.goal", "g", "where to", "say where it is to go", foot=True),
     Action("move.gear", "", "gear", "say on what: each gear in turn, or one", foot=True, act="g"),
@@ -231,7 +231,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("move.far_backward", "shift+left,pageup", "far back", "several steps back along the way", palette=False),
     Action("move.tightest", "", "next trouble", "next trouble of this move: the tightest spot and what is nearest there, then what forbids or is asked", foot=True),
     Action("move.accept", "", "plan it", "put the steps on record as planned, to tick off", foot=True, act="+"),
-    Action("move.accept_condition", "", "accept", "accept the condition at hand, by name", act="a"),
+    Action("move.accept_condition", "", "accept", "accept the condition at hand, by name; else the first that is open", act="a"),
     Action("move.tick", "space", "done", "tick the step off: it is recorded as done", foot=True),
     Action("move.found", "v", "checked", "what was checked, what to measure again and what to watch", foot=True),
     Action("move.sheet", "", "sheet", "write the move sheet: a page with a plan to scale, or text", foot=True),

@@ -10,6 +10,7 @@ from shopbins.answer import Part, Verdict
 from shopbins.desk import moving
 from shopbins.moves.finding import row_of
 from shopbins.moves.plan import SHOWN_ASKS
+from shopbins.moves.restson import asked_anew
 from shopbins.tui.move.progress import Asking, Showing
 from shopbins.units import counted
 
@@ -78,14 +79,14 @@ def form_of(desk: Desk, asking: Asking) -> list[Row]:
 
 def rows_of(desk: Desk, group: str | None, plan: Plan | None) -> list[Row]:
     """Return the rows."""
-    found = [] if plan is None else list(_holds_back(plan))
+    found = [] if plan is None else list(_holds_back(desk, plan))
     found += _planned(desk, group) or _would_be(desk, plan)
     if plan is not None:
         found += [Row("", "gear, side by side", look="dim"), *(_gear(plan, each) for each in plan.tried)]
     return found
 
 
-def _holds_back(plan: Plan) -> Iterator[Row]:
+def _holds_back(desk: Desk, plan: Plan) -> Iterator[Row]:
     """Go through what forbids, what is asked, what to measure again, and the conditions."""
     for part in plan.stops:
         row = row_of(part)
@@ -111,8 +112,10 @@ def _holds_back(plan: Plan) -> Iterator[Row]:
         yield Row("", says, "each is accepted by itself, by name: a a on its row", "dim")
     for part in plan.conditions:
         if part.accepted is None:
-            says = f"{told_in_full(part)}. a a accepts it, by name"
-            yield Row("[ ]", part.text, says, "strong", part=part)
+            anew = asked_anew(desk.state, row_of(part), plan.name)
+            says = ". ".join(filter(None, (anew, told_in_full(part), "a a accepts it, by name")))
+            said = f"{part.text}, {anew}" if anew else part.text
+            yield Row("[ ]", said, says, "strong", part=part)
         else:
             said = f"Accepted {part.accepted.said}. {told_in_full(part)}"
             yield Row("[x]", part.text, said, "dim", part=part)

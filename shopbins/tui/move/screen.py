@@ -242,10 +242,12 @@ class MoveScreen(MoveWorking):
             return self._showing is not None and bool(self._showing.frames)
         if action.id == "move.accept_condition":
             row = self._row()
-            return row is not None and row.part is not None and row.part.verdict in ACCEPTABLE
+            if row is not None and row.part is not None:
+                return row.part.verdict in ACCEPTABLE
+            return self._first_condition() is not None
         if action.id == "move.accept_same":
             row = self._row()
-            return bool(self._reason) and row is not None and row.open_condition
+            return bool(self._reason) and row is not None and row.open_condition and self._is_alike(row)
         if action.id == "move.accept":
             anew = not self._steps() or bool(self._changed())
             return self.plan is not None and self.plan.planned and anew
@@ -331,18 +333,32 @@ class MoveScreen(MoveWorking):
     def _row(self) -> Row | None:
         return self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
 
+    def _first_condition(self) -> int | None:
+        """Return the row of the first condition that nobody has accepted."""
+        return next((n for n, row in enumerate(self._rows) if row.open_condition), None)
+
+    def _is_alike(self, row: Row) -> bool:
+        """Tell whether a condition is of the same check as the one the last reason was given for."""
+        return row.part is not None and row_of(row.part).finding.rule == self._reason_rule
+
     def action_accept_condition(self) -> None:
-        """Accept the condition of the row, by name."""
+        """Accept the condition of the row, by name; of a row that is none, the first that is open."""
         row = self._row()
         if self._is_old():
             self.shopbins.tell("the shop has changed since: enter works it out anew", bad=True)
         elif row is not None and row.part is not None:
             self._accept_condition(row.part)
+        elif (first := self._first_condition()) is not None:
+            self.lines.cursor = first
+            self.action_accept_condition()
         else:
-            self.shopbins.tell("no condition here: move to one first", bad=True)
+            self.shopbins.tell("no condition is open here", bad=True)
 
     def action_accept_same(self) -> None:
-        """Accept the condition of the row for the reason just given; the cursor goes to the next."""
+        """Accept the condition of the row for the reason just given for one of its check, else ask for one.
+
+        The cursor goes to the next.
+        """
         row = self._row()
         if self._is_old():
             self.shopbins.tell("the shop has changed since: enter works it out anew", bad=True)
@@ -350,8 +366,10 @@ class MoveScreen(MoveWorking):
             self.shopbins.tell("no open condition here: move to one first", bad=True)
         elif not self._reason:
             self.shopbins.tell("no reason was given yet: a a asks for one", bad=True)
-        else:
+        elif self._is_alike(row):
             self._accept_for(row.part, self._reason)
+        else:
+            self._accept_condition(row.part)
 
     def _is_old(self) -> bool:
         """Tell whether the shop has changed since the plan was worked out, but for acceptances."""
@@ -401,13 +419,13 @@ class MoveScreen(MoveWorking):
 
         title = f"Accept: {told_in_full(part)}. Why may it be so? Your name is kept with it"
         offers = [self._reason] if self._reason else []
-        self.app.push_screen(Ask(title, "", example="winch is on the wall, two of us", offers=offers), chosen)
+        self.app.push_screen(Ask(title, "", example="the reason", offers=offers), chosen)
 
     def _accept_for(self, part: Part, reason: str) -> None:
         """Accept one condition for a reason, by name; the cursor goes to the next that is open."""
         what = moving.condition(row_of(part))
         if self.shopbins.attempt(lambda: self.desk.accept(what, reason), f"accepted: {part.text} ({reason})"):
-            self._reason = reason
+            self._reason, self._reason_rule = reason, row_of(part).finding.rule
         self._accepted_anew()
         at = self.lines.cursor
         left = [n for n, row in enumerate(self._rows) if row.open_condition]
@@ -453,10 +471,9 @@ class MoveScreen(MoveWorking):
             if why:
                 self._tick(group, number, why)
 
-        named = "; ".join(each.text for each in left[:2])
-        more = f"; and {len(left) - 2} more" if len(left) > 2 else ""
-        title = f"Not accepted: {named}{more}. Ticked anyway? Say why; your name is kept with it"
-        self.app.push_screen(Ask(title, "", example="the winch came only now"), chosen)
+        named = "; ".join(each.text for each in left)
+        title = f"{len(left)} not accepted: {named}. Ticked anyway? Say why; your name is kept with it"
+        self.app.push_screen(Ask(title, "", example="the reason"), chosen)
 
     def _tick(self, group: str, number: int, anyway: str) -> None:
         """Tick a step off; `anyway` says why although conditions are open."""

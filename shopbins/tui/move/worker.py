@@ -43,6 +43,7 @@ class MoveWorking(Place):
         self._waiting: Popen[bytes] | None = None
         self._busy = ""
         self._reason = ""  # the reason last given, offered for the next condition
+        self._reason_rule = ""  # and the check whose condition it was given for
         self._showing: Showing | None = None
         self._rows: list[Row] = []
 
