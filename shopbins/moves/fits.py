@@ -8,6 +8,7 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import BALANCE, HOISTS, HOLDS, SCOPE, UNDER, along, outside_standard
+from shopbins.moves.heights import tell_opening
 from shopbins.moves.load import Judged
 from shopbins.moves.pressing import bears
 from shopbins.moves.situation import Situation
@@ -57,8 +58,7 @@ def goes_under(it: Situation) -> Iterator[Part]:
         ask = Ask(f"which pallet is {it.name} on?", f"shopbins set {code} --moving pallet=EUR", 1)
         yield UNDER.open((*it.subjects, "pallet"), text, ask)
         return
-    figures = told.get(it.kind, "--moving opening=500mm --moving under=110mm")
-    how = f"shopbins set {code} {figures}"
+    how = f"shopbins set {code} {told[it.kind]}" if it.kind in told else tell_opening(it)
     if it.kind in ("engine crane", "gantry crane") and it.gear.gear.inside_mm is None:
         how = f"gear: {it.gear.gear.key}: {{inside: 820}}"
     yield from _judged(it, UNDER, it.gear.goes_under, how)

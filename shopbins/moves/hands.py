@@ -13,9 +13,9 @@ def told_of(scene: Scene) -> int | None:
 
 
 def short_of(scene: Scene, n: int) -> str:
-    """Say that more people are needed than are told of: ', 2 told of'; '' where they are or nobody told."""
+    """Say that more people are needed than are told of: ' (2 told)'; '' where they are or nobody told."""
     told = told_of(scene)
-    return f", {told} told of" if told is not None and n > told else ""
+    return f" ({told} told)" if told is not None and n > told else ""
 
 
 def single_kg(scene: Scene, *heights_mm: float) -> float:

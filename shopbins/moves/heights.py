@@ -239,7 +239,16 @@ def ask_lift(it: Situation) -> Ask:
         return Ask(text, f"gear: {gear.key}: {{height: 110}}", 1)
     if gear.raised_mm is None or gear.lowered_mm is None:
         return Ask(text, f"gear: {gear.key}: {{lowered: 85, raised: 200}}", 1)
+    if it.gear.heel is None:
+        return Ask(it.gear.goes_under.why, tell_opening(it), 1)
     return Ask(f"how much is free under {it.name}?", f"shopbins set {code} --moving under=110mm", 1)
+
+
+def tell_opening(it: Situation) -> str:
+    """Return how to tell what forks meet: what of it is not told yet."""
+    lacks = [] if it.gear.heel is not None else ["--moving opening=500mm"]
+    lacks += ["--moving under=110mm"] if it.load.under_mm is None or not lacks else []
+    return f"shopbins set {it.body.group.code} {' '.join(lacks)}"
 
 
 def _boom_over_mm(it: Situation) -> float:

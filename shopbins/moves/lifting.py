@@ -348,7 +348,7 @@ def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
     if n == 1:
         yield PART.note(subjects, f"{text}: one person by {FILTER}", **more)
     elif n:
-        words = f"{n} people for {part.name}{short_of(it.scene, n)}"
+        words = f"{n} people{short_of(it.scene, n)} for {part.name}"
         yield PART.only(subjects, words, f"{text}: {n} people by {TEAM}", **more)
     else:
         yield from _by_hoist(it, part, kg, text, limit)
@@ -485,11 +485,11 @@ def _shifted_on(it: Situation, items: Sequence[Shifted]) -> Part:
     worst = max(each.mass_kg or 0.0 for each in items)
     if by.how == "hands":
         text = f"{named}: by hand, {TEAM}; more people than are told of"
-        words = f"{by.people} people shift {which}{short_of(it.scene, by.people)}"
+        words = f"{by.people} people{short_of(it.scene, by.people)} shift {which}"
         return SHIFT.only((*it.subjects, "shift", "hands"), words, text, measured=worst, unit="kg")
     if by.how == "team":
         text = f"{named}: beyond the filter, up to {show_mass(PURPLE_KG[by.people])} by {MAC} looked at first"
-        words = f"{by.people} people shift {which}{short_of(it.scene, by.people)}"
+        words = f"{by.people} people{short_of(it.scene, by.people)} shift {which}"
         more: dict[str, Any] = {"measured": worst, "limit": PURPLE_KG[by.people], "unit": "kg"}
         return SHIFT.only((*it.subjects, "shift", "team"), words, text, **more)
     limit = team_kg([single_kg(it.scene, HANDS_MM)] * 3) or 0.0

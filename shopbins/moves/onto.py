@@ -80,7 +80,7 @@ def lift_onto(it: Situation) -> Iterator[Part]:
         people = "one person" if n == 1 else f"{n} people"
         said = f"{text}: {people}, {show_mass(limit)} by {TEAM}, the lowest figure of the heights passed"
         lift = "lifts" if n == 1 else "lift"
-        words = f"{people} {lift} it onto {onto.name}{short_of(it.scene, n)}"
+        words = f"{people}{short_of(it.scene, n)} {lift} it onto {onto.name}"
         yield ONTO.only(subjects, words, said, **more)
         return
     x0, y0, x1, y1 = bounds(load.outline)

@@ -162,7 +162,7 @@ def forces(it: Situation) -> Iterator[Part]:
         subjects = (*it.subjects, f"leg:{leg.way}")
         few = short_of(it.scene, n)
         if n <= it.own["pushers"] and not (n and apart) and few:
-            words = f"{n} to push or hold it, {leg.words} in {leg.room.name}{few}"
+            words = f"{n}{few} to push or hold it, {leg.words} in {leg.room.name}"
             yield PUSH.only(subjects, words, text, **more)
             continue
         if n <= it.own["pushers"] and not (n and apart):
@@ -383,7 +383,7 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
         text = f"{runs}: held by {by}, chocked both ways at every halt"
         how = "line holds it" if delicate(it) else "held"
         few = "" if delicate(it) else short_of(it.scene, men_for(force))
-        words = f"{how} in {room.name} ({newtons(force)}{few}), chocks at every halt"
+        words = f"{how} in {room.name} ({newtons(force)}){few}, chocks at every halt"
         return RUNS.only(subjects, words, text, **more)
     told = any(each.anchors for each in it.scene.shop.rooms.values())
     seen = f"named in {room.name}" if not told else f"in sight of it all along its way in {room.name}"
@@ -1163,7 +1163,7 @@ def _held_on_ramp(it: Situation, edge: Edge, ramp: Gear, fall: float, run: float
         words = f"brake of {it.gear.gear.name} tried before {ramp.name}"
         return RUNS.only(subjects, words, f"{text}: its brake holds it", **more)
     if force <= it.own["pushers"] * ONE_MAN_KEEP_N:
-        words = f"held by hand down {ramp.name} ({newtons(force)}{short_of(it.scene, men_for(force))})"
+        words = f"held by hand down {ramp.name} ({newtons(force)}){short_of(it.scene, men_for(force))}"
         return RUNS.only(subjects, words, text, **more)
     line = _behind(it, edge, force)
     out_mm = fall * run / SLOPING

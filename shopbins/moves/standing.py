@@ -324,6 +324,9 @@ def _lacking(it: Situation) -> Part | None:
     load, gear = it.load, it.gear.gear
     if not it.gear.stances:
         text = f"what {gear.name} stands on is not known: tipping not checked"
+        if it.kind == "pallet truck" and it.gear.heel is None:
+            text = f"where the forks of {gear.name} go in under {it.name} is not known: tipping not checked"
+            return TIPS.open(it.subjects, text, ask_lift(it))
         told = it.kind == "pallet truck" and gear.steering_axle_mm is not None
         return TIPS.open(it.subjects, text, None if told else _ask_wheels(it))  # `goes_under` asks
     if not load.centres():

@@ -110,7 +110,8 @@ def leaves(it: Situation) -> Iterator[Part]:
             text = (
                 f"the leaf of {door.name} off its hinges first ({gain:.0f} mm), two people, and back on after"
             )
-            words = f"leaf of {door.name} off{short_of(it.scene, 2)}"
+            few = short_of(it.scene, 2)
+            words = f"leaf of {door.name} off{few and f', 2 people{few}'}"
             yield LEAF.only(subjects, words, text, measured=gain, unit="mm")
         elif door.opens == "hinged":
             yield LEAF.note(subjects, f"{door.name} hooked or wedged open to {door.opens_deg:.0f} deg")
