@@ -302,7 +302,7 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
         "limit": over.underside_mm,
         "unit": "mm",
     }
-    margin = Margin(spare, found.inputs)
+    margin, margin_left = Margin(spare, found.inputs), spare - found.uncertain_mm
     if margin.verdict is Verdict.NO:
         just = " as the floor comes up there" if over_bend else " even just off the floor"
         text += f"{show_length(-spare)} too high{'' if fixed else just}"
@@ -325,6 +325,12 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
             return
         text += f"carried {a:.0f} to {b:.0f} mm high there"
         yield BAND.only(subjects, f"carry {a:.0f} to {b:.0f} mm high under {over.name}", text, **more)
+    elif it.kind in PADDED and it.gear.gear.pads_mm is None and margin_left < it.own["pads"]:
+        gear = it.gear.gear
+        text += f"{show_length(spare)} to spare, {show_length(found.uncertain_mm)} uncertain; how thick pads "
+        text += f"between {gear.name} and {it.name} are is not told: gear: {gear.key}: {{pads: 15}} tells it"
+        words = f"pads at most {math.floor(margin_left)} mm under {over.name}"
+        yield BAND.only((*subjects, "pads"), words, text, **more)
     elif spare < 100:
         yield BAND.note(subjects, f"{text}{show_length(spare)} to spare", **more)
 
@@ -335,6 +341,10 @@ def _lifted_at(it: Situation, over: Over) -> float:
     if door is None:
         return 0.0
     return must_lift_mm(it, (b for b in bends(it) if set(b.rooms) == {door.room, door.to}))[0]
+
+
+PADDED = ("skates", "trolley")
+"""Gear that wood or rubber may lie on under the thing, steel between steel."""
 
 
 def too_low(it: Situation, beam: Standing, top_mm: float) -> Part:

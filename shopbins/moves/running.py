@@ -555,7 +555,7 @@ def _spot_ahead(it: Situation, here: Point, way: float) -> Point | None:
 
     far = (here[0] + FAR_MM * math.cos(way), here[1] + FAR_MM * math.sin(way))
     ray = shapely.LineString([here, far]).intersection(_floor(it))
-    parts = [p for p in shapely.get_parts(ray) if p.geom_type == "LineString"]
+    parts = [p for p in shapely.get_parts(ray) if p.geom_type == "LineString" and not p.is_empty]
     if not parts:
         return None
     first = min(parts, key=lambda p: p.distance(shapely.Point(here)))

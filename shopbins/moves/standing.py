@@ -651,4 +651,6 @@ def lashing(it: Situation) -> Iterator[Part]:
     text = (
         f"{it.name} is lashed to {it.gear.gear.name}{where} before {room.name}, wood between steel and steel"
     )
-    yield LASH.only(it.subjects, "lashed to its gear, pads between steel", text, room=room.key)
+    pads = it.gear.gear.pads_mm
+    thick = "" if pads is None else f"{pads:.0f} mm "
+    yield LASH.only(it.subjects, f"lashed to its gear, {thick}pads between steel", text, room=room.key)

@@ -33,7 +33,7 @@ def fit_skates(gear: Gear, load: Load) -> Fitted:
         cg_height_mm=load.cg_height_mm,
         outline=load.outline,
     )
-    rise = gear.height_mm
+    rise = padded_mm(gear)
     if rise is not None and not load.feet and load.under_mm is not None:
         rise = max(0.0, rise - load.under_mm)
     height = plus(load.height_mm, rise)
@@ -63,6 +63,11 @@ def fit_skates(gear: Gear, load: Load) -> Fitted:
     )
 
 
+def padded_mm(gear: Gear) -> float | None:
+    """Return how high gear carries a thing, with the pads told of between both; None: not told."""
+    return plus(gear.height_mm, gear.pads_mm or 0.0)
+
+
 def _skate_points(gear: Gear, load: Load, feet: Sequence[Foot]) -> tuple[tuple[Foot, ...], Judged]:
     if not feet:
         return (), Judged("not known", f"where the feet or jacking points of {load.name} are is not known")
@@ -76,7 +81,9 @@ def _skate_points(gear: Gear, load: Load, feet: Sequence[Foot]) -> tuple[tuple[F
         words = f"{gear.count} of {gear.name}: three at least are needed to stand on"
         return tuple(feet), Judged("no", words, gear.count, 3, "count")
     chosen = tuple(feet) if gear.count >= len(feet) else _best_three(load, feet)
-    high = "" if gear.height_mm is None else f"; it has to be jacked {show_length(gear.height_mm)} first"
+    high = (
+        "" if gear.height_mm is None else f"; it has to be jacked {show_length(padded_mm(gear) or 0.0)} first"
+    )
     where = "feet" if load.feet else "jacking points"
     words = f"{len(chosen)} of {gear.name} under {len(chosen)} of the {len(feet)} {where}{high}"
     return chosen, Judged("yes", words, gear.count, len(chosen), "count")
@@ -149,8 +156,9 @@ def fit_trolley(gear: Gear, load: Load, own: Moving = OWN) -> Fitted:
         mx, my = middle
         parts = (load.outline, boxed(0.0, mx - half_x, mx + half_x, -my - half_y, -my + half_y))
         under = _on_platform(gear, load, middle, (half_x, half_y))
-    height = plus(load.height_mm, gear.height_mm)
-    unknown = [] if gear.height_mm is not None else [f"height of the platform of {gear.name} is not known"]
+    high = padded_mm(gear)
+    height = plus(load.height_mm, high)
+    unknown = [] if high is not None else [f"height of the platform of {gear.name} is not known"]
     if load.cg_mm is None:
         cautions.append("the centre of gravity is not known: taken over the middle of the platform")
     return Fitted(
@@ -164,7 +172,7 @@ def fit_trolley(gear: Gear, load: Load, own: Moving = OWN) -> Fitted:
         cautions=tuple(cautions),
         unknown=tuple(unknown),
         stances=tuple(_platform(gear, middle, x1 - x0 >= y1 - y0, load.stands_at, own)),
-        up_mm=None if gear.height_mm is None else (gear.height_mm, gear.height_mm),
+        up_mm=None if high is None else (high, high),
     )
 
 

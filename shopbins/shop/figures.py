@@ -44,6 +44,7 @@ FIGURES: Mapping[str, Figure] = {
         Figure("lift at an end", 25.0, "mm", "how far one end is jacked before the other follows"),
         Figure("edge distance", 300.0, "mm", "a wheel nearer than this to an open edge is told"),
         Figure("wheel half width", 40.0, "mm", "half of a wheel's track on a cover"),
+        Figure("pads", 25.0, "mm", "as thick as pads between steel may be where nobody told"),
         Figure("cover of test", 0.33, "", "of the test load of its EN 124 class, what a cover may carry"),
         Figure("line allowance", 2.0, "", "times what it holds a line is sized for, to catch it moving"),
         Figure("line aside", 60.0, "deg", "a line farther aside of straight than this is looked at first"),

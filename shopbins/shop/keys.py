@@ -618,6 +618,13 @@ GEAR: Keys = (
     Key("toe", _K.MASS, "what a jack lifts on its toe", "1 t", of=("toe jack",)),
     Key("roller length", _K.LENGTH, "how long a roller is", "900", of=("rollers and bar",)),
     Key("rise", _K.LENGTH, "what a ramp rises", "40", of=("ramp",)),
+    Key(
+        "pads",
+        _K.LENGTH,
+        "how thick the wood or rubber between it and the thing is; `0` for none",
+        "15",
+        of=("skates", "trolley"),
+    ),
     Key("line", _K.FORCE, "what the line of a winch holds", "20 kN", of=("winch",)),
     NOTE,
     WAS,

@@ -374,7 +374,7 @@ class Gear:
     in from their tips (of tandem rollers to the pin), `steering_track_mm` between steering wheels that do
     not rock. `handle_mm` is how far the handle reaches out when pulled. `steepest` is the slope its
     handbook allows. `wheel_places_mm` and `cg_mm` (x, y, height) count from the middle of its floor.
-    `toe_kg` is what a jack lifts on its toe.
+    `toe_kg` is what a jack lifts on its toe, `pads_mm` how thick what lies between gear and thing is.
     """
 
     key: str
@@ -417,6 +417,7 @@ class Gear:
     toe_kg: float | None = None
     roller_length_mm: float | None = None
     rise_mm: float | None = None
+    pads_mm: float | None = None
     line_kn: float | None = None
     note: str = ""
     was: tuple[str, ...] = ()

@@ -96,3 +96,32 @@ def test_wedges_of_its_rise_lie_at_both_edges_of_a_plate(tmp_path: Path) -> None
     plan = _over(tmp_path, f"height: 20}}\n  wedges: {wedges[:-1]}")
     assert worst(plan, "door-sill") is Verdict.ASKED
     assert any("wedges at sheet over duct" in p.text for p in of(plan, "door-sill"))
+
+
+@pytest.mark.parametrize(
+    ("pads", "base", "verdict", "words"),
+    [
+        ("", 1830, Verdict.ASKED, "pads at most 10 mm under beam"),
+        (", pads: 15", 1809, Verdict.NO, ""),
+        (", pads: 0", 1830, Verdict.YES, ""),
+    ],
+)
+def test_pads_between_steel_count_under_a_beam(
+    tmp_path: Path, pads: str, base: int, verdict: Verdict, words: str
+) -> None:
+    """1700 on 110 of skate: 20 under 1830, 10 of it uncertain; 15 of pads are 16 too high under 1809."""
+    more = f"fixtures: {{{BEAM.replace('1812', str(base))}}}"
+    gear = {"skates": SKATES[:-1] + pads + "}"}
+    text = shop_text(gear=gear, mid="height: 2.2 m, threshold: 0", more=more)
+    plan = move(shop(tmp_path, text, (*PLAIN, *FOUR)))
+    (under,) = [p for p in of(plan, "move-height") if "fixture:beam" in p.subjects]
+    assert under.verdict is verdict
+    assert words in under.text
+
+
+def test_pads_raise_what_tips_and_what_is_jacked(tmp_path: Path) -> None:
+    """Packing is 110 of skate, 15 of pads and 10 over."""
+    gear = {"skates": SKATES[:-1] + ", pads: 15}"}
+    plan = move(shop(tmp_path, shop_text(gear=gear, mid="height: 2.2 m, threshold: 0"), (*PLAIN, *FOUR)))
+    assert plan.gear.up_mm == (125.0, 125.0)
+    assert any(p.text.startswith("packing 135 mm") for p in of(plan, "move-jacking"))
