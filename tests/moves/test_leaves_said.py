@@ -22,7 +22,8 @@ def door(key: str, opens: str) -> Door:
 def test_what_is_done_with_each_leaf_is_said_and_only_a_leaf_that_can_hurt_is_a_condition() -> None:
     doors = [door("gate", "hinged"), door("flap", "up-and-over"), door("slide", "sliding"),
              door("gap", "open"), door("hatch", "hinged")]  # fmt: skip
-    it = SimpleNamespace(doors=doors, subjects=("group:X",), attempt=SimpleNamespace(leaves_off=("hatch",)))
+    off, scene = SimpleNamespace(leaves_off=("hatch",)), SimpleNamespace(shop=shop())
+    it = SimpleNamespace(doors=doors, subjects=("group:X",), attempt=off, scene=scene)
     said = {part.subjects[-1]: (part.verdict, row_of(part).finding.text) for part in leaves(it)}  # type: ignore[arg-type]
     assert said == {
         "door:gate": (Verdict.YES, "the gate hooked or wedged open to 100 deg"),
