@@ -111,6 +111,10 @@ def _set(context: Context, args: Arguments) -> int:
     if moving is not None:
         wanted.append(DESCRIBE(group.id, moving=moving))
     seq = desk.do(*wanted).seq
+    if moving is not None or "size" in fields or "mass" in fields:
+        from shopbins.desk.moving import contradicted
+
+        context.problem(*filter(None, [contradicted(desk, group.id)]))
     context.answer({"seq": seq}, [f"{group.code}  {introduce(desk.state, group.id)}"])
     return 0
 

@@ -113,6 +113,19 @@ def plan_move(
         raise BadInput(f"the floor cannot be checked: {problem}") from None
 
 
+def contradicted(desk: Desk, group_id: str) -> str:
+    """Say what of all that is told of a thing cannot be so together, and how to mend it; '' where nothing."""
+    from shopbins.moves.body import contradicted as said
+    from shopbins.moves.body import contradiction
+    from shopbins.scene.standing import footprint
+
+    group = desk.state.group(group_id)
+    told = moving_of(group)
+    own = told.outline or footprint(group)
+    wrong = "" if own is None else contradiction(group, told, own)
+    return wrong and said(group, wrong)
+
+
 def tell(desk: Desk, code: str, figures: Mapping[str, str]) -> int:
     """Record figures that a move asked for, as typed, in one event: 'mass', or keys of what is known for
     moving.

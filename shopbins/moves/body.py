@@ -107,7 +107,7 @@ def body(
         )
     wrong = contradiction(group, told, own)
     if wrong:
-        raise NotMovable(f"{group.shown}: {wrong}")
+        raise NotMovable(contradicted(group, wrong))
     base = base or not _has_base(group, told)
     every = projections(scene, group, told)
     parts = tuple(p for p in every if p.called not in off)
@@ -173,6 +173,14 @@ def _has_base(group: Group, told: Moving) -> bool:
     """Tell whether it stands on a pallet or skid that may be off: else its feet are its own."""
     on = told.base is not None or told.without_base is not None or bool(told.pallet)
     return on or group.container == "pallet"
+
+
+def contradicted(group: Group, wrong: str) -> str:
+    """Say of which thing it is, and how one of both is told anew."""
+    return (
+        f"{group.shown}: {wrong}; tell one of both anew: shopbins set {group.code} --moving KEY=VALUE "
+        f"('unknown' takes it back, shopbins show {group.code} lists them)"
+    )
 
 
 def contradiction(group: Group, told: Moving, own: Outline) -> str:

@@ -19,6 +19,7 @@ from shopbins.answer import Answer, Verdict
 from shopbins.desk import Desk
 from shopbins.desk import moving as at_desk
 from shopbins.desk.movewords import told
+from shopbins.desk.moving import contradicted
 from shopbins.desk.problems import BadInput
 from shopbins.geometry.shapes import Pose, placed
 from shopbins.ledger.model import InZone, Mass, Size
@@ -390,8 +391,12 @@ def test_no_dangerous_yes(
 def test_what_contradicts_is_one_line(tmp_path: Path, more: str, says: str) -> None:
     key = more.partition("=")[0]
     known = (*(each for each in PLAIN if not each.startswith(f"{key}=")), more)
-    with pytest.raises(BadInput, match=says):
-        move(shop(tmp_path, shop_text(), known))
+    desk = shop(tmp_path, shop_text(), known)
+    with pytest.raises(BadInput, match=says) as why:
+        move(desk)
+    press = next(g for g in desk.state.groups() if g.name == "press")
+    said = contradicted(desk, press.id)  # by `set`, as soon as it is told
+    assert str(why.value) == said and f"shopbins set {press.code} --moving" in said
 
 
 def test_figures_asked_for_are_told_in_one_event(tmp_path: Path) -> None:
