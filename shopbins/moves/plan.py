@@ -34,6 +34,7 @@ from shopbins.moves.legs import Leg, legs_of, turns_of
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.onto import floor_before
 from shopbins.moves.partsoff import parts_off
+from shopbins.moves.plates import AT_PLATE
 from shopbins.moves.pressing import BY_PLATE, COVER, covers_of, laid
 from shopbins.moves.restson import Figures, beside, rests_on
 from shopbins.moves.route import Route, routes
@@ -711,18 +712,18 @@ def _without_way(it: Situation) -> Iterator[Part]:
 
 
 def _spared(around: Worked, over: Worked) -> Worked:
-    """Say of a way round covers how often it is set round for that alone, where only they forbid the way over
-    them: a plate would spare it.
+    """Say of a way round covers how often it is set round for that alone, where only they, or the edge of
+    plates over them, forbid the way over them: better plates would spare it.
     """
     against = [row_of(p) for p in over.parts if p.verdict >= Verdict.AGAIN]
     often, straight = len(turns_of(around.legs)), len(turns_of(over.legs))
     if around is over or straight >= often or not against or not over.legs:
         return around
-    if any(row.finding.rule != COVER.key for row in against):
+    if any(row.finding.rule != COVER.key and AT_PLATE not in row.finding.subjects for row in against):
         return around
     ends = "; ".join(dict.fromkeys(end for row in against for end in row.ends))
     work = f"{straight or 'no'} times and {over.minutes:.0f} min of work"
-    more = f"; straight over, with plates that bear it, {work}: "
+    more = f"; straight over covers {work}, but for this: "
     more += "; ".join(row.finding.text for row in against) + (f" ({ends})" if ends else "")
 
     def told(part: Part) -> Part:
@@ -730,7 +731,7 @@ def _spared(around: Worked, over: Worked) -> Worked:
         if row.finding.rule != ROUND.key:
             return part
         text = f"{row.finding.text}{more}"
-        words = f"set round {often} times, {straight or 'none'} with covers plated"
+        words = f"set round {often} times, {straight or 'none'} straight over covers"
         return replace(part, text=words, evidence=replace(row, finding=replace(row.finding, text=text)))
 
     return replace(around, parts=tuple(told(p) for p in around.parts))

@@ -386,8 +386,8 @@ def test_a_way_round_a_cover_says_what_a_plate_would_spare(tmp_path: Path) -> No
     over = Worked(None, None, (lid,), 42.0, legs_of(scene, (start, goal), ("a",)))  # type: ignore[arg-type]
     around = Worked(None, None, (turned,), 203.0, legs_of(scene, bent, ("a",)))  # type: ignore[arg-type]
     (said,) = _spared(around, over).parts
-    assert said.text == "set round 2 times, none with covers plated"
-    assert "no times and 42 min of work: 17.8 kN on pit" in row_of(said).finding.text
+    assert said.text == "set round 2 times, none straight over covers"
+    assert "no times and 42 min of work, but for this: 17.8 kN on pit" in row_of(said).finding.text
     wall = WAY.no(("group:x",), "no way")
     assert _spared(around, replace(over, parts=(lid, wall))) is around  # a plate alone would not do
 
