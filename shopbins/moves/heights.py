@@ -252,7 +252,9 @@ def tell_opening(it: Situation) -> str:
 
 
 def _boom_over_mm(it: Situation) -> float:
-    """Return how far a boom at its highest stands over the mast and what hangs from it."""
+    """Return how far a boom at its highest stands over the mast and what hangs from it; a gantry has none."""
+    if it.kind == "gantry crane":
+        return 0.0
     gear, top = it.gear.gear, it.gear.height_mm or 0.0
     high = gear.boom_tip_mm
     if high is None and gear.hook_mm is not None:

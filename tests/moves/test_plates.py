@@ -125,3 +125,14 @@ def test_pads_raise_what_tips_and_what_is_jacked(tmp_path: Path) -> None:
     plan = move(shop(tmp_path, shop_text(gear=gear, mid="height: 2.2 m, threshold: 0"), (*PLAIN, *FOUR)))
     assert plan.gear.up_mm == (125.0, 125.0)
     assert any(p.text.startswith("packing 135 mm") for p in of(plan, "move-jacking"))
+
+
+def test_a_gantry_is_as_high_as_it_is_told(tmp_path: Path) -> None:
+    """2950 under 3000 leaves 50; a hook told at 2800 makes no boom that goes over it."""
+    gantry = (
+        "{kind: gantry crane, capacity: 2 t, size: [1500, 2200], inside: 2000, hook: 2.8 m, height: 2.95 m}"
+    )
+    plan = move(shop(tmp_path, shop_text(gear={"gantry": gantry}), (*PLAIN, *FOUR)), zone="a")
+    (under,) = [p for p in of(plan, "move-height") if "room:a" in p.subjects]
+    assert under.verdict is Verdict.YES
+    assert row_of(under).finding.measured == pytest.approx(2950)
