@@ -2,7 +2,8 @@
 
 A subject is `table:key`: 'group:<uuid>', 'machine:<key>', 'place:<zone>' or 'place:<zone>/<level>' (its tag's
 code), 'tag:<code>' (a blank tag), 'thing:<key>' (where a movable fixture stands), 'accepted:<id>' (what
-somebody let through; in older ledgers 'override:<finding id>'),
+somebody let through; in older ledgers 'override:<finding id>'), 'rests:<word>' (the figures a condition of a
+move was accepted on), 'plan:<group id>' (a planned move),
 and those of strip and refit: 'part:<position>', 'list:<id>' (a parts list), 'before:<position>|<position>',
 'milestone:<key>', 'shortage:<id>', 'inspection:<id>', 'set:<id>', 'connection:<id>', 'care:<id>',
 'hours:<machine>', 'columns:<heading>', 'posting:<id>', 'concession:<id>', 'accepted:<id>', 'correction:<id>'
