@@ -66,6 +66,8 @@ MOST_NODES = 80_000
 MOST_STRIPS = 1_500_000  # one takes about 80 bytes while a map is made
 SQUARE = 0.15
 """How wide the squares of the first map are, as a part of how thin the body is."""
+CROWD = 250
+"""Among how many things a finer map, where it is not too large, is a sooner proof than cuts of a sketch."""
 FEW = 4
 LEVELS = (1.0, 0.6, 0.35, 0.15)
 NOISES = (0.0, 0.05, 0.1, 0.2, 0.4)
@@ -298,7 +300,7 @@ class _Quest:
         for bands, parts in LADDER:
             if not self._climb(bands, parts):
                 return
-        while self._ask_least():
+        while self._ask_least(press=True):
             pass
 
     def _climb(self, bands: int, parts: int) -> bool:
@@ -308,7 +310,7 @@ class _Quest:
             return False
         found = self._map(bands, parts)
         while found is None:  # too large as yet: go on with the map there is until less of it is kept
-            if not self._ask_least():
+            if not self._ask_least(press=True):
                 return False
             found = self._map(bands, parts)
         self.map = found
@@ -317,21 +319,25 @@ class _Quest:
         self._map_cuts()
         if self.cover.closed():
             return False
-        return (bands, parts) == LADDER[0] or self._ask_least()
+        if (bands, parts) == LADDER[0]:
+            return True
+        return self._ask_least(press=len(self.paid) < CROWD)
 
-    def _ask_least(self) -> bool:
+    def _ask_least(self, *, press: bool) -> bool:
         """Ask for some least sets that open the map; tell whether more may be proved.
 
-        What a strict sketch says bars the way of a set is looked at first, with nothing else standing: few
-        things are sooner asked about than all, and few are a cut that proves more.
+        Where it is to `press` on, what a strict sketch says bars the way of a set is looked at first, with
+        nothing else standing: few things are sooner asked about than all, and few are a cut that proves more.
+        Else what does not open the sketch is not asked: a finer map is sooner made.
         """
         cover = self.cover
         assert self.map is not None
         sketch = self._sketched(STRICT)
         if sketch is not None:
             self._ask_cheap(sketch)
-            self._sketch_cuts(sketch)
-            self._ask_cheap(sketch)
+            if press:
+                self._sketch_cuts(sketch)
+                self._ask_cheap(sketch)
         for _ in range(FEW):
             self._say()
             self.map = self.map.pruned(self._worth())
@@ -339,15 +345,17 @@ class _Quest:
             if least is None:  # closed, or it was too hard to tell in the time given to it
                 self.solve_s *= 2
                 return not cover.closed() and self.solve_s < MOST_SOLVE_S
-            if sketch is not None:
+            if not press and (sketch is None or sketch.graph.cut(bits(least), ()) is not None):
+                return True
+            if sketch is not None and press:
                 gone = np.isin(np.arange(len(self.paid)), least).astype(float)
                 if sum(self._bars(cut, sketch) for cut in _doubted(sketch, cover, gone, FEW)):
                     continue
             known = len(cover.rows)
             goes = self._ask(least)
             if goes is None:
-                return False
-            if not goes and sketch is not None and len(cover.rows) > known:
+                return not press
+            if not goes and press and sketch is not None and len(cover.rows) > known:
                 self._narrow(cover.rows[-1], sketch)
         return True
 
