@@ -423,7 +423,7 @@ FLOOR = Rule(
     "1 m2, with what stands around it. An unknown mass is bounded by solid steel of its size. What has "
     "no figure to compare with is a note from 300 kg, or where solid steel of its size would be 1 t. "
     "What stands on a cover in the floor, over a pit or a duct, stays within what that takes: a stop by what "
-    "surely stands on it, to correct by what may, as its feet and its centre of gravity are told; without "
+    "surely stands on it, to fix by what may, as its feet and its centre of gravity are told; without "
     "feet all of it may. Of a class counts a third of its test load; one for people on foot "
     "takes 150 kg (own figures).",
     limit="floor load of the room in the shop file",
