@@ -204,18 +204,5 @@ def test_the_other_heights_of_the_filter_are_from_memory(height: float, men: flo
     assert (found.kg, other.kg, found.mark) == (men, women, "from memory")
 
 
-def test_twisting_and_repeating_take_off() -> None:
-    # INDG143: twisted 60 degrees 25 kg become 22.5; once a minute 17.5. The other steps are from memory.
-    def at(**more) -> float:
-        found = filter_kg(900, **more)
-        assert found is not None
-        return found.kg
-
-    assert at(twist_deg=60) == pytest.approx(22.5, abs=0.01)
-    assert at(per_minute=1) == pytest.approx(17.5, abs=0.01)
-    assert at(twist_deg=90) == pytest.approx(22.5)  # beyond 90, not at it
-    assert at(twist_deg=91) == pytest.approx(20.0)
-    assert at(twist_deg=44) == 25.0
-    assert at(per_minute=6) == pytest.approx(12.5)
-    assert at(per_minute=13) == pytest.approx(5.0)
-    assert filter_kg(2100) is None
+def test_above_the_head_the_filter_gives_nothing() -> None:
+    assert filter_kg(2000) is not None and filter_kg(2100) is None
