@@ -81,7 +81,7 @@ COMMANDS = {
             "shopbins accept",
             "shopbins accept level-load --for-now",
             "shopbins accept full/zone:trolley 'emptied this week'",
-            "shopbins accept move-floor-even/room:a move-floor-even/room:b 'swept, one slab'",
+            "shopbins accept 'move-floor-even/room:slip hall' 'move-floor-even/room:rope gallery' 'swept'",
             "shopbins accept level-load --back",
         ),
         _accept_arguments,

@@ -39,13 +39,15 @@ class Page:
     labels: tuple[tuple[Drawn, float, float], ...]
 
 
-def render(labels: Sequence[Label], layout: Layout, path: Path, start: int = 1) -> Rendered:
-    """Print labels to a PDF from place `start` of the first sheet on.
+def render(
+    labels: Sequence[Label], layout: Layout, path: Path, start: int = 1, outlines: bool = False
+) -> Rendered:
+    """Print labels to a PDF from place `start` of the first sheet on; `outlines` draws their edges too.
 
     TagError where a label cannot be printed or the file not be written; then no file is left or changed.
     """
     drawn, problems = check(labels, layout, start)
-    data, pages = pdf(drawn, layout, start)
+    data, pages = pdf(drawn, layout, start, outlines)
     put_file(path, data)
     return rendered(drawn, pages, problems)
 
@@ -72,7 +74,7 @@ def pages_of(drawn: Sequence[Drawn], layout: Layout, start: int = 1) -> Iterator
     yield Page(layout.sheet_mm, tuple(now))
 
 
-def pdf(drawn: Sequence[Drawn], layout: Layout, start: int = 1) -> tuple[bytes, int]:
+def pdf(drawn: Sequence[Drawn], layout: Layout, start: int = 1, outlines: bool = False) -> tuple[bytes, int]:
     """Return the PDF's bytes and its number of pages."""
     from reportlab.pdfgen.canvas import Canvas
 
@@ -91,6 +93,9 @@ def pdf(drawn: Sequence[Drawn], layout: Layout, start: int = 1) -> tuple[bytes, 
         pages += 1
         for each, left, top in page.labels:
             _put(canvas, placed(each, layout, left, top, height))
+            if outlines:
+                bottom = height - top - layout.label_mm[1]
+                canvas.rect(left, bottom, each.width_mm, layout.label_mm[1], stroke=1, fill=0)
     canvas.save()
     return out.getvalue(), pages
 

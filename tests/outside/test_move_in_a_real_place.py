@@ -120,12 +120,13 @@ def test_a_drum_in_the_container_has_to_be_shifted(run: Run) -> None:
     assert {"code", "place", "pose", "mass_kg"} == set(answer["shift"][0])
 
 
-def test_the_sheet_is_one_page(run: Run, tmp_path: Path) -> None:
+def test_the_sheet_has_its_steps_on_two_pages(run: Run, tmp_path: Path) -> None:
     import pypdfium2
 
     a_pallet(run)
     assert run("move", "gearbox on its pallet", "garage bay", "-o", str(tmp_path / "sheet.pdf"))[0] == 1
     with pypdfium2.PdfDocument(tmp_path / "sheet.pdf") as sheet:
-        assert len(sheet) <= 2
-        text = sheet[0].get_textpage().get_text_range()
-    assert "gearbox on its pallet" in text and "1 : " in text and "goes only with" in text
+        assert len(sheet) <= 3
+        text, second = (sheet[n].get_textpage().get_text_range() for n in (0, 1))
+    assert "gearbox on its pallet" in text and "1 : " in text and "oes only with" in text
+    assert "Steps, in this order" in text + second and "Conditions, and why" in text + second
