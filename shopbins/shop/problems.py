@@ -56,6 +56,13 @@ class ShopProblems(Exception):  # noqa: N818  (it carries many)
         super().__init__("\n".join(str(each) for each in self.problems))
 
 
+def _visible(text: str) -> str:
+    """Write what a terminal cannot show (in a name quoted from the file, say) as its escape."""
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+
+
 class Notes:
     """The problems found so far in one file."""
 
@@ -71,7 +78,7 @@ class Notes:
     def add_at(self, line: int, column: int, what: str, hint: str = "") -> None:
         """Note a problem at a line and column."""
         if (line, column) not in self._settled:
-            self._found[Problem(self.file, line, column, what, hint)] = None
+            self._found[Problem(self.file, line, column, _visible(what), _visible(hint))] = None
 
     def settle(self, where: Located) -> None:
         """Take no more notes at a place: what follows there would only follow from the first."""

@@ -36,6 +36,12 @@ def looked_at(text: str) -> Shop | tuple[Problem, ...]:
         return error.problems
 
 
+def test_a_name_no_terminal_shows_is_listed_as_its_escape() -> None:
+    rooms = "rooms: {\U0005257c: {at: [0, 0], size: [4000, 3000]}}"
+    found = looked_at(f"shop: S\nprefix: S\n{rooms}\nzones: {{a: {{room: b, kind: floor}}}}\n")
+    assert isinstance(found, tuple) and "\\U0005257c" in str(found[0]) + str(found[-1])
+
+
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.one_of(st.binary(max_size=400), st.text(max_size=200).map(lambda t: t.encode("utf-8", "replace"))))
 def test_random_bytes(tmp_path: Path, data: bytes) -> None:
