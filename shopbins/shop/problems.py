@@ -58,9 +58,7 @@ class ShopProblems(Exception):  # noqa: N818  (it carries many)
 
 def _visible(text: str) -> str:
     """Write what a terminal cannot show (in a name quoted from the file, say) as its escape."""
-    if text.isprintable():
-        return text
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+    return text if text.isprintable() else "".join(c if c.isprintable() else ascii(c)[1:-1] for c in text)
 
 
 class Notes:
@@ -129,8 +127,7 @@ def listed(words: Iterable[str]) -> str:
 
 def shown(text: str, most: int = 40) -> str:
     """Return a text as it may be quoted in one line: shortened, with nothing that steers a terminal."""
-    cut = text if len(text) <= most else text[: most - 3] + "..."
-    return "".join(c if c.isprintable() else ascii(c)[1:-1] for c in cut)
+    return _visible(text if len(text) <= most else text[: most - 3] + "...")
 
 
 def _folded(word: str) -> str:
