@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from shopbins.geometry.exact import overhang_mm, overlap, point_gap
-from shopbins.geometry.segments import edges, meet
+from shopbins.geometry.segments import along, edges, meet
 from shopbins.geometry.shapes import Outline, Point, bounds, contains
 from shopbins.shop.fields import Fields
 from shopbins.shop.model import OUTSIDE, Door, Fixture, Gear, KeepClear, Opening, Room, Spot, Walkway, Zone
@@ -84,11 +84,9 @@ def _through_doorways(each: Placed, rooms: Rooms, doors: Mapping[str, Door]) -> 
             near.append(door.passage)
             beyond = rooms.good.get(door.to if each.room == door.room else door.room)
             far += [] if beyond is None else [beyond.outline]
-    pairs = zip(each.outline, (*each.outline[1:], each.outline[0]), strict=True)
-    cuts = [k / ALONG_EDGES for k in range(ALONG_EDGES)]
-    points = [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for a, b in pairs for t in cuts]
-    here = [p for p in points if any(contains(floor, p) for floor in near)]
-    return bool(here) and all(p in here or any(contains(floor, p) for floor in far) for p in points)
+    points = [along(a, b, k / ALONG_EDGES) for a, b in edges(each.outline) for k in range(ALONG_EDGES)]
+    off = [p for p in points if not any(contains(floor, p) for floor in near)]
+    return len(off) < len(points) and all(any(contains(floor, p) for floor in far) for p in off)
 
 
 ALONG_EDGES = 40
