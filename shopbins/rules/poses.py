@@ -209,13 +209,13 @@ def several(scene: Scene, group: Group, zone: Zone, level: Level, most: int) -> 
     body = scene.body(group.id)
     near = None if body is None or body.room != zone.room else body.centre
     places = [(in_zone(zone, level, e.pose), e.reason) for e in best_free(on, outline, most, near)]
-    for keep_ways in (
-        () if places else (True, False)
-    ):  # a thing that is not convex, where its hull has no room
+    if places:
+        return places
+    for keep_ways in (True, False):  # a thing that is not convex may stand where its hull has no room
         where = choose(scene, group, zone, level, keep_ways=keep_ways)
         if where is not None:
             return [(where, "" if keep_ways else "free only in ways, doors or keep-clears")]
-    return places
+    return []
 
 
 def best_free(on: Site, outline: Outline, most: int, near: Point | None = None) -> tuple[Place, ...]:
