@@ -348,9 +348,8 @@ def _lift_finding(
     at_least = f"at least {kg(mass)}, {more} not weighed" if more else kg(mass)
     brackets = "; ".join([*([words] if words else []), f"assumed: {', '.join(assumed)}"])
     single = filter_kg(0.0 if p.level is None else p.level.height_mm)
-    how, remedy = "", LIFT.remedy
-    if single is None or mass > (team_kg([single.kg] * 3) or 0.0):
-        how, remedy = _by_hoist(p, mass)
+    by_hand = single is not None and mass <= (team_kg([single.kg] * 3) or 0.0)
+    how, remedy = ("", "") if by_hand else _by_hoist(p, mass)
     return LIFT.found(
         grade,
         (f"group:{p.group.code}",),
