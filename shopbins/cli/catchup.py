@@ -14,6 +14,7 @@ from shopbins.cli.options import typed
 from shopbins.cli.taking import recorded_before
 from shopbins.ledger.whereabouts import place_said
 from shopbins.records.kinds import COUNT
+from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -59,7 +60,7 @@ def _catch_up(context: Context, args: Arguments) -> int:
             sys.stdout.flush()
     count = len(codes)
     data = {"zone": zone, "level": level, "recorded": count, "codes": codes, "seq": desk.seq}
-    context.answer(data, [f"{place}: {count} {'group' if count == 1 else 'groups'} recorded"])
+    context.answer(data, [f"{place}: {counted(count, 'group')} recorded"])
     return status
 
 

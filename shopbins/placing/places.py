@@ -23,7 +23,7 @@ from shopbins.scene.contents import Contents, area_of
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, footprint, heights_meet
 from shopbins.shop.model import Level, Zone
-from shopbins.units import show_area, show_mass, show_point
+from shopbins.units import counted, show_area, show_mass, show_point
 
 HEAVY_KG = 25.0
 """From here on the floor is better than a bench: HSE INDG143, men, knuckle to elbow height, close."""
@@ -288,7 +288,7 @@ def _reason(
     """Say what speaks for a place: what is clear beside it, its load, its height, its company."""
     said = []
     if kin:
-        said.append(f"{kin} other {group.origin[-2]} {'part' if kin == 1 else 'parts'} there")
+        said.append(f"{counted(kin, f'other {group.origin[-2]} part')} there")
     if beside is not None:
         said.append(f"{mm(beside[0])} clear beside it" if beside[1] else "nothing within 2 m")
     elif zone.kind != "room" and area_of(group) is not None:

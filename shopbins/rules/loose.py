@@ -122,8 +122,7 @@ def folded(scene: Scene) -> list[tuple[str, str]]:
     for name, (words, verb) in _KINDS.items():
         groups: list[Group] = getattr(whole, name)
         if groups:
-            inside = len(places[name])
-            where = f" in {inside} place{'s' if inside != 1 else ''}" if name == "unweighed" else ""
+            where = f" in {counted(len(places[name]), 'place')}" if name == "unweighed" else ""
             said.append(
                 (words.format(counted(len(groups), "part")) + where, HOW[verb].format(code=groups[0].code))
             )

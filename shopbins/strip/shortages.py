@@ -267,10 +267,6 @@ def said(day: date, today: date) -> str:
     return text if day.year == today.year else f"{text} {day.year}"
 
 
-def _days(number: int) -> str:
-    return counted(number, "day")
-
-
 def _sentence(
     doc: Doc,
     step: str | None,
@@ -300,7 +296,7 @@ def _to_ask(
         return f"ask for it: {waits}, but no date is set for any milestone that needs it"
     if ask_by < today:
         late = (today - ask_by).days
-        return f"should have been asked for by {said(ask_by, today)}, {_days(late)} ago: {waits}"
+        return f"should have been asked for by {said(ask_by, today)}, {counted(late, 'day')} ago: {waits}"
     return f"ask by {said(ask_by, today)} or {waits}" if step else f"ask by {said(ask_by, today)}"
 
 
@@ -325,7 +321,7 @@ def _coming(doc: Doc, waits: str, by: date | None, here: tuple[date, date] | Non
     if last <= by:
         return f"{head}, needed by {said(by, today)}: in time"
     maybe = "" if first > by else " at the worst"
-    return f"{head}, needed by {said(by, today)}: {_days((last - by).days)} late{maybe}, {waits}"
+    return f"{head}, needed by {said(by, today)}: {counted((last - by).days, 'day')} late{maybe}, {waits}"
 
 
 # -- what holds it up
@@ -390,7 +386,7 @@ def _days_said(
     elif sure and not over:
         text = "nothing dated holds it up"
     if over and by is not None:
-        late = f"{_days(over)} after its date ({said(by, today)})"
+        late = f"{counted(over, 'day')} after its date ({said(by, today)})"
         return [Part(Verdict.NO, f"{text}, {late}" if text else late)]
     if sure and by is not None:
         text += f", in time for {said(by, today)}"
