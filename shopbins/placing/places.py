@@ -151,8 +151,7 @@ def widest_ways(scene: Scene, group_id: str) -> dict[str, float]:
         found[room] = -width
         for door in scene.shop.doors.values():
             if room in (door.room, door.to):
-                on = door.to if room == door.room else door.room
-                heapq.heappush(ahead, (-min(-width, door.clear_width_mm), on))
+                heapq.heappush(ahead, (-min(-width, door.clear_width_mm), door.beyond(room)))
     return found
 
 

@@ -205,7 +205,7 @@ def _gaps(scene: Scene, room: str) -> Iterator[_Gap]:
         if room not in (door.room, door.to) or door.kept_shut:
             continue
         way = doorway(door, shop)
-        other = door.to if door.room == room else door.room
+        other = door.beyond(room)
         if way is not None and other in shop.rooms:
             ends = ((way.at(way.low_mm, v), way.at(way.high_mm, v)) for v in (0.0, way.through_mm))
             yield _Gap(f"door:{door.key}", door.name, tuple(ends), other)

@@ -73,7 +73,7 @@ def _beyond(shop: Shop, room: str, door: Door) -> Iterator[str]:
     if shop.leads_out(door, room):
         yield door.key
         return
-    seen, todo = {room}, [door.to if door.room == room else door.room] if not door.exit else []
+    seen, todo = {room}, [door.beyond(room)] if not door.exit else []
     while todo:
         here = todo.pop()
         if here in seen or here not in shop.rooms:
@@ -85,7 +85,7 @@ def _beyond(shop: Shop, room: str, door: Door) -> Iterator[str]:
             if shop.leads_out(each, here):
                 yield each.key
             elif not each.exit:
-                todo.append(each.to if each.room == here else each.room)
+                todo.append(each.beyond(here))
 
 
 def ways_from(shop: Shop, room: str) -> list[Door]:
@@ -255,7 +255,7 @@ class Walks:
             if goal is None and self.scene.shop.leads_out(door, room):
                 yield ("", place), door.key
             elif door.to in self.scene.shop.rooms:
-                yield (door.to if door.room == room else door.room, place), door.key
+                yield (door.beyond(room), place), door.key
 
     def _told(self, there: _Map, room: str, spot: Point, first: _Step) -> Far:
         doors: list[str] = []

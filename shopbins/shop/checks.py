@@ -82,7 +82,7 @@ def _through_doorways(each: Placed, rooms: Rooms, doors: Mapping[str, Door]) -> 
     for door in doors.values():
         if each.room in (door.room, door.to) and door.passage:
             near.append(door.passage)
-            beyond = rooms.good.get(door.to if each.room == door.room else door.room)
+            beyond = rooms.good.get(door.beyond(each.room))
             far += [] if beyond is None else [beyond.outline]
     points = [along(a, b, k / ALONG_EDGES) for a, b in edges(each.outline) for k in range(ALONG_EDGES)]
     off = [p for p in points if not any(contains(floor, p) for floor in near)]

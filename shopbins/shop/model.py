@@ -138,6 +138,10 @@ class Door:
     was: tuple[str, ...] = ()
     at: Spot | None = None
 
+    def beyond(self, room: str) -> str:
+        """Return the key of the room on its other side, for one of its two rooms."""
+        return self.to if room == self.room else self.room
+
 
 @dataclass(frozen=True, slots=True)
 class Walkway:
@@ -465,7 +469,7 @@ class Shop:
         """Tell whether a door is an exit for who is in a room: never from a yard back into a building."""
         if not door.exit or room not in (door.room, door.to):
             return False
-        here, there = self.rooms.get(room), self.rooms.get(door.to if room == door.room else door.room)
+        here, there = self.rooms.get(room), self.rooms.get(door.beyond(room))
         return here is None or there is None or not here.outdoor or there.outdoor
 
     def zone(self, key: str) -> Zone | None:
