@@ -21,6 +21,7 @@ from typing import Any
 from shopbins.answer import Verdict
 from shopbins.geometry.convex import HAIR, convex_hull, convex_parts, is_convex
 from shopbins.geometry.exact import area_mm2
+from shopbins.geometry.segments import least_width_mm
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, WayEnd, counter_clockwise
 from shopbins.geometry.simple import simple
 from shopbins.moves.attempt import (
@@ -146,22 +147,13 @@ def heights_of(job: Job, base: Attempt) -> Heights | None:
         sets.append(tuple(p.point for p in load.jacking) or load.stands_at)
     if step == 0:
         return Heights(up, job.slack_mm)
-    spans = [span for points in sets if len(points) >= 3 and (span := _width(convex_hull(points))) > 1.0]
+    spans = [span for points in sets if len(points) >= 3 and (span := least_width_mm(points)) > 1.0]
     if not spans or len(spans) < len(sets):
         return None
     corners = [*base.body.load.outline, *base.moving]
     reach = max(math.dist(p, q) for p in corners for points in sets for q in points)
     tilt = step * reach / min(spans)
     return Heights(up, job.slack_mm, tilt, step + tilt)
-
-
-def _width(hull: Outline) -> float:
-    """Return the least width of a convex outline: between two lines along one of its edges."""
-    found = math.inf
-    for (ax, ay), (bx, by) in zip(hull, (*hull[1:], hull[0]), strict=True):
-        long = math.hypot(bx - ax, by - ay)
-        found = min(found, max(abs((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / long for x, y in hull))
-    return found
 
 
 # --- each part among what it meets ----------------------------------------------------------------------
