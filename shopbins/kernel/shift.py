@@ -419,7 +419,7 @@ class _Quest:
             hits = self._teach(probe.poses, sketch)
             self.ways.append(hits)
             if self.cover.cost(members(hits)) < 2 * self.cover.best:
-                self._keep(probe.poses, bits(range(len(self.paid))) & ~standing)
+                self._keep(probe.poses, ~standing)
         if probe.joined is not False:
             return None
         return self.planner.claimed(probe.run)
@@ -457,7 +457,7 @@ class _Quest:
     def _narrow(self, cut: frozenset[int], sketch: Map) -> None:
         """Keep as a cut as few of a cut's things as surely bar the way, left out in the order of a sketch."""
         order = sorted(cut, key=lambda i: (-self.x[i], self.cover.costs[i]))
-        needed = sketch.graph.cut(bits(range(len(self.paid))) & ~bits(cut), order)
+        needed = sketch.graph.cut(~bits(cut), order)
         out = [i for i in order if not (needed or 0) >> i & 1]
         low, high, asked = 0, len(out), len(out)
         while low < high:
@@ -678,12 +678,9 @@ class _Quest:
 
     def _in_the_way(self, poses: Sequence[Pose], shifted: int) -> list[int]:
         """Return those of the shifted things that the checked path does not surely miss."""
-        way = swept(self.planner.outline, poses)
-        shapely.prepare(way)
-        gone = members(shifted)
-        meets = shapely.intersects(way, [shapely.Polygon(self.crowd.outlines[i]) for i in gone])
-        near = [i for i, m in zip(gone, np.atleast_1d(meets).tolist(), strict=True) if m]
-        return [i for i in near if not self.planner.misses(self.crowd.outlines[i], poses)]
+        near = sorted(self._tree.query(swept(self.planner.outline, poses), predicate="intersects").tolist())
+        gone = (i for i in near if shifted >> i & 1)
+        return [i for i in gone if not self.planner.misses(self.crowd.outlines[i], poses)]
 
     def _blockers(self, probe: Probe, shifted: int) -> list[int]:
         """Return the things, still standing, that touch what the body can reach: a cut.
