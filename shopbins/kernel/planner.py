@@ -277,9 +277,13 @@ class Planner:
         """
         certificate = self._certificate(run)
         things = run.crowd.outlines if standing is None else standing
-        if not check(self.lines(things), self.claim(run, certificate.regions()), stop):
-            raise Stopped
+        self.prove(self.claim(run, certificate.regions()), things, stop)
         return certificate
+
+    def prove(self, claim: Shut, standing: Sequence[Outline], stop: Stop) -> None:
+        """Check what is claimed with some things standing. Raises Refused, and Stopped before it is done."""
+        if not check(self.lines(standing), claim, stop):
+            raise Stopped
 
     def claimed(self, run: _Run) -> Shut:
         """Return what a search that found no way claims, to be checked later."""

@@ -28,7 +28,7 @@ from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, WayEnd, between
 from shopbins.geometry.simple import simple
 from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, TOO_CLOSE, Answer, Probe
-from shopbins.kernel.goes_check import Refused, Shut, check
+from shopbins.kernel.goes_check import Refused, Shut
 from shopbins.kernel.goes_ends import beside_both, from_end_to_end
 from shopbins.kernel.goes_links import place_of
 from shopbins.kernel.goes_search import Stop, Stopped
@@ -428,8 +428,7 @@ class _Quest:
         """Tell whether it stands the check that things bar the way."""
         standing = [self.crowd.outlines[i] for i in members(self._standing(cut))]
         try:
-            if not check(self.planner.lines(standing), claim, self.stop):
-                raise Stopped
+            self.planner.prove(claim, standing, self.stop)
         except Refused:
             return False
         return True
