@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from shopbins.moves.heights import clear_height_mm
+from shopbins.moves.heights import under_ceilings, under_doors
 from shopbins.moves.route import Route, routes
 from shopbins.shop.model import Gear, Shop
 from shopbins.units import show_length
@@ -27,12 +27,10 @@ def too_tall_or_wide(shop: Shop, gear: Gear, route: Route) -> str:
     """Say which door or ceiling a hoist, empty and its boom down, surely does not pass; '' for none."""
     within, tall = 2 * shop.measured_mm, gear.height_mm
     doors = [shop.doors[key] for key in route.doors]
-    over = [(d.name, h - (d.threshold_mm or 0.0)) for d in doors if (h := clear_height_mm(d)) is not None]
-    rooms = [shop.rooms[key] for key in route.rooms]
-    over += [(r.name, r.headroom_mm) for r in rooms if not r.outdoor and r.headroom_mm is not None]
-    for name, free in over:
-        if tall is not None and tall - free > within:
-            return f"{show_length(tall)} high, {show_length(free)} under {name}"
+    for over in (*under_doors(doors), *under_ceilings(shop.rooms[key] for key in route.rooms)):
+        free = None if over.underside_mm is None else over.underside_mm - over.sill_mm
+        if tall is not None and free is not None and tall - free > within:
+            return f"{show_length(tall)} high, {show_length(free)} under {over.name}"
     wide = None if gear.size_mm is None else min(gear.size_mm)
     for door in doors:
         if wide is not None and wide - math.dist(*door.jambs) > within:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -16,7 +16,7 @@ from shopbins.moves.margin import Margin
 from shopbins.moves.plates import Laid
 from shopbins.moves.situation import Situation
 from shopbins.scene.standing import Standing
-from shopbins.shop.model import Door, Fixture
+from shopbins.shop.model import Door, Fixture, Room
 from shopbins.units import show_length
 
 BAND = Check(
@@ -44,7 +44,10 @@ TILTED = Check(
 
 @dataclass(frozen=True, slots=True)
 class Over:
-    """What is passed under: its underside over the floor, how much of the lift a sill or plate takes."""
+    """What is passed under: its underside over the floor, how much of the lift a sill or plate takes.
+
+    `between` are the rooms on both sides of a door.
+    """
 
     name: str
     subject: str
@@ -52,6 +55,7 @@ class Over:
     underside_mm: float | None
     sill_mm: float = 0.0
     sill: str = "the sill"
+    between: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,17 +111,32 @@ def clear_height_mm(door: Door) -> float | None:
     return None if door.height_mm is None or door.hang_mm is None else min(known)
 
 
+def under_doors(doors: Iterable[Door]) -> Iterator[Over]:
+    """Go through doors as what is passed under."""
+    for door in doors:
+        height, sill, between = (
+            clear_height_mm(door),
+            door.threshold_mm or 0.0,
+            frozenset((door.room, door.to)),
+        )
+        yield Over(door.name, f"door:{door.key}", door.room, height, sill, between=between)
+
+
+def under_ceilings(rooms: Iterable[Room]) -> Iterator[Over]:
+    """Go through the ceilings of rooms as what is passed under; outdoors there is none."""
+    for room in rooms:
+        if not room.outdoor:
+            yield Over(room.name, f"room:{room.key}", room.key, room.headroom_mm)
+
+
 def passed_under(it: Situation) -> Iterator[Over]:
     """Go through doors, ceilings and what hangs over the way."""
-    for door in it.doors:
-        sill, plate = door.threshold_mm or 0.0, _plate_under(it, door.passage)
-        over = Over(door.name, f"door:{door.key}", door.room, clear_height_mm(door), sill)
-        yield over if plate is None or (plate.gear.height_mm or 0.0) <= sill else _on_plate(over, plate)
-    for room in it.rooms:
-        if room.outdoor:
-            continue  # no ceiling
-        over = Over(room.name, f"room:{room.key}", room.key, room.headroom_mm)
-        yield _on_plate(over, _plate_under(it, room.outline))
+    for door, over in zip(it.doors, under_doors(it.doors), strict=True):
+        plate = _plate_under(it, door.passage)
+        lower = plate is None or (plate.gear.height_mm or 0.0) <= over.sill_mm
+        yield over if lower else _on_plate(over, plate)
+    for over in under_ceilings(it.rooms):
+        yield _on_plate(over, _plate_under(it, it.scene.shop.rooms[over.room].outline))
     yield from _beams(it)
 
 
@@ -168,9 +187,12 @@ def _beams(it: Situation) -> Iterator[Over]:
             if not (x0 - reach <= pose.x_mm <= x1 + reach and y0 - reach <= pose.y_mm <= y1 + reach):
                 continue
             if shapely.intersects(area, shapely.Polygon(placed(hull, pose))):
-                over = Over(fixture.name, f"fixture:{fixture.key}", fixture.room, fixture.base_mm)
-                yield _on_plate(over, _plate_under(it, fixture.outline))
+                yield _on_plate(_under_beam(fixture), _plate_under(it, fixture.outline))
                 break
+
+
+def _under_beam(fixture: Fixture) -> Over:
+    return Over(fixture.name, f"fixture:{fixture.key}", fixture.room, fixture.base_mm)
 
 
 def heights(it: Situation) -> Iterator[Part]:
@@ -203,16 +225,14 @@ def heights(it: Situation) -> Iterator[Part]:
 def heads(it: Situation) -> Iterator[Part]:
     """Name doors, ceilings and beams too low for whoever steers it or walks beside it."""
     tall = it.own["person high"]
-    low = [(door.name, f"door:{door.key}", door.room, clear_height_mm(door)) for door in it.doors]
-    rooms = (room for room in it.rooms if not room.outdoor)
-    low += [(room.name, f"room:{room.key}", room.key, room.headroom_mm) for room in rooms]
-    low += [(beam.name, f"fixture:{beam.key}", beam.room, beam.base_mm) for beam in _over_heads(it, tall)]
-    for name, subject, room, under_mm in low:
+    for over in (*under_doors(it.doors), *under_ceilings(it.rooms), *map(_under_beam, _over_heads(it, tall))):
+        name, under_mm = over.name, over.underside_mm
         if under_mm is None or under_mm >= tall:
             continue
         text = f"{show_length(under_mm)} under {name}: whoever walks with it may be {show_length(tall)} tall"
-        more: dict[str, Any] = {"room": room, "measured": under_mm, "limit": tall, "unit": "mm"}
-        yield HEAD.only((*it.subjects, subject), f"heads down at {name}: {under_mm:.0f} mm", text, **more)
+        more: dict[str, Any] = {"room": over.room, "measured": under_mm, "limit": tall, "unit": "mm"}
+        words = f"heads down at {name}: {under_mm:.0f} mm"
+        yield HEAD.only((*it.subjects, over.subject), words, text, **more)
 
 
 def _over_heads(it: Situation, tall: float) -> Iterator[Fixture]:
@@ -339,10 +359,9 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
 
 def _lifted_at(it: Situation, over: Over) -> float:
     """Return how high it is lifted under a door where floors meet in a bend; 0 where they do not."""
-    door = it.scene.shop.doors.get(over.subject.partition(":")[2]) if over.subject[:5] == "door:" else None
-    if door is None:
+    if not over.between:
         return 0.0
-    return must_lift_mm(it, (b for b in bends(it) if set(b.rooms) == {door.room, door.to}))[0]
+    return must_lift_mm(it, (b for b in bends(it) if over.between == set(b.rooms)))[0]
 
 
 PADDED = ("skates", "trolley")
