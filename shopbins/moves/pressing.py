@@ -406,13 +406,13 @@ def _least_standing(it: Situation, supports: Sequence[Support], slope: Slope | N
 
 def _feet(it: Situation, room: Room, how: Stand, subjects: tuple[str, ...]) -> Iterator[Part]:
     mass, limit = it.load.most_kg, room.point_load_kn
-    if mass is None or limit is None or not how.reactions:
+    heaviest, which = how.heaviest, how.most()
+    if mass is None or limit is None or heaviest is None or which is None:
         return
-    most = max(how.reactions, key=lambda r: r.most)
-    alike = max((r.alike for r in how.reactions if r.alike is not None), default=most.most)
-    kn = most.most * mass * G
+    alike, most = heaviest
+    kn = most * mass * G
     text = (
-        f"{most.support.name} of {it.name} may bear {show_force(kn)} "
+        f"{which.support.name} of {it.name} may bear {show_force(kn)} "
         f"in {room.name}, {show_force(limit)} on a point"
     )
     more: dict[str, Any] = {"room": room.key, "measured": kn, "limit": limit, "unit": "kN"}

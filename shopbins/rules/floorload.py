@@ -139,13 +139,7 @@ def _on_feet(scene: Scene, group: Group, told: Moving, share: Share) -> tuple[fl
     centre of gravity of all that is on it are not told.
     """
     at = _weight_at(scene, group, told, share) if len(told.feet) >= 3 else None
-    if at is None:
-        return None
-    reactions = stand([Support(p.x_mm, p.y_mm) for p in told.feet], at).reactions
-    if not reactions:
-        return None
-    most = max(r.most for r in reactions)
-    return max((r.alike for r in reactions if r.alike is not None), default=most), most
+    return None if at is None else stand([Support(p.x_mm, p.y_mm) for p in told.feet], at).heaviest
 
 
 def _weight_at(scene: Scene, group: Group, told: Moving, share: Share) -> Point | None:

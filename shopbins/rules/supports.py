@@ -75,6 +75,14 @@ class Stand:
         """The support that may have to bear most."""
         return max(self.reactions, key=lambda r: r.most, default=None)
 
+    @property
+    def heaviest(self) -> tuple[float, float] | None:
+        """The shares the heaviest support bears where all carry alike, and may bear; None where not known."""
+        most = self.most()
+        if most is None:
+            return None
+        return max((r.alike for r in self.reactions if r.alike is not None), default=most.most), most.most
+
 
 def stand(
     supports: Sequence[Support],
