@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from shopbins.geometry.shapes import Outline, Point, bounds
+from shopbins.moves.force import G_M_S2
 from shopbins.shop.model import Gear
 from shopbins.units import show_force, show_length, show_mass
 
@@ -170,4 +171,8 @@ def edge_of(laid: Laid) -> Edge | None:
 
 def holds_words(laid: Laid, kg: float | None) -> str:
     """Say what plates have to hold, where that is not told of them."""
-    return f", holds {show_force(kg * 9.81e-3)}" if laid.gear.capacity_kg is None and kg is not None else ""
+    return (
+        f", holds {show_force(kg * G_M_S2 / 1000.0)}"
+        if laid.gear.capacity_kg is None and kg is not None
+        else ""
+    )
