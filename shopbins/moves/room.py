@@ -18,7 +18,6 @@ from shopbins.moves.beside import behind_forks, floor_free, free_beyond, handle_
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import JACKED, across_box, along, boxed
 from shopbins.moves.force import men_for
-from shopbins.moves.legs import turns_of
 from shopbins.moves.lifting import SAME_END_MM, toe_jacks
 from shopbins.moves.margin import Margin
 from shopbins.moves.route import SLOPING, Ground
@@ -147,10 +146,9 @@ def room_to_lift(it: Situation) -> Iterator[Part]:
     if it.attempt is None or it.attempt.ground is None or not it.path:
         return
     ends = [(STANDS, it.body.pose), (f"in {it.goal.name}", it.goal_pose)]
-    if it.gear.steering == "axis":
-        for turn in turns_of(it.legs):  # jacked to set its gear round, and to set it along again
-            where = f"where it is set round at {_words(turn.pose)}"
-            ends += [(where, turn.poses[0]), (where, turn.pose)]
+    for turn in it.set_round:  # jacked to set its gear round, and to set it along again
+        where = f"where it is set round at {_words(turn.pose)}"
+        ends += [(where, turn.poses[0]), (where, turn.pose)]
     free = floor_free(it.attempt.then or it.attempt.ground)
     for where, pose in ends:
         if pose is None:

@@ -33,7 +33,7 @@ from shopbins.moves.force import (
 from shopbins.moves.gear import RAMP_RUN, ramp_over, ramp_run_mm
 from shopbins.moves.grounding import Bend, Rise, bends, eased, gears_low, loads_low, must_lift_mm, worst_rise
 from shopbins.moves.hands import short_of
-from shopbins.moves.legs import Leg, turns_of
+from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
 from shopbins.moves.plates import AT_PLATE, Edge, Laid
@@ -872,7 +872,7 @@ def places_off_wheels(it: Situation) -> Iterator[_Place]:
         yield _Place("start", "where it stands", (it.body.pose,), it.body.room)
     if it.goal_pose is not None:
         yield _Place("goal", f"in {it.goal.name}", (it.goal_pose,), it.goal.room)
-    for turn in turns_of(it.legs) if it.gear.steering == "axis" else ():
+    for turn in it.set_round:
         at = show_point(round(turn.pose.x_mm), round(turn.pose.y_mm))
         yield _Place("way", f"at {at}", turn.poses, it.legs[turn.at].room.key)
 
@@ -918,7 +918,7 @@ def _turned(it: Situation, steep: Sequence[Leg]) -> Iterator[Part]:
 
 def set_round(it: Situation) -> Iterator[Part]:
     """Name each turn of gear that only rolls straight on: it stands there, and the gear is set round."""
-    turns = turns_of(it.legs) if it.gear.steering == "axis" else ()
+    turns = it.set_round
     if not turns:
         return
     places = ", ".join(f"{t.pose.x_mm:.0f},{t.pose.y_mm:.0f} by {abs(t.by_deg):.0f} deg" for t in turns)

@@ -13,7 +13,7 @@ from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.attempt import Attempt, hull_of
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
-from shopbins.moves.legs import Leg
+from shopbins.moves.legs import Leg, Turn, turns_of
 from shopbins.moves.load import Load
 from shopbins.moves.plates import Edge, Laid, edge_of
 from shopbins.moves.route import SLOPING, Route, middle_of
@@ -123,6 +123,11 @@ class Situation:
     def floors(self) -> tuple[Outline, ...]:
         """The floors passed, doorways among them."""
         return (*(room.outline for room in self.rooms), *(d.passage for d in self.doors if d.passage))
+
+    @property
+    def set_round(self) -> tuple[Turn, ...]:
+        """The turns at which gear that only rolls straight on is set round, in order."""
+        return turns_of(self.legs) if self.gear.steering == "axis" else ()
 
     @property
     def goal_pose(self) -> Pose | None:

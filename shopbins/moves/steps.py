@@ -26,7 +26,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hands import short_of, team_for
 from shopbins.moves.hoisted import Lift
-from shopbins.moves.legs import Turn, turns_of
+from shopbins.moves.legs import Turn
 from shopbins.moves.partsoff import comes_back, lifted_between, taken_kg
 from shopbins.moves.plan import Plan
 from shopbins.moves.plates import AT_PLATE
@@ -280,7 +280,7 @@ def _set_round(it: Situation, every: Sequence[Stage]) -> Iterator[Halt]:
     on a slope.
     """
     gear = it.gear.gear.name
-    for turn in turns_of(it.legs) if it.gear.steering == "axis" else ():
+    for turn in it.set_round:
         at = show_point(round(turn.pose.x_mm), round(turn.pose.y_mm))
         by = f"{abs(turn.by_deg):.0f} deg {'left' if turn.by_deg > 0 else 'right'}"
         on = next((s for s in every if s.held and _turns_in(it, turn, s)), None)
