@@ -31,7 +31,7 @@ from shopbins.moves.force import (
     who_pushes,
 )
 from shopbins.moves.gear import RAMP_RUN, ramp_over, ramp_run_mm
-from shopbins.moves.grounding import Bend, Rise, bends, eased, gears_low, loads_low, must_lift_mm, worst_rise
+from shopbins.moves.grounding import Bend, Rise, bends, eased, gears_low, must_lift_mm, worst_rise
 from shopbins.moves.hands import short_of
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
@@ -1057,22 +1057,25 @@ def _clears(it: Situation, edge: Edge) -> Iterator[Part]:
     at = f"{edge.named} is {show_length(step)} high"
     for low in gears_low(it)[:1]:
         if low.high_mm is None:
-            ask = Ask(f"how much is free under {gear.name}?", f"gear: {gear.key}: {{clearance: 30}}", 1)
-            yield GROUNDS.open((*subjects, "gear"), f"{at}: what is free under {gear.name} is not told", ask)
+            text = f"{at}: what is free under {gear.name} is not told"
+            yield GROUNDS.open((*subjects, "gear"), text, _ask_clearance(gear))
         elif step >= low.high_mm:
             text = f"{at}, {show_length(low.high_mm)} is free under {gear.name}"
             ends = ("a ramp on each side",)
             yield GROUNDS.no((*subjects, "gear"), text, ends, limit=low.high_mm, **more)
     if lift is None:
         return
-    high = min((low.high_mm or 0.0 for low in loads_low(it)), default=0.0)
-    need = step + it.own["carry clear"] - high
-    if lift[1] + high <= step:
-        text = f"{at}, {show_length(lift[1] + high)} is free under {it.name} at most"
-        yield GROUNDS.no(subjects, text, ("gear that lifts it higher",), limit=lift[1] + high, **more)
+    need = step + it.own["carry clear"]  # what it stands on hangs lowest
+    if lift[1] <= step:
+        text = f"{at}, {show_length(lift[1])} is free under {it.name} at most"
+        yield GROUNDS.no(subjects, text, ("gear that lifts it higher",), limit=lift[1], **more)
     elif lift[0] < min(need, lift[1]):
         words = f"lifted {min(need, lift[1]):.0f} mm over {edge.name}"
         yield GROUNDS.only(subjects, words, f"{words}: {at}", **more)
+
+
+def _ask_clearance(gear: Gear) -> Ask:
+    return Ask(f"how much is free under {gear.name}?", f"gear: {gear.key}: {{clearance: 30}}", 1)
 
 
 def _ramped(it: Situation, edge: Edge, ramp: Gear) -> Iterator[Part]:
@@ -1134,8 +1137,9 @@ def _over_ramp(it: Situation, edge: Edge, ramp: Gear, fall: float) -> Iterator[P
     if not it.gear.stances or it.kind in HOISTS:
         return
     through = _through(it, edge)
-    turns = {p.turn_deg for _, p in it.poses()} if through is not None else set()
-    across = {(math.degrees(through) - t) % 180.0 for t in turns} if through is not None else set()
+    across = set[float]()
+    if through is not None:
+        across = {(math.degrees(through) - pose.turn_deg) % 180.0 for _, pose in it.poses()}
     crossed = tuple(sorted(across)) or (it.gear.axis_deg % 180.0,)
     tops = math.tan(2 * math.atan(fall))
     over = (
@@ -1325,8 +1329,7 @@ def _gear_grounds(it: Situation, rise: Rise, subjects: tuple[str, ...]) -> Part:
     text = _comes_up(rise, f"{gear.name} itself")
     more: dict[str, Any] = {"measured": rise.mm, "unit": "mm"}
     if clear is None:
-        ask = Ask(f"how much is free under {gear.name}?", f"gear: {gear.key}: {{clearance: 30}}", 1)
-        return GROUNDS.open(subjects, text, ask, **more)
+        return GROUNDS.open(subjects, text, _ask_clearance(gear), **more)
     text += f", {show_length(clear)} is free"
     more["limit"] = clear
     margin = Margin(clear - rise.mm, ((f"what is free under {gear.name}", min(it.measured_mm, PLATE_MM)),))
