@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.exact import area_mm2
+from shopbins.geometry.exact import area_mm2, point_gap
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, contains, placed, rectangle
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
@@ -510,7 +510,8 @@ def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | s
     if it.kind == "skates" and pad is not None:
         half = max(half, pad[1] / 2)
     points = [p for s in it.gear.stances for p in s.polygon]
-    tracks = Tracks(tuple(_on_it(it, points, cover.outline, half)) if points else None, half)
+    there = _on_it(it, points, cover.outline, half) if points else ()
+    tracks = Tracks(tuple(p for at in there for _, p in at) if points else None, half)
     told = cover.subject, cover.name, cover.room, cover.outline
     every = (lay_over(gear, told, tracks, kg, it.own["plate rests"]) for gear in _plates_told(it))
     return [each if isinstance(each, str) else _stands_there(it, each) or each for each in every]
@@ -617,15 +618,18 @@ def _rolled_over(
         yield cover, wheels, all_of_it, kg if kg is None or held is None else min(kg, held)
 
 
-def _on_it(it: Situation, wheels: Sequence[Point], outline: Outline, half: float) -> Iterator[Point]:
-    """Go through where wheels stand on an outline, or nearer to it than `half` of their track."""
-    far = max(math.hypot(x, y) for x, y in wheels) + half
-    x0, y0, x1, y1 = bounds(outline)
+def _on_it(
+    it: Situation, wheels: Sequence[Point], outline: Outline, half: float
+) -> Iterator[list[tuple[int, Point]]]:
+    """Go through the way: which wheels are where within the bounds of an outline, or `half` of their track
+    beside them.
+    """
+    far = max(math.hypot(x, y) for x, y in wheels)
+    x0, y0, x1, y1 = bounds(outline).grown(half)
     for pose in _close_together(it):
         if x0 - far <= pose.x_mm <= x1 + far and y0 - far <= pose.y_mm <= y1 + far:
-            for p in it.at(pose, wheels):
-                if x0 - half <= p[0] <= x1 + half and y0 - half <= p[1] <= y1 + half:
-                    yield p
+            every = enumerate(it.at(pose, wheels))
+            yield [(i, p) for i, p in every if x0 <= p[0] <= x1 and y0 <= p[1] <= y1]
 
 
 def _most_on(it: Situation, every: Sequence[Wheels]) -> float | None:
@@ -666,18 +670,8 @@ def _sets_on(it: Situation, wheels: Sequence[Point], outline: Outline, half: flo
 
     Nearer than `half` of its track counts as on it.
     """
-    far = max(math.hypot(x, y) for x, y in wheels) + half
-    x0, y0, x1, y1 = bounds(outline)
-    found = set()
-    for pose in _close_together(it):
-        if x0 - far <= pose.x_mm <= x1 + far and y0 - far <= pose.y_mm <= y1 + far:
-            beside = (
-                (i, p)
-                for i, p in enumerate(it.at(pose, wheels))
-                if x0 - half <= p[0] <= x1 + half and y0 - half <= p[1] <= y1 + half
-            )
-            found.add(frozenset(i for i, p in beside if _near(p, outline, half)))
-    return found - {frozenset()}
+    every = _on_it(it, wheels, outline, half)
+    return {frozenset(i for i, p in there if _near(p, outline, half)) for there in every} - {frozenset()}
 
 
 def _surely_on(it: Situation, cover: Cover, wheel: tuple[float, float, str] | None) -> float:
@@ -749,8 +743,6 @@ def _near(p: Point, outline: Outline, within: float) -> bool:
 
 
 def _apart(p: Point, outline: Sequence[Point]) -> float:
-    from shopbins.geometry.exact import point_gap
-
     return abs(point_gap(tuple(outline), p).distance_mm)
 
 
