@@ -317,10 +317,12 @@ def held_by_hand(it: Situation, legs: Sequence[Leg]) -> bool:
     """Tell whether people hold it on the legs of one slope: no steeper than it rolls by itself on, few enough
     of them, no line from above and no brake told of that would.
     """
-    slope = legs[0].slope
-    gentle = slope is None or slope.fall <= SLOPING
-    few = gentle and let_go_n(it, legs[0]) <= it.own["pushers"] * ONE_MAN_KEEP_N
-    return few and not it.gear.gear.brake and holding_line(it, legs) is None
+    return _few_hold(it, legs[0]) and not it.gear.gear.brake and holding_line(it, legs) is None
+
+
+def _few_hold(it: Situation, leg: Leg) -> bool:
+    gentle = leg.slope is None or leg.slope.fall <= SLOPING
+    return gentle and let_go_n(it, leg) <= it.own["pushers"] * ONE_MAN_KEEP_N
 
 
 def runs_away(it: Situation) -> Iterator[Part]:
@@ -378,7 +380,7 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
         if len(line.anchors) > 1:
             text += "; chocked while the line is changed"
         return _against_line(it, line, subjects, text, more) or _line_holds(it, line, subjects, text, more)
-    if held_by_hand(it, legs):
+    if _few_hold(it, legs[0]):
         by = "a line or tackle from above, nobody beside it" if delicate(it) else "hand"
         text = f"{runs}: held by {by}, chocked both ways at every halt"
         how = "line holds it" if delicate(it) else "held"
