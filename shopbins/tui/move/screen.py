@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 from textwrap import wrap
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 from rich.text import Text
 from textual.binding import BindingType
@@ -36,6 +36,7 @@ from shopbins.units import counted
 if TYPE_CHECKING:
     from shopbins.moves.plan import Plan
     from shopbins.placing.recording import Reasons
+    from shopbins.scene.scene import Scene
     from shopbins.tui.dialogs.act import Item
 
 
@@ -44,6 +45,17 @@ SHORT_DETAIL = 2
 """So many lines about a row stand under the list beside what is told for a while; of more the plan gives up
 its room."""
 MOST_SIGNS = 1200
+
+
+class Since(NamedTuple):
+    """What is another since the plan shown was worked out, and since the planned move was planned or ticked.
+
+    `of` is what was compared: the shop as it is, the plan shown, the group whose move is planned.
+    """
+
+    of: tuple[Scene, Plan | None, str | None]
+    shown: list[str]
+    planned: list[str]
 
 
 class MoveScreen(MoveWorking):
@@ -69,6 +81,10 @@ class MoveScreen(MoveWorking):
     MoveScreen.-two #detail { height: 10; }
     MoveScreen.-two.-wordy #detail { height: auto; min-height: 10; max-height: 20; }
     """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._compared: Since | None = None
 
     def body(self) -> Iterator[Widget]:
         """Put what is asked and the answer over the plan and the steps."""
@@ -192,7 +208,7 @@ class MoveScreen(MoveWorking):
     def _old_words(self) -> str:
         """Say that the plan shown is of before, and what has changed that it rests on: '' where it is not."""
         assert self.plan is not None
-        changed = moving.outdated(self.desk, self.plan) if not self._steps() else self._changed()
+        changed = self._since().shown if not self._steps() else self._changed()
         if changed and self._steps() and not self._late():
             return f"changed since it was planned: {'; '.join(changed)}; a + plans it as below · "
         if changed:
@@ -201,7 +217,16 @@ class MoveScreen(MoveWorking):
 
     def _changed(self) -> list[str]:
         """Say what the planned move rests on that is now another."""
-        return [] if self.asking.group is None else moving.changed(self.desk, self.asking.group)
+        return self._since().planned
+
+    def _since(self) -> Since:
+        """Say what is another by now; compared once, until the shop, the plan shown or what is asked is."""
+        of = self.desk.scene(), self.plan, self.asking.group
+        if self._compared is None or any(a is not b for a, b in zip(self._compared.of, of, strict=True)):
+            _, plan, group = of
+            shown = [] if plan is None else moving.outdated(self.desk, plan)
+            self._compared = Since(of, shown, [] if group is None else moving.changed(self.desk, group))
+        return self._compared
 
     def _late(self) -> bool:
         """Tell whether the shop has changed since the plan shown, by more than its own steps."""
@@ -376,9 +401,7 @@ class MoveScreen(MoveWorking):
         plan = self.plan
         if plan is None:
             return False
-        return (plan.seq != self.desk.seq and not self._only_accepted(plan)) or bool(
-            moving.outdated(self.desk, plan)
-        )
+        return (plan.seq != self.desk.seq and not self._only_accepted(plan)) or bool(self._since().shown)
 
     def action_accept(self) -> None:
         """Put the steps on record as planned."""
