@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
+from typing import ClassVar, Generic, TypeVar
 
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen
@@ -11,9 +11,6 @@ from textual.widgets import Input
 from shopbins.tui.host import InApp
 from shopbins.tui.text import shortened
 from shopbins.tui.theme import LEAST_COLS, LEAST_ROWS
-
-if TYPE_CHECKING:
-    pass
 
 R = TypeVar("R")
 
