@@ -41,23 +41,28 @@ def floor_before(scene: Scene, onto: Onto, thing: Outline) -> Zone | None:
     """Return the floor round a bench or shelf that a thing is brought to, of its room; None where there is
     none.
     """
-    import shapely
-
     room = scene.zone(onto.zone.room)
     if room is None:
         return None
     x0, y0, x1, y1 = bounds(thing)
     far = math.hypot(x1 - x0, y1 - y0) + BESIDE_MM
-    a, b, c, d = bounds(onto.zone.outline)
-    near = shapely.intersection(
-        shapely.Polygon(room.outline), shapely.box(a - far, b - far, c + far, d + far)
-    )
+    near = near_to(room, onto.zone.outline, far)
+    return None if near is None else replace(near, name=f"the floor before {onto.zone.name}")
+
+
+def near_to(floor: Zone, spot: Outline, far_mm: float) -> Zone | None:
+    """Return what of a floor is no farther from the box round a spot than that; None where nothing is."""
+    import shapely
+
+    x0, y0, x1, y1 = bounds(spot)
+    box = shapely.box(x0 - far_mm, y0 - far_mm, x1 + far_mm, y1 + far_mm)
+    near = shapely.intersection(shapely.Polygon(floor.outline), box)
     parts = [p for p in shapely.get_parts(near) if p.geom_type == "Polygon"]
     if not parts:
         return None
     ring = shapely.orient_polygons(max(parts, key=lambda p: p.area)).exterior.coords
     outline = tuple((float(x), float(y)) for x, y in ring[:-1])
-    return replace(room, name=f"the floor before {onto.zone.name}", outline=outline, size_mm=None)
+    return replace(floor, outline=outline, size_mm=None)
 
 
 def lift_onto(it: Situation) -> Iterator[Part]:

@@ -34,7 +34,7 @@ from shopbins.moves.goal import goal_poses
 from shopbins.moves.hands import team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import ABOUT, Load
-from shopbins.moves.onto import floor_before
+from shopbins.moves.onto import floor_before, near_to
 from shopbins.moves.remainder import with_left
 from shopbins.moves.route import SLOPING, Ground, Route, ground, is_level, level_between, routes
 from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
@@ -485,7 +485,8 @@ def _drives(
     stands = placed(it.body.load.outline, it.body.pose)
     near, body = zone, hull
     if outline is not None and zone.kind in ("floor", "room"):
-        near, body = _near(zone, outline, hull), _in_frame(it, part.outline, lift)
+        x0, y0, x1, y1 = bounds(hull)
+        near, body = near_to(zone, outline, max(x1 - x0, y1 - y0)) or zone, _in_frame(it, part.outline, lift)
     elif level is not None:
         near = floor_before(job.scene, Onto(zone, level), hull) or zone
     for route in routes(shop, it.body.room, zone.room, (at.x_mm, at.y_mm), bounds(near.outline).middle):
@@ -497,20 +498,6 @@ def _drives(
             if ask.goes((), job.slack_mm, ASK_STEPS).answer == "goes":
                 return True
     return False
-
-
-def _near(zone: Zone, spot: Outline, hull: Outline) -> Zone:
-    """Return what of a floor is no farther from a spot on it than a hoist is long."""
-    import shapely
-
-    x0, y0, x1, y1 = bounds(hull)
-    far = max(x1 - x0, y1 - y0)
-    a, b, c, d = bounds(spot)
-    part = shapely.intersection(
-        shapely.Polygon(zone.outline), shapely.box(a - far, b - far, c + far, d + far)
-    )
-    ring = shapely.orient_polygons(max(shapely.get_parts(part), key=lambda p: p.area)).exterior.coords
-    return replace(zone, outline=tuple((float(x), float(y)) for x, y in ring[:-1]), size_mm=None)
 
 
 def _hung(it: Attempt, part: Projection, lift: Lift) -> Outline:
