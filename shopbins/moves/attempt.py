@@ -172,13 +172,12 @@ def spots(
     of a room that leaves something to fix, like a way out narrowed, comes after all others there.
     """
     turns = goal_turns(job.goal, job.turn_deg)
+    slopes = slopes_at_goal(base, job.goal)
+    line = _in_line(base, hull) if slopes or base.gear.steering == "axis" else None
     good, last = 0, list[tuple[int, Pose]]()
     for more in (False, True):
-        enough = good and not slopes_at_goal(base, job.goal)  # there another spot may spare it a turn
-        if more and enough:
+        if more and good and not slopes:  # on a slope another spot may spare it a turn
             break
-        straight = base.gear.steering == "axis" or slopes_at_goal(base, job.goal)
-        line = _in_line(base, hull) if straight else None
         every = goal_poses(
             floor, job.goal, base.body.outline, hull, turns, job.slack_mm, more=more, kept=job.kept,
             in_line=line,

@@ -470,7 +470,7 @@ KEPT = (
         "move-steering-room",
     ),
     *("move-handle-uphill", "move-exit-shut", "move-tips-at-step", "move-shut-in"),
-    *("move-head-height", "move-room-to-push", "move-grounds"),
+    *("move-head-height", "move-room-to-push"),
 )
 """Checks whose conditions are kept while it is moved."""
 
