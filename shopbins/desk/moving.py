@@ -31,8 +31,8 @@ if TYPE_CHECKING:
     from shopbins.ledger.state import State
     from shopbins.moves.finding import Row
     from shopbins.moves.plan import Plan
-    from shopbins.moves.restson import Figures
     from shopbins.placing.recording import Laid, Reasons
+    from shopbins.records.accepted import Figures
     from shopbins.records.record import Wanted, Work
 
 Step = Mapping[str, Any]

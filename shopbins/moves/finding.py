@@ -8,12 +8,12 @@ finding, what to ask, what would end it. Nobody may accept what forbids.
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from typing import Any
 
 from shopbins.answer import Part, Verdict, Words
 from shopbins.moves.margin import Margin
+from shopbins.records.accepted import Figures
 from shopbins.rules.finding import Compared, Finding
 
 DECIDE = "local rules and a competent rigger decide"
@@ -81,7 +81,7 @@ class Row:
     ends: tuple[str, ...] = ()
     margin: Margin | None = None
     rests: str = ""
-    figures: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, compare=False)
+    figures: Figures = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,12 +36,13 @@ from shopbins.moves.onto import floor_before
 from shopbins.moves.partsoff import parts_off
 from shopbins.moves.plates import AT_PLATE
 from shopbins.moves.pressing import BY_PLATE, COVER, covers_of, laid
-from shopbins.moves.restson import Figures, beside, rests_on
+from shopbins.moves.restson import beside, rests_on
 from shopbins.moves.route import Route, routes
 from shopbins.moves.running import EVEN, ROUND
 from shopbins.moves.shiftlist import Shifted
 from shopbins.moves.situation import Onto, Situation
 from shopbins.moves.trying import attempt
+from shopbins.records.accepted import Figures
 from shopbins.records.moving import moving_of
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once, worst_first

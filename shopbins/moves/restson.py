@@ -23,11 +23,9 @@ from shopbins.moves.finding import Row
 from shopbins.moves.gear import CARRIES
 from shopbins.moves.situation import Situation
 from shopbins.records.accepted import RESTS as TABLE
-from shopbins.records.accepted import acceptance
+from shopbins.records.accepted import Figures, acceptance
 from shopbins.scene.scene import Scene
 from shopbins.units import show_angle, show_area_load, show_force, show_length, show_mass, show_slope
-
-Figures = Mapping[str, Mapping[str, Any]]
 
 ONLY_WORDS = ("at", "key", "name", "note", "subject", "was")
 """Fields that say where a thing is written, and how it is called."""

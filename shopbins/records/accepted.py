@@ -22,6 +22,8 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records.record import Act
 
+Figures = Mapping[str, Mapping[str, Any]]
+"""What something rests on: figures by their names, by what they are of."""
 FOR_NOW = "for now"
 RESTS = "rests"
 """The table of what conditions rest on."""
@@ -45,7 +47,7 @@ class Acceptable:
     limit: float | None = None
     only_for_now: bool = False
     rests: str = ""
-    figures: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, compare=False)
+    figures: Figures = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

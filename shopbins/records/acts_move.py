@@ -21,12 +21,11 @@ from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.ledger.values import checked_outline, checked_place, checked_size
-from shopbins.records.accepted import unused
+from shopbins.records.accepted import Figures, unused
 from shopbins.records.acts import join, known, lift_off, put_into, subject
 from shopbins.records.moving import FIELD, ComesOff, Moving, checked_moving, moving_doc, moving_of, shifted
 
 MOST_STEPS = 200
-Figures = Mapping[str, Mapping[str, Any]]
 
 
 def describe(state: State, group_id: str, moving: Moving) -> Draft:
