@@ -129,6 +129,18 @@ def patient_stop_box(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture
+def digit(monkeypatch: pytest.MonkeyPatch):
+    """Press 1: as fast behind the key before as a scanner types, or after a pause."""
+
+    async def press(pilot, *, scanned: bool) -> None:
+        monkeypatch.setattr("shopbins.tui.dialogs.stopbox.QUIET_S", 60.0 if scanned else 0.0)
+        await pilot.press("1")
+        await pilot.settled()
+
+    return press
+
+
+@pytest.fixture
 def bench(tmp_path: Path, quay: Kept, monkeypatch: pytest.MonkeyPatch):
     """A shop to work in, on this day in this time zone, whatever the machine says."""
     monkeypatch.setenv("TZ", "UTC")

@@ -82,7 +82,7 @@ async def test_a_group_before_any_place_and_a_misread_code_change_nothing(shop):
     assert shop.bench.desk.seq == seq and not isinstance(shop.app.screen, RollCallLine)
 
 
-async def test_a_stop_is_let_through_by_a_digit_but_not_by_the_next_scan(shop, monkeypatch):
+async def test_a_stop_is_let_through_by_a_digit_but_not_by_the_next_scan(shop, digit):
     """The next code, as a maker's on a box, begins with a digit."""
     from shopbins.ledger.model import Mass, Size
 
@@ -96,14 +96,10 @@ async def test_a_stop_is_let_through_by_a_digit_but_not_by_the_next_scan(shop, m
     await shop.press("plus")
     await shop.settled()
     assert "stop" in said(shop) and shop.bench.desk.seq == seq
-    monkeypatch.setattr("shopbins.tui.dialogs.stopbox.QUIET_S", 60.0)
-    await shop.press("1")
-    await shop.settled()
+    await digit(shop, scanned=True)
     assert shop.bench.desk.seq == seq and "> 1" in str(shop.app.screen.query_one("#code").render())
     await shop.press("backspace")
-    monkeypatch.setattr("shopbins.tui.dialogs.stopbox.QUIET_S", 0.0)
-    await shop.press("1")
-    await shop.settled()
+    await digit(shop, scanned=False)
     assert shop.bench.desk.state.group(heavy.id).where.level == "2"
 
 

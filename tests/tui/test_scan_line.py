@@ -88,7 +88,7 @@ async def test_here_stays_after_closing_until_forgotten(shop):
     assert shop.app.scanned.here is None
 
 
-async def test_a_stop_is_said_loud_and_let_through_by_one_key_but_not_by_the_next_scan(shop, monkeypatch):
+async def test_a_stop_is_said_loud_and_let_through_by_one_key_but_not_by_the_next_scan(shop, digit):
     """A flywheel of 160 kg does not go on rack a/2, which bears 150 kg; a next code begins with a digit."""
     from shopbins.ledger.model import Mass, Size
 
@@ -98,14 +98,10 @@ async def test_a_stop_is_said_loud_and_let_through_by_one_key_but_not_by_the_nex
     await scan(shop, heavy.code)
     assert result(shop) == "STOP"
     assert shop.bench.desk.seq == seq
-    monkeypatch.setattr("shopbins.tui.dialogs.stopbox.QUIET_S", 60.0)
-    await shop.press("1")
-    await shop.settled()
+    await digit(shop, scanned=True)
     assert shop.bench.desk.seq == seq and "> 1" in str(shop.app.screen.query_one("#code").render())
     await shop.press("backspace")
-    monkeypatch.setattr("shopbins.tui.dialogs.stopbox.QUIET_S", 0.0)
-    await shop.press("1")
-    await shop.settled()
+    await digit(shop, scanned=False)
     assert result(shop) == "LAID"
     assert shop.bench.desk.state.group(heavy.id).where.level == "2"
 
