@@ -40,7 +40,7 @@ from shopbins.moves.route import SLOPING, Ground, Route, ground, is_level, level
 from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
 from shopbins.moves.situation import Onto
 from shopbins.moves.tolerance import Asker
-from shopbins.rules.hoisting import HOOK_OVER_MM, capacity_at, most_kg
+from shopbins.rules.hoisting import HOOK_OVER_MM, capacity_at, lifts_at, most_kg
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear, Level, Zone
 from shopbins.units import show_length, show_mass
@@ -208,9 +208,8 @@ def _sides(
             reach = hook - mast
             far = capacity_at(gear, reach)
             if far is None or far[1] < kg:
-                lifts = "nothing" if far is None else f"{show_mass(far[1])} at most"
                 legs = "" if beside.answer == "yes" else f", its legs ending before it ({beside.why}),"
-                weak.append((reach, f"at a reach of {show_length(reach)}{legs} it lifts {lifts}"))
+                weak.append((reach, lifts_at(reach, far, legs)))
                 continue
             low, high, holds = mast - (gear.body_mm or 0.0), mast + length, far[1]
         x, y = (high - low) / 2, wide / 2

@@ -31,6 +31,12 @@ def capacity_at(gear: Gear, needed_mm: float) -> tuple[float, float] | None:
     return next(((far, min(kg, plate)) for far, kg in gear.reach if far >= needed_mm - 1e-9), None)
 
 
+def lifts_at(reach_mm: float, far: tuple[float, float] | None, legs: str = "") -> str:
+    """Say what little a crane lifts at a reach, by what `capacity_at` has of it, and why it is so far."""
+    lifts = "nothing" if far is None else f"{show_mass(far[1])} at most"
+    return f"at a reach of {show_length(reach_mm)}{legs} it lifts {lifts}"
+
+
 def most_kg(gear: Gear) -> float | None:
     """Return the most a gear holds, at its nearest reach and by its plate; None where neither is told."""
     told = [max((kg for _, kg in gear.reach), default=None), gear.capacity_kg]
@@ -108,5 +114,4 @@ def _against(
     if far is not None and far[1] >= mass_kg:
         return far
     legs = "" if under else f", its legs ending before {zone.name},"
-    lifts = "nothing" if far is None else f"{show_mass(far[1])} at most"
-    return f"at a reach of {show_length(reach)}{legs} it lifts {lifts}"
+    return lifts_at(reach, far, legs)
