@@ -145,18 +145,18 @@ def room_to_lift(it: Situation) -> Iterator[Part]:
     """
     if it.attempt is None or it.attempt.ground is None or not it.path:
         return
-    ends = [(STANDS, it.body.pose), (f"in {it.goal.name}", it.goal_pose)]
+    ends = [("start", "where it stands", it.body.pose), ("goal", f"in {it.goal.name}", it.goal_pose)]
     for turn in it.set_round:  # jacked to set its gear round, and to set it along again
         where = f"where it is set round at {_words(turn.pose)}"
-        ends += [(where, turn.poses[0]), (where, turn.pose)]
+        ends += [("way", where, turn.poses[0]), ("way", where, turn.pose)]
     free = floor_free(it.attempt.then or it.attempt.ground)
-    for where, pose in ends:
+    for place, where, pose in ends:
         if pose is None:
             continue
         if it.kind == "engine crane" and it.gear.gear.size_mm is not None:
             yield from _crane_room(it, free, pose, where, it.gear.gear.size_mm)
         elif it.kind in JACKED:
-            yield from _jack_room(it, free, pose, where)
+            yield from _jack_room(it, free, pose, place, where)
 
 
 def _crane_room(
@@ -178,7 +178,7 @@ def _crane_room(
     yield from _lifted(it, Margin(found - need, inputs), text, where, found, need)
 
 
-def _jack_room(it: Situation, free: Any, pose: Pose, where: str) -> Iterator[Part]:
+def _jack_room(it: Situation, free: Any, pose: Pose, place: str, where: str) -> Iterator[Part]:
     """Judge the end of the thing that has less room: from its face, or from either side, at a told point."""
     points = it.load.jacking or it.load.feet
     if len(points) < 2:
@@ -200,7 +200,7 @@ def _jack_room(it: Situation, free: Any, pose: Pose, where: str) -> Iterator[Par
                 on_level.append(free_beyond(it.load, level, pose, side, at, person, long))
         least, flat = min(least, max(rooms)), min(flat, max(on_level, default=math.inf))
     if flat < long:
-        yield _on_the_level(it, where, flat, long, told is not None)
+        yield _on_the_level(it, place, where, flat, long, told is not None)
     text = (
         f"a toe jack and who works it take {show_length(need)} beside each end of {it.name} {where}: "
         f"{show_length(least)} is free at the worse one"
@@ -222,23 +222,20 @@ def _jack_room(it: Situation, free: Any, pose: Pose, where: str) -> Iterator[Par
     yield from _lifted(it, Margin(least - need, inputs), text, where, least, need)
 
 
-def _on_the_level(it: Situation, where: str, found: float, long: float, told: bool) -> Part:
+def _on_the_level(it: Situation, place: str, where: str, found: float, long: float, told: bool) -> Part:
     """Return that a jack would be on a slope: where it stands it is, elsewhere no other way was found."""
     text = (
         f"a toe jack takes {show_length(long)} on the level beside each end of {it.name} {where}: "
         f"{show_length(found)} is off the slope at the worse one"
     )
     more: dict[str, Any] = {"measured": found, "limit": long, "unit": "mm"}
-    if where == STANDS and not told:
+    if place == "start" and not told:
         words = f"jacks on the level, none longer than {found:.0f} mm"
         return JACK_ROOM.only((*it.subjects, "start", "level"), words, text, **more)
-    if where == STANDS:
+    if place == "start":
         return JACK_ROOM.no((*it.subjects, "start", "level"), text, ("moved off the slope first",), **more)
     text += "; no way was found that has more, nor that there is none"
     return JACK_ROOM.open((*it.subjects, where, "level"), text, **more)
-
-
-STANDS = "where it stands"
 
 
 def _off_slopes(it: Situation, free: Any) -> Any:
