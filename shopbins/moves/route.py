@@ -55,8 +55,10 @@ def _go(
     if len(found) >= 4 * MOST_ROUTES:
         return
     for door in shop.doors.values():
-        other = door.to if door.room == here else door.room if door.to == here else None
-        if other is None or other == OUTSIDE or other in rooms:
+        if here not in (door.room, door.to):
+            continue
+        other = door.beyond(here)
+        if other == OUTSIDE or other in rooms:
             continue
         middle = middle_of(door)
         on = length + math.dist(at, middle)

@@ -187,10 +187,9 @@ class WaysOut:
                 if out:
                     yield cell.ports[port(way, out[0])], None
             elif len(here) == 1:
-                other = _other(way.door, here[0])
-                if other is not None:
-                    self.cell(other)
-                    yield cell.ports[port(way, here[0])], self._rooms_of[other]
+                other = way.door.beyond(here[0])
+                self.cell(other)
+                yield cell.ports[port(way, here[0])], self._rooms_of[other]
 
     # --- cells --------------------------------------------------------------------------------------------
 
@@ -228,8 +227,8 @@ class WaysOut:
         while todo:
             here = todo.pop()
             for way in self._at(here):
-                other = _other(way.door, here)
-                if other is not None and other not in merged and self._crowded(way):
+                other = way.door.beyond(here)
+                if other not in merged and self._crowded(way):
                     merged.add(other)
                     todo.append(other)
         found = frozenset(merged)
@@ -289,11 +288,6 @@ def _legs(came: dict[tuple[Rooms | None, Point], tuple[Rooms, Point]], place: Po
         here = before
 
 
-def _other(door: Door, room: str) -> str | None:
-    """Return the room on the other side of a door; None where it is not at that room."""
-    return door.to if room == door.room else door.room if room == door.to else None
-
-
 _KEPT: OrderedDict[int, tuple[Shop, dict[Hashable, object]]] = OrderedDict()
 
 
@@ -328,8 +322,10 @@ def exits_from(shop: Shop, room: str) -> list[Doorway]:
     while todo:
         here = todo.pop()
         for way in ways:
-            other = None if way.door.exit else _other(way.door, here)
-            if other is not None and other in shop.rooms and other not in seen:
+            if way.door.exit or here not in (way.door.room, way.door.to):
+                continue
+            other = way.door.beyond(here)
+            if other in shop.rooms and other not in seen:
                 seen.add(other)
                 todo.append(other)
     found = [way for way in ways if any(shop.leads_out(way.door, each) for each in seen)]
