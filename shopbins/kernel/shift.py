@@ -382,11 +382,11 @@ class _Quest:
                 claims |= found
                 if not hints.add_all([*found, *self.chains.unmet(x)]):
                     break
-                x = hints.linear(min(self.solve_s, self.stop.left_s()))
+                x = hints.linear(self._solving_s())
             rests = [cut for cut in hints.resting() if cut in claims]
             if not cover.add_all([cut for cut in rests if self._checked(cut, claims[cut])]):
                 return
-            x = self._chain_cuts(cover.linear(min(self.solve_s, self.stop.left_s())), 3)
+            x = self._chain_cuts(cover.linear(self._solving_s()), 3)
             self.x = self.x if x is None else x
             self._say()
             if not until() and cover.bound <= before:
@@ -484,7 +484,7 @@ class _Quest:
             if x is None or not self.cover.add_all(self.chains.unmet(x)):
                 return x
             self._say()
-            x = self.cover.linear(min(self.solve_s, self.stop.left_s()))
+            x = self.cover.linear(self._solving_s())
         return x
 
     def _map_cuts(self) -> None:
@@ -497,13 +497,13 @@ class _Quest:
             if not cover.add_all(_cuts(self.map, cover, x)):
                 return
             self._say()
-            x = self._chain_cuts(cover.linear(min(self.solve_s, self.stop.left_s())), 3)
+            x = self._chain_cuts(cover.linear(self._solving_s()), 3)
         self.x = self.x if x is None else x
 
     def _least(self) -> list[int] | None:
         """Return a least whole set that meets all cuts and opens the map, or None."""
         assert self.map is not None
-        cover, stop = self.cover, Stop(min(self.solve_s, self.stop.left_s()), self.stop.cancelled)
+        cover, stop = self.cover, Stop(self._solving_s(), self.stop.cancelled)
         while not cover.closed() and not stop():
             gone = cover.whole(stop.left_s())
             if gone is None or cover.cost(np.flatnonzero(gone)) >= cover.best - cover.tiny:
@@ -543,6 +543,9 @@ class _Quest:
     def _rough(self) -> bool:
         """Tell whether the map is still the first, of which much is kept that a soon better set shuts."""
         return self.map is None or len(self.map.bands) < SKETCHED
+
+    def _solving_s(self) -> float:
+        return min(self.solve_s, self.stop.left_s())
 
     def _trying_s(self) -> float:
         return min(TRYING_S / (4 if self._rough() else 1), self.stop.left_s())
