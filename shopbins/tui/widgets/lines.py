@@ -124,11 +124,14 @@ class HeadLine(Line):
 
 
 def key_hints(actions: Iterable[Action], keymap: Mapping[str, str], width: int) -> Text:
-    """Return 'c carry  p put ...' as far as it fits, '? help' always last."""
+    """Return 'c carry  p put ...' as far as it fits, '? help' always last; what has no key is left out."""
     text = Text(" ")
     last = ""
     for action in actions:
-        hint = f"{shown_keys(action, keymap)} {action.label}"
+        keys = shown_keys(action, keymap)
+        if not keys:
+            continue
+        hint = f"{keys} {action.label}"
         if action.id == "everywhere.help":
             last = hint
             continue
