@@ -127,18 +127,18 @@ def contradicted(desk: Desk, group_id: str) -> str:
 
 
 def tell(desk: Desk, code: str, figures: Mapping[str, str]) -> int:
-    """Record figures that a move asked for, as typed, in one event: 'mass', or keys of what is known for
-    moving.
+    """Record figures that a move asked for, as typed, in one event: 'mass', 'size', or keys of what is known
+    for moving.
     """
     from shopbins.desk.movewords import told
-    from shopbins.records.kinds import MASS
+    from shopbins.records.kinds import MASS, SIZE
 
     group = desk.names.group(code)
-    texts = [f"{key}={value}" for key, value in figures.items() if key != "mass"]
-    wanted: list[Wanted] = []
-    if "mass" in figures:
-        with translated():
-            wanted.append(CHANGE(group.id, mass=MASS.read(figures["mass"], desk.today)))
+    own = {"mass": MASS, "size": SIZE}
+    texts = [f"{key}={value}" for key, value in figures.items() if key not in own]
+    with translated():
+        read = {key: own[key].read(value, desk.today) for key, value in figures.items() if key in own}
+    wanted: list[Wanted] = [CHANGE(group.id, **read)] if read else []
     if texts:
         moving = told(moving_of(group), texts, lambda text: desk.names.group(text).id)
         wanted.append(DESCRIBE(group.id, moving=moving))

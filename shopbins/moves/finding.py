@@ -38,7 +38,7 @@ class Ask:
         if words[:2] != ["shopbins", "set"]:
             return None
         pairs = list(zip(words[3::2], words[4::2], strict=False))
-        told = (value.partition("=") if key == "--moving" else ("mass", "=", value) for key, value in pairs)
+        told = (value.partition("=") if key == "--moving" else (key[2:], "=", value) for key, value in pairs)
         return words[2], tuple((key, value) for key, _, value in told)
 
     @property

@@ -5,13 +5,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.segments import segment_gap
-from shopbins.geometry.shapes import Outline, Point, Pose, placed
+from shopbins.geometry.shapes import Point, Pose, placed
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.force import (
@@ -34,15 +32,24 @@ from shopbins.moves.gear import RAMP_RUN, ramp_over, ramp_run_mm
 from shopbins.moves.grounding import Bend, Rise, bends, eased, gears_low, must_lift_mm, worst_rise
 from shopbins.moves.hands import short_of
 from shopbins.moves.legs import Leg
+from shopbins.moves.lines import (
+    JOIN_MM,
+    Line,
+    Pull,
+    barred_words,
+    best_line,
+    floor_of,
+    highest_pull_mm,
+    in_the_line,
+)
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
 from shopbins.moves.plates import AT_PLATE, Edge, Laid
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
-from shopbins.moves.standing import ahead_of, delicate, highest_lift_mm, least_tilt, reserve_of
-from shopbins.moves.tipping import highest_line_mm
+from shopbins.moves.standing import delicate, highest_lift_mm, least_tilt, reserve_of
 from shopbins.moves.trucks import PLATE_MM
-from shopbins.shop.model import Anchor, Door, Gear, Room
+from shopbins.shop.model import Door, Gear, Room
 from shopbins.units import show_length, show_mass, show_point, show_slope
 
 PUSH = Check(
@@ -188,7 +195,8 @@ def forces(it: Situation) -> Iterator[Part]:
             words += _on_line(it, leg)
         if leg.way == "level" and n <= it.own["men before winch"] and not apart:
             floor = ", good floor" if leg.room.even is None else ""
-            words = f"{n} men{few}{floor}; or {by or 'winch'} {newtons(pull)}"
+            winch = "" if lacks == NOT_BELOW else f"; or {by or 'winch'} {newtons(pull)}"
+            words = f"{n} men{few}{floor}{winch}"
         text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{said}{fast}"
         yield PUSH.only(subjects, words, text, **more)
         least, _ = reserve_of(it, 0.0, None, raised=False)
@@ -276,34 +284,6 @@ def _worst_of_each(every: list[tuple[Leg, Push]]) -> list[tuple[Leg, Push]]:
 # --- running away -------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
-    """Lines that pull or hold a thing, one after the other: to which points, how far aside at worst, what is
-    in them then (N), and whether the points hold that (None: not told of one).
-    """
-
-    anchors: tuple[Anchor, ...]
-    aside_deg: float
-    pull_n: float
-    holds: bool | None
-
-    @property
-    def load_kn(self) -> float | None:
-        """What the weakest holds; None where one of them is not told."""
-        loads = [a.load_kn for a in self.anchors]
-        return None if None in loads else min(load for load in loads if load is not None)
-
-    @property
-    def named(self) -> str:
-        """The points by name."""
-        return " then ".join(a.key for a in self.anchors)
-
-    @property
-    def placed(self) -> str:
-        """The points by name and where they are."""
-        return " then ".join(f"{a.key} at {show_point(*a.at_mm)}" for a in self.anchors)
-
-
 def let_go_n(it: Situation, leg: Leg) -> float:
     """Return the force that holds it straight uphill; 0: it stays.
 
@@ -341,14 +321,18 @@ def holding_line(it: Situation, legs: Sequence[Leg]) -> Line | None:
     """Return the line from above that holds it on the legs of one slope, from before its first wheel is on it
     until its last is off; None where none does, or where a brake holds it better.
     """
-    slope = legs[0].slope
-    if slope is None:
-        return None
-    up = math.radians(slope.towards_deg + 180.0)
-    poses = [*(p for leg in legs for p in leg.poses), *_partly_on(it, legs[0].room)]
-    line = best_line(it, [Pull(p, up) for p in poses], let_go_n(it, legs[0]))
+    line = best_line(it, _uphill(it, legs), let_go_n(it, legs[0]))
     poor = line is None or line.holds is not True or line.aside_deg > it.own["line aside"]
     return None if poor and it.gear.gear.brake else line
+
+
+def _uphill(it: Situation, legs: Sequence[Leg]) -> list[Pull]:
+    """Return where a line holds it on the legs of one slope: straight uphill, from its first wheel on it."""
+    slope = legs[0].slope
+    if slope is None:
+        return []
+    up = math.radians(slope.towards_deg + 180.0)
+    return [Pull(p, up) for p in (*(p for leg in legs for p in leg.poses), *_partly_on(it, legs[0].room))]
 
 
 def _partly_on(it: Situation, room: Room) -> list[Pose]:
@@ -389,11 +373,17 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
         return RUNS.only(subjects, words, text, **more)
     told = any(each.anchors for each in it.scene.shop.rooms.values())
     seen = f"named in {room.name}" if not told else f"in sight of it all along its way in {room.name}"
+    hidden = in_the_line(it, _uphill(it, legs), force)
+    seen += f" ({barred_words(hidden)})" if hidden else ""
     why = f"no anchor above it is {seen}, and {gear.name} is not told to have a brake"
+    ask = next((sight.ask for sight in hidden if sight.ask is not None), None)
+    if ask is not None:
+        return RUNS.open(subjects, f"{runs}: {why}", ask, **more)
     low = legs[-1].poses[-1] if legs[-1].fall >= 0 else legs[0].poses[0]
     spot = _spot_ahead(it, (low.x_mm, low.y_mm), math.radians(slope.towards_deg + 180.0))
     near = f"in {room.name}" if spot is None else f"near {show_point(*spot)}"
-    ends = (f"a line to a named point above it {near}, {newtons(force)}", "gear with a brake")
+    cleared = [f"{' and '.join(t.name for t in s.in_it)} out of the line to {s.anchor.key}" for s in hidden]
+    ends = (*cleared, f"a line to a named point above it {near}, {newtons(force)}", "gear with a brake")
     return RUNS.no(subjects, f"{runs}: {why}", ends, **more)
 
 
@@ -407,23 +397,6 @@ STRAIGHT_DEG = 1.0
 """A line nearer to the way than this is said to lie straight."""
 
 
-def highest_pull_mm(it: Situation, mass_kg: float, pull_n: float, aside_deg: float) -> float:
-    """Return how high a line may pull, so far aside of the way, before it tips the thing over any edge.
-
-    Over each edge works what of the pull is square to it, the way along the gear's axis and to either side:
-    W d >= F z. What goes any way is pulled over every edge with all of it.
-    """
-    axis, aside = it.gear.axis_deg, math.radians(aside_deg)
-    steered = it.gear.steering == "radius"
-    every = [*ahead_of(it, axis), *ahead_of(it, axis + 90.0)] if steered else ahead_of(it)
-    found = []
-    for edge in every:
-        b = math.radians(edge.outward_deg - axis)
-        share = math.cos(aside) * abs(math.cos(b)) + math.sin(aside) * abs(math.sin(b)) if steered else 1.0
-        found.append(highest_line_mm(mass_kg, edge.inside_mm, pull_n * share))
-    return min(found, default=math.inf)
-
-
 def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[float, str, str]:
     """Return what pulls at the most in a line that drives it along legs, where that is made fast, and in a
     few words what is lacking for it.
@@ -435,7 +408,7 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[floa
         return force_n, "", ""
     line = pulling_line(it, legs, force_n)
     if line is not None:
-        return line.pull_n, _fast_words(line, force_n), ""
+        return line.pull_n, _fast_words(line, force_n), line.up
     most, said, served = force_n, "", 0
     for n in range(1, len(pulled)):
         line = pulling_line(it, [leg for leg, _ in pulled[:n]], force_n)
@@ -445,14 +418,11 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[floa
         most, served = line.pull_n, n
         said = f"; made fast to {line.placed} for the first {far} only, {_aside(line)} ahead at the most"
         said += _drags(force_n, line)
-    lacking = pulled[served][0]
+    lacking, pulls = pulled[served]
     last = lacking.poses[-1]
     spot = _spot_ahead(it, (last.x_mm, last.y_mm), math.radians(lacking.heading_deg or 0.0))
-    if _below(it, lacking) or (spot is not None and _downhill(it, lacking, spot)):
-        why, lacks = _by_block(it, lacking, force_n)
-        return most, f"{said}; {why}", lacks
-    near, lacks = _near(spot)
-    return most, f"{said}; no point told of (anchors) pulls it along the {_piece(lacking)}{near}", lacks
+    more, lacks = _no_point(it, lacking, pulls, force_n, spot, f"along the {_piece(lacking)}")
+    return most, f"{said}{more}", lacks
 
 
 def pulling_line(it: Situation, legs: Sequence[Leg], force_n: float) -> Line | None:
@@ -469,31 +439,44 @@ def _fast_words(line: Line, force_n: float) -> str:
     return f"{said}: {newtons(line.pull_n)} in the line{_drags(force_n, line)}"
 
 
-def _near(spot: Point | None) -> tuple[str, str]:
-    """Say where a point would pull it, in full and in a few words."""
+def _no_point(
+    it: Situation, leg: Leg, pulls: Sequence[Pull], force_n: float, spot: Point | None, where: str
+) -> tuple[str, str]:
+    """Say that no point told of pulls it, what stands in the lines, and where one would; in a few words."""
+    if any(pull.barred for pull in pulls) if spot is None else _downhill(it, leg, spot):
+        return _by_block(it, pulls, force_n, spot, where)
+    hidden = in_the_line(it, pulls, force_n)
+    barred = f" ({barred_words(hidden)})" if hidden else ""
+    none = f"; no point told of (anchors) pulls it {where}{barred}"
     if spot is None:
-        return "", ", point ahead"
-    return (
-        f": one ahead of it near {show_point(*spot)} would, or a block there",
-        f", point near {show_point(*spot)}",
-    )
+        return none, ", point ahead"
+    at = show_point(*spot)
+    return f"{none}: one ahead of it near {at} would, or a block there", f", point near {at}"
 
 
-def _by_block(it: Situation, leg: Leg, force_n: float) -> tuple[str, str]:
-    """Say what pulls it along a leg before a slope that it goes down: its winch stands elsewhere.
+NOT_BELOW = ", not from below"
+"""What is lacking where a line would have to be worked from where it runs to if it is let go."""
+
+
+def _by_block(
+    it: Situation, pulls: Sequence[Pull], force_n: float, spot: Point | None, where: str
+) -> tuple[str, str]:
+    """Say what pulls it before a slope that it goes down: its winch stands behind it.
 
     A block at a point below turns the line round: twice the pull is on the point at the most (statics of a
     pulley), and nobody has to be there.
     """
-    why = f"ahead of the {_piece(leg)} it goes downhill: nobody works a winch where it would run to"
-    line = best_line(it, [pull._replace(barred=frozenset()) for pull in _ahead_of(it, leg)], force_n)
-    if line is None or len(line.anchors) > 1 or line.aside_deg > it.own["pull aside"]:
-        return why, ", not from below"
-    bears = 2 * line.pull_n
-    if line.load_kn is None or line.load_kn * 1000 < bears:
-        return why, ", not from below"
-    said = f"{why}; its line goes by a block at {line.placed}, which bears {newtons(bears)}, nobody there"
-    return said, f" by a block at {line.named}"
+    why = f"; {where} it goes downhill later: nobody works a winch where it would run to"
+    line = best_line(it, [pull._replace(barred=frozenset()) for pull in pulls], force_n)
+    if line is not None and len(line.anchors) == 1 and line.aside_deg <= it.own["pull aside"]:
+        bears = 2 * line.pull_n
+        if line.load_kn is not None and line.load_kn * 1000 >= bears:
+            said = f"its line goes by a block at {line.placed}, which bears {newtons(bears)}, nobody there"
+            return f"{why}; {said}; the winch stands behind {it.name}", f" by a block at {line.named}"
+    if spot is None:
+        return f"{why}, and no block turns its line there", NOT_BELOW
+    near = f"a block near {show_point(*spot)} that holds {newtons(2 * force_n)}"
+    return f"{why}; {near} would turn its line, the winch behind {it.name}: none is told of", NOT_BELOW
 
 
 def _drags(force_n: float, line: Line, after: str = ", ") -> str:
@@ -556,7 +539,7 @@ def _spot_ahead(it: Situation, here: Point, way: float) -> Point | None:
     import shapely
 
     far = (here[0] + FAR_MM * math.cos(way), here[1] + FAR_MM * math.sin(way))
-    ray = shapely.LineString([here, far]).intersection(_floor(it))
+    ray = shapely.LineString([here, far]).intersection(floor_of(it))
     parts = [p for p in shapely.get_parts(ray) if p.geom_type == "LineString" and not p.is_empty]
     if not parts:
         return None
@@ -565,8 +548,6 @@ def _spot_ahead(it: Situation, here: Point, way: float) -> Point | None:
     return (round(x - JOIN_MM * math.cos(way)), round(y - JOIN_MM * math.sin(way)))
 
 
-JOIN_MM = 1.0
-"""So much wider the floors of rooms and doorways join to one."""
 FAR_MM = 1e6
 """Longer than any room."""
 
@@ -577,9 +558,9 @@ def _line_holds(
     """Return the condition that a line holds it; one far aside of straight is looked at first."""
     sized, said = _sized(it, line)
     if line.aside_deg > it.own["line aside"]:
-        words = f"line to {line.named}, {line.aside_deg:.0f} deg aside, looked at first{sized}"
+        words = f"line to {line.called}, {line.aside_deg:.0f} deg aside, looked at first{sized}"
         return RUNS.only(subjects, words, f"{text}{said}", **more)
-    return RUNS.only(subjects, f"line to {line.named}{sized}, chocks", f"{text}{said}", **more)
+    return RUNS.only(subjects, f"line to {line.called}{sized}, chocks", f"{text}{said}", **more)
 
 
 def _against_line(
@@ -619,101 +600,6 @@ def _standing(it: Situation) -> tuple[Leg, ...]:
     """Return where it stands now as a leg of its own: a slope there holds it back before any way is known."""
     pose, key = it.body.pose, it.body.room
     return () if pose is None or key is None else (Leg(it.scene.shop.rooms[key], None, (pose,)),)
-
-
-class Pull(NamedTuple):
-    """Where a line pulls it, which way it is to pull (rad, in the shop frame), and from which anchors not."""
-
-    pose: Pose
-    way: float
-    barred: frozenset[str] = frozenset()
-
-
-def best_line(it: Situation, pulls: Sequence[Pull], force_n: float) -> Line | None:
-    """Return the anchors that lines pull it best by at every pose, with `force_n` along the way there; None
-    where at one pose no anchor is ahead.
-
-    Those told to hold what is in the line come first, then those of which it is not told; among them one
-    anchor for all, then the least aside. Only statics rule an anchor out: F / cos(a) is in the line.
-    """
-    every = [a for room in it.scene.shop.rooms.values() for a in room.anchors]
-    if not every or not pulls:
-        return None
-    floor, deep_mm = _floor(it), it.own["anchor in wall"]
-    seen = [list(_seen(every, pull, floor, deep_mm)) for pull in pulls]
-    for enough in (True, None, False):
-        can = [[(a, w) for a, w in at if _can(a, w, force_n) in (True, enough)] for at in seen]
-        if enough is False:
-            can = seen
-        if not all(can):
-            continue
-        alone = [a for a, _ in can[0] if all(any(b is a for b, _ in at) for at in can)]
-        lines = [_along(can, [a], force_n) for a in alone]
-        lines.append(_along(can, every, force_n))
-        near = [line for line in lines if line.aside_deg <= it.own["line aside"]]
-        return min(near or lines, key=lambda line: (len(line.anchors) > 1 and bool(near), line.aside_deg))
-    return None
-
-
-def _floor(it: Situation) -> Any:
-    """Return the floor of the whole shop with its doorways."""
-    shop = it.scene.shop
-    passages = (door.passage for door in shop.doors.values() if door.passage)
-    return _joined((*(room.outline for room in shop.rooms.values()), *passages))
-
-
-@lru_cache(maxsize=4)
-def _joined(outlines: tuple[Outline, ...]) -> Any:
-    """Join outlines to one floor: each line that is looked for asks for the same again."""
-    import shapely
-
-    from shopbins.kernel.ground import floor_polygon
-
-    floor = floor_polygon(outlines).buffer(JOIN_MM)
-    shapely.prepare(floor)
-    return floor
-
-
-def _seen(
-    anchors: Sequence[Anchor], pull: Pull, floor: Any, deep_mm: float
-) -> Iterator[tuple[Anchor, float]]:
-    """Go through the anchors ahead of it with no wall between, each with how far aside it is (deg).
-
-    The last `deep_mm` of a line may lie in the wall its anchor is fast in.
-    """
-    import shapely
-
-    pose, way, barred = pull
-    for anchor in anchors:
-        if anchor.key in barred:
-            continue
-        dx, dy = anchor.at_mm[0] - pose.x_mm, anchor.at_mm[1] - pose.y_mm
-        ahead, across = dx * math.cos(way) + dy * math.sin(way), dy * math.cos(way) - dx * math.sin(way)
-        if ahead <= 1.0:
-            continue
-        out = min(1.0, deep_mm / math.hypot(dx, dy))
-        bare = (anchor.at_mm[0] - out * dx, anchor.at_mm[1] - out * dy)
-        if floor.covers(shapely.LineString([(pose.x_mm, pose.y_mm), bare])):
-            yield anchor, abs(math.degrees(math.atan2(across, ahead)))
-
-
-def _can(anchor: Anchor, aside_deg: float, force_n: float) -> bool | None:
-    """Tell whether an anchor holds what is in the line; None where that is not told."""
-    return None if anchor.load_kn is None else anchor.load_kn * 1000 >= pull_n(force_n, aside_deg)[0]
-
-
-def _along(can: Sequence[Sequence[tuple[Anchor, float]]], among: Sequence[Anchor], force_n: float) -> Line:
-    """Return the line that goes at each pose to the anchor least aside."""
-    used: dict[str, Anchor] = {}
-    told: list[bool | None] = []
-    worst = 0.0
-    for at in can:
-        anchor, aside = min(((a, w) for a, w in at if a in among), key=lambda e: e[1])
-        used[anchor.key] = anchor
-        worst = max(worst, aside)
-        told.append(_can(anchor, aside, force_n))
-    holds = False if False in told else None if None in told else True
-    return Line(tuple(used.values()), worst, pull_n(force_n, worst)[0], holds)
 
 
 def slopes_told(it: Situation) -> Iterator[Part]:
@@ -1180,7 +1066,9 @@ def _held_on_ramp(it: Situation, edge: Edge, ramp: Gear, fall: float, run: float
         return RUNS.only(subjects, words, f"{text}; {far}", **more)
     if line is None:
         ends = (f"a line to a named point behind {edge.name}, {newtons(force)}", "gear with a brake")
-        why = f"no anchor behind it is named, and {it.gear.gear.name} is not told to have a brake"
+        hidden = in_the_line(it, _from_behind(it, edge), force)
+        barred = f" ({barred_words(hidden)})" if hidden else ""
+        why = f"no anchor behind it is named{barred}, and {it.gear.gear.name} is not told to have a brake"
         return RUNS.no(subjects, f"{text}: {why}", ends, **more)
     text += f": a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} behind it"
     against = _against_line(it, line, subjects, text, more)
@@ -1189,14 +1077,19 @@ def _held_on_ramp(it: Situation, edge: Edge, ramp: Gear, fall: float, run: float
     text += _drags(force, line, "; ")
     sized, said = _sized(it, line)
     aside = line.aside_deg > it.own["line aside"]
-    words = f"line to {line.named}{sized} down {ramp.name}{', looked at first' if aside else ''}"
+    words = f"line to {line.called}{sized} down {ramp.name}{', looked at first' if aside else ''}"
     return RUNS.only(subjects, words, f"{text}{said}", **more)
 
 
 def _behind(it: Situation, edge: Edge, force_n: float) -> Line | None:
     """Return the line that holds it from behind as it drives out of a doorway."""
+    return best_line(it, _from_behind(it, edge), force_n)
+
+
+def _from_behind(it: Situation, edge: Edge) -> list[Pull]:
+    """Return where a line holds it that drives out of a doorway; [] where it drives through none."""
     way = _through(it, edge)
-    return None if way is None else best_line(it, [Pull(Pose(*edge.middle, 0.0), way + math.pi)], force_n)
+    return [] if way is None else [Pull(Pose(*edge.middle, 0.0), way + math.pi)]
 
 
 def _through(it: Situation, edge: Edge) -> float | None:
@@ -1219,16 +1112,17 @@ def _pulled_over(it: Situation, edge: Edge, force_n: float) -> tuple[float, str,
     The point has to lie ahead from when its front is there until its back is.
     """
     way, (x, y) = _through(it, edge), edge.middle
-    if way is None:
+    if way is None or not it.legs:
         return force_n, "", ""
+    leg = min(it.legs, key=lambda leg: min(math.dist(edge.middle, (p.x_mm, p.y_mm)) for p in leg.poses))
+    barred = _below(it, leg)
     half = max((math.hypot(*p) for p in it.hull), default=0.0)
     c, s = math.cos(way), math.sin(way)
-    pulls = [Pull(Pose(x + far * c, y + far * s, 0.0), way) for far in (-half, 0.0, half)]
+    pulls = [Pull(Pose(x + far * c, y + far * s, 0.0), way, barred) for far in (-half, 0.0, half)]
     line = best_line(it, pulls, force_n)
     if line is not None and line.aside_deg <= it.own["pull aside"]:
-        return line.pull_n, _fast_words(line, force_n), ""
-    near, lacks = _near(_spot_ahead(it, (x, y), way))
-    return force_n, f"; no point told of (anchors) pulls it through {edge.name}{near}", lacks
+        return line.pull_n, _fast_words(line, force_n), line.up
+    return force_n, *_no_point(it, leg, pulls, force_n, _spot_ahead(it, (x, y), way), f"through {edge.name}")
 
 
 DRIVEN_MM = 100.0

@@ -12,10 +12,10 @@ from shopbins.answer import Part
 from shopbins.moves.finding import Check
 from shopbins.moves.force import men_for, newtons
 from shopbins.moves.legs import Leg
+from shopbins.moves.lines import Line
 from shopbins.moves.route import SLOPING
 from shopbins.moves.running import (
     DRIVEN_MM,
-    Line,
     force_on,
     held_by_hand,
     holding_line,

@@ -13,21 +13,25 @@ from pathlib import Path
 import pytest
 
 from shopbins.answer import Part, Verdict
-from shopbins.desk import Desk
+from shopbins.desk import Desk, moving
+from shopbins.desk.movewords import told
 from shopbins.geometry.shapes import Pose
-from shopbins.ledger.model import Mass
+from shopbins.ledger.model import Mass, Size
 from shopbins.moves.body import body
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
+from shopbins.moves.lines import highest_pull_mm
 from shopbins.moves.plan import Plan, Worked, _spared
 from shopbins.moves.pressing import COVER
-from shopbins.moves.running import ROUND, forces, highest_pull_mm, runs_away, turns_on_slope
+from shopbins.moves.running import ROUND, forces, runs_away, turns_on_slope
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import ahead_of
 from shopbins.moves.steps import keep_words, steps_of
 from shopbins.moves.tolerance import Found
 from shopbins.moves.ways_out import WAY
+from shopbins.records import acts_move
+from shopbins.records.moving import Moving
 from shopbins.reports.movesheet import sheet_text
 from shopbins.shop.model import Slope
 from shopbins.tui.move.rows import _would_be
@@ -407,3 +411,110 @@ def test_a_line_holds_from_the_first_wheel_on_a_slope_to_the_last(
         assert "no anchor above it is in sight of it all along its way in b" in row_of(part).finding.text
         (end, _) = row_of(part).ends
         assert end == "a line to a named point above it near 0,2000, 791 N"  # the dock's far wall
+
+
+# --- what stands in a line ----------------------------------------------------------------------------------
+
+
+def _with_fixture(fixture: str, dock: str = POST) -> str:
+    return f"{slope_text(dock=dock)}fixtures:\n  {fixture}\n"
+
+
+CABINET = "cabinet: {room: a, at: [900, 1900], size: [300, 200]"
+
+
+@pytest.mark.parametrize("high", [150, 290, 1000])
+def test_a_line_has_to_clear_what_stands_in_it(tmp_path: Path, high: int) -> None:
+    """Geometry of a straight line: made fast at z on a thing whose edge is at e, it is z (1 - u) + 300 u high
+    over the cabinet's near edge, u = (e - 1205) / (e - 300); it has to be 5 mm over, as far as it may be off.
+    """
+    desk = shop(tmp_path, _with_fixture(f"{CABINET}, height: {high}}}"), PRESS)
+    plan = move(desk)
+    (part,) = (p for p in of(plan, "runs-downhill") if row_of(p).finding.room == "b")
+    reach = max(x for x, _ in plan.gear.touching)
+    held = [p.x_mm - 500 for leg in plan.legs for p in leg.poses if 5400 - reach <= p.x_mm <= 9400 + reach]
+    shares = [(edge - 1205) / (edge - 300) for edge in held]
+    need = max((high + 5 - 300 * u) / (1 - u) for u in shares)
+    said = row_of(part).finding.text
+    if need > 1700:
+        assert part.verdict is Verdict.NO and "cabinet stands in the line to post" in said
+        assert "cabinet out of the line to post" in row_of(part).ends
+    elif need > 110:
+        assert part.verdict is Verdict.ASKED
+        told = re.search(r"post at 300,2000 \((\d+) mm up on it, over cabinet\)", said)
+        assert told is not None and int(told[1]) == pytest.approx(need, abs=1.5)
+        assert f"line to post {told[1]} mm up" in part.text
+    else:
+        assert part.verdict is Verdict.ASKED and "cabinet" not in said and "mm up" not in part.text
+
+
+@pytest.mark.parametrize("what", ["crate", "post"])
+def test_a_height_nobody_told_is_asked_where_a_line_hangs_on_it(tmp_path: Path, what: str) -> None:
+    """Not told counts in full; what alone stands in the line so is a question, no refusal."""
+    dock = POST if what == "crate" else POST.replace("height: 300, ", "")
+    desk = shop(tmp_path, slope_text(dock=dock), PRESS)
+    key = desk.take("crate", size=Size(300, 200, 100) if what == "post" else None, mass=Mass(20)).id
+    if what == "crate":
+        known = told(Moving(), ("outline=300x200mm",), lambda code: code)
+        desk.record(lambda state: acts_move.describe(state, key, known))
+    desk.put(key, "a", x_mm=1000, y_mm=2000, override="x")
+    plan = move(desk)
+    (part,) = (p for p in of(plan, "runs-downhill") if row_of(p).finding.room == "b")
+    assert part.verdict is Verdict.OPEN and part.text == f"how high is {what}?"
+    ask = row_of(part).ask
+    assert ask is not None and (ask.figures or ask.in_file)
+    if ask.figures is not None:
+        moving.tell(desk, ask.figures[0], dict(ask.figures[1]))
+        assert desk.state.group(key).size == Size(600, 400, 800)
+
+
+def test_another_point_is_taken_where_something_stands_in_the_line_to_one(tmp_path: Path) -> None:
+    """The next point lies aside of the cabinet, in sight all along the slope."""
+    dock = POST[:-1] + ", side: {at: [4400, 1500], height: 300, load: 30 kN}}"
+    plan = move(shop(tmp_path, _with_fixture(f"{CABINET}, height: 1900}}", dock), PRESS))
+    (part,) = (p for p in of(plan, "runs-downhill") if row_of(p).finding.room == "b")
+    assert part.verdict is Verdict.ASKED and part.text.startswith("line to side")
+
+
+@pytest.mark.parametrize(("high", "verdict"), [(2000, Verdict.ASKED), (3500, Verdict.NO)])
+def test_a_line_passes_under_the_head_of_a_door(tmp_path: Path, high: int, verdict: Verdict) -> None:
+    """From a point 3.5 m up, 1200 mm before the door, it meets the head (2200) from the slope beyond."""
+    dock = f"anchors: {{post: {{at: [3800, 2000], height: {high}, load: 30 kN}}}}"
+    plan = move(shop(tmp_path, slope_text(dock=dock), PRESS))
+    (part,) = (p for p in of(plan, "runs-downhill") if row_of(p).finding.room == "b")
+    assert part.verdict is verdict
+    assert ("the head of mid stands in the line" in row_of(part).finding.text) is (verdict is Verdict.NO)
+
+
+def test_what_stands_in_a_pulling_line_is_named(tmp_path: Path) -> None:
+    """A cabinet before the only ring ahead: the line does not go through it."""
+    ring = f"{B}, anchors: {{ring: {{at: [10300, 2000], height: 300, load: 20 kN}}}}"
+    more = "limits: {moving: {pull aside: 60 deg}}\nfixtures:\n"
+    more += "  cabinet: {room: b, at: [10000, 0], size: [200, 4000], height: 1900}"
+    plan = move(shop(tmp_path, shop_text(b=ring, mid=MID, more=more)))
+    texts = [row_of(p).finding.text for p in of(plan, "move-push")]
+    assert any("cabinet stands in the line to ring" in text for text in texts)
+    assert not any("made fast to ring" in text for text in texts)
+
+
+# --- where a winch is worked --------------------------------------------------------------------------------
+
+
+def test_few_men_are_not_offered_a_winch_below_them(tmp_path: Path) -> None:
+    """1212 kg at 2 %: 238 N, three men at 100 N (HSE INDG143); ahead it goes down 1 in 15."""
+    plan = move(shop(tmp_path, slope_text(), PRESS))
+    (level,) = (p for p in of(plan, "move-push") if "leg:level" in p.subjects)
+    assert level.text == "3 men, good floor"
+    assert "nobody works a winch where it would run to" in row_of(level).finding.text
+
+
+def test_through_a_door_before_a_slope_no_winch_is_worked_from_below(tmp_path: Path) -> None:
+    """The ring stands in the line of the fall of b: common practice, no source."""
+    ring = f"{SLOPE}, anchors: {{ring: {{at: [10300, 2075], height: 300, load: 3 kN}}}}"
+    behind = ", anchors: {ring a: {at: [200, 2075], height: 300, load: 20 kN}}"
+    mid = "height: 2.2 m, threshold: 18"
+    plan = move(shop(tmp_path, shop_text(a=f"{B}{behind}", b=ring, mid=mid, gear=RAMPED)))
+    (up,) = (p for p in of(plan, "move-push") if "up" in p.subjects)
+    assert up.text.endswith(", not from below")
+    assert "nobody works a winch where it would run to" in row_of(up).finding.text
+    assert "made fast to ring" not in row_of(up).finding.text
