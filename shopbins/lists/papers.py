@@ -20,7 +20,7 @@ from shopbins.lists.shortages import SHORTAGES
 from shopbins.lists.strip import STRIP, came_off
 from shopbins.reports.pdf import Listing, PageRow, listing_pdf
 from shopbins.strip.count import KINDS as KINDS_OF_LINES
-from shopbins.strip.count import count
+from shopbins.strip.count import count, unasked
 from shopbins.strip.refit import refit
 from shopbins.strip.shortages import shortages
 
@@ -115,7 +115,14 @@ def _refit(sort: str, about: About) -> bytes:
 
 def _shortages(sort: str, about: About) -> bytes:
     rows = [each for each in shortages(about.state, about.today) if about.has(each.key)]
-    return _listed(sort, replace(about, machine=None), SHORTAGES, rows)
+    listed = SHORTAGES
+    if about.only is None and (missing := unasked(about.state, about.today)):
+        each_one = ", ".join(f"{each.name} x{each.pieces}" for each in missing)
+        too = f"Missing, and no shortage is for it: {each_one}."
+        if sort == "txt":
+            return _text([*(show.text(listed, rows) or [listed.empty]), too])
+        listed = listed._replace(under=f"{listed.under} {too}")
+    return _listed(sort, replace(about, machine=None), listed, rows)
 
 
 def _audit(sort: str, about: About) -> bytes:

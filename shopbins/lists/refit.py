@@ -35,10 +35,14 @@ def _cautions(back: Back) -> list[str]:
     return [] if back.entry.group is None else list(back.entry.group.cautions)
 
 
+def _more(back: Back) -> list[str]:
+    return back.entry.heeded(back.hints)
+
+
 def _line(back: Back) -> str:
     mark = ">" if back.entry.ready else " "
     head = f"{mark} {_code(back)}  {_name(back)}" + (f" · {back.place}" if back.place else "")
-    below = [*(wait.said for wait in back.entry.waits), *back.hints]
+    below = [*(wait.said for wait in back.entry.waits), *_more(back)]
     return "\n     ".join((head, *below))
 
 
@@ -51,7 +55,7 @@ REFIT: List[Back] = List(
         Column("", "order", lambda back: back.number),
         Column("code", "code", lambda back: None if back.entry.group is None else back.entry.group.code,
                "code", paper=1.2, text=_code),
-        Column("name", "name", lambda back: back.entry.name, "part group", paper=2.6, text=_name),
+        Column("name", "name", lambda back: back.entry.name, "part", paper=2.6, text=_name),
         Column("", "pieces", lambda back: back.entry.pieces),
         Column("place", "place", lambda back: back.place, "lies", paper=1.8),
         Column("", "can go back", lambda back: back.entry.ready),
@@ -60,6 +64,6 @@ REFIT: List[Back] = List(
         Column("", "cautions", _cautions),
     ),
     _line,
-    lambda back: back.hints,
+    _more,
     boxed=True,
 )  # fmt: skip

@@ -82,7 +82,7 @@ STRIP: List[Off] = List(
         Column("order", "order", lambda off: off.group.order, "off", paper=0.5,
                text=lambda off: "?" if off.group.order is None else str(off.group.order)),
         Column("code", "code", lambda off: off.group.code, "code", paper=1.3),
-        Column("name", "name", lambda off: off.group.name, "part group", paper=3.0, text=_name),
+        Column("name", "name", lambda off: off.group.name, "part", paper=3.0, text=_name),
         Column("pieces", "pieces", lambda off: off.group.qty),
         Column("", "machine", lambda off: off.group.origin[0] if off.group.origin else ""),
         Column("origin", "", lambda off: list(off.group.origin), "from", paper=2.6,

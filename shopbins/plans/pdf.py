@@ -84,7 +84,8 @@ def pdf(plan: Picture, cut: Sheets) -> bytes:
             canvas.scale(mm, mm)
             _sheet(canvas, plan, cut, column, row)
             canvas.showPage()
-    canvas.setPageSize((PAPERS["a4"][0] * mm, PAPERS["a4"][1] * mm))
+    wide, high = _list_paper(cut)
+    canvas.setPageSize((wide * mm, high * mm))
     _list(canvas, plan, cut, mm)
     canvas.save()
     return out.getvalue()
@@ -188,23 +189,28 @@ def _foot(canvas: Any, plan: Picture, cut: Sheets) -> None:
     write(canvas, MARGIN_MM, MARGIN_MM, said, PLAIN, 2.1)
 
 
+def _list_paper(cut: Sheets) -> tuple[float, float]:
+    """Return what the list is written on: letter under a plan on letter, else A4."""
+    return PAPERS["letter" if max(cut.paper) == max(PAPERS["letter"]) else "a4"]
+
+
 def _list(canvas: Any, plan: Picture, cut: Sheets, mm: float) -> None:
     """Write the findings and what is to be known, on as many pages as it takes."""
-    paper = PAPERS["a4"]
+    top = _list_paper(cut)[1] - MARGIN_MM - 6
     y = 0.0
     for line, font, indent in _lines(plan, cut):
         if y < MARGIN_MM + 6:
             if y:
                 canvas.showPage()
             canvas.scale(mm, mm)
-            y = paper[1] - MARGIN_MM - 6
+            y = top
         write(canvas, MARGIN_MM + indent, y, line, font, 3.0)
         y -= 4.2
     canvas.showPage()
 
 
 def _lines(plan: Picture, cut: Sheets) -> Iterator[tuple[str, str, float]]:
-    room = PAPERS["a4"][0] - 2 * MARGIN_MM
+    room = _list_paper(cut)[0] - 2 * MARGIN_MM
     yield f"{_clean(plan.title)}   1:{cut.scale}", BOLD, 0.0
     yield ("" if plan.marks else "Nothing is against a rule by the checks made."), PLAIN, 0.0
     for mark in plan.marks:

@@ -22,8 +22,8 @@ WALLS: Columns = (("wall", 9), ("l r s", 11), ("length", 30), ("+-", 12))
 DIAGONALS: Columns = (("corner", 14), ("corner", 14), ("length", 30))
 DOORS: Columns = (
     *(("name", 20), ("wall", 9), ("from corner", 16), ("near edge", 16), ("width", 15), ("height", 15)),
-    *(("h s u o", 12), ("l r", 8), ("in out", 11), ("to", 18), ("exit y n", 12), ("sill", 10)),
-    *(("wall thick", 10), ("to edge", 10)),
+    *(("h s u o", 11), ("l r", 7), ("in out", 10), ("to", 18), ("exit y n", 12), ("sill", 10)),
+    *(("wall thick", 13), ("to edge", 10)),
 )
 PLACES: Columns = (
     *(("name", 32), ("b s f", 10), ("wall", 10), ("off it", 16), ("wall", 10), ("off it", 16)),
@@ -61,7 +61,8 @@ def sheet(paper: str) -> bytes:
 
 
 def _room(canvas: Any, size: tuple[float, float]) -> None:
-    wide, top = size[0] - 2 * MARGIN_MM, size[1] - MARGIN_MM
+    top = size[1] - MARGIN_MM
+    columns = int((size[0] - 2 * MARGIN_MM) / GRID_MM)
     _head(canvas, size, "shop ________________  room ________________  tape mm cm m ft  measured +- ______")
     said = (
         "Start in a corner: that is corner 1. Walk with the wall on your right hand, one row a wall: l left,",
@@ -71,12 +72,12 @@ def _room(canvas: Any, size: tuple[float, float]) -> None:
         write(canvas, MARGIN_MM, top - 9 - 3.6 * n, line, PLAIN, 2.7)
     low = top - 18 - 100
     canvas.setLineWidth(0.1)
-    for n in range(int(wide / GRID_MM) + 1):
+    for n in range(columns + 1):
         canvas.setStrokeGray(0.35 if n % 5 == 0 else 0.75)
         canvas.line(MARGIN_MM + n * GRID_MM, low, MARGIN_MM + n * GRID_MM, low + 100)
     for n in range(21):
         canvas.setStrokeGray(0.35 if n % 5 == 0 else 0.75)
-        canvas.line(MARGIN_MM, low + n * GRID_MM, MARGIN_MM + wide, low + n * GRID_MM)
+        canvas.line(MARGIN_MM, low + n * GRID_MM, MARGIN_MM + columns * GRID_MM, low + n * GRID_MM)
     canvas.setStrokeGray(0)
     below = _table(canvas, MARGIN_MM, low - 7, WALLS, 8, "Walls", numbered=True)
     _table(canvas, MARGIN_MM + 72, low - 7, DIAGONALS, 5, "Diagonals, where a corner is not square")

@@ -123,7 +123,8 @@ def _head(scene: Scene, plan: Plan, day: date) -> Iterator[_Line]:
         yield _Line(f"What would end it: {'; '.join(plan.would_go)}")
     left = sum(p.accepted is None for p in plan.conditions)
     said = f"{left} of {len(plan.conditions)} conditions are not accepted yet. " if left else ""
-    yield _Line(f"{said}{scene.shop.name}, {day.isoformat()}. Planned by ____________  Led by ____________")
+    yield _Line(f"{said}{scene.shop.name}, as of event {plan.seq}, {day.isoformat()}")
+    yield _Line("Planned by ____________  Led by ____________")
     yield _Line(_load_words(plan), gap=0.8)
     yield _Line(_gear_words(plan))
     for part in plan.answer.parts:

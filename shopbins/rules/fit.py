@@ -31,10 +31,10 @@ def _look_overlap(scene: Scene, room: Room) -> Iterator[Finding]:
             other_moves = found[0].kind == "group" or found[0].subject in moved
             if not other_moves or body.subject < found[0].subject:
                 yield _say_overlap(body, *found)
-    yield from _without_body(OVERLAP, scene, room)
+    yield from _without_body(OVERLAP, scene, room, "overlap")
 
 
-def _without_body(rule: Rule, scene: Scene, room: Room) -> Iterator[Finding]:
+def _without_body(rule: Rule, scene: Scene, room: Room, what: str) -> Iterator[Finding]:
     """Say what of a room is not looked at, as its size or its spot is not known."""
     for zone in scene.zones_in(room.key):
         there = [group for _, (_, group) in IN_ZONES["part on the plan"](scene, zone)]
@@ -45,7 +45,7 @@ def _without_body(rule: Rule, scene: Scene, room: Room) -> Iterator[Finding]:
             remedy = (
                 "" if unsized else f"put it where it stands: shopbins put {nowhere[0].code} PLACE --at X,Y"
             )
-            yield rule.left_out(zone, [*unsized, *nowhere], lacks, remedy=remedy)
+            yield rule.left_out(zone, [*unsized, *nowhere], lacks, what, remedy=remedy)
 
 
 def _stand_overlap(scene: Scene, body: Standing) -> Iterator[Finding]:
@@ -117,7 +117,7 @@ def _look_outside(scene: Scene, room: Room) -> Iterator[Finding]:
     for body in scene.standing(room.key):
         if body.kind == "group" or body.key in scene.shifted:
             yield from _outside(scene, body)
-    yield from _without_body(OUTSIDE, scene, room)
+    yield from _without_body(OUTSIDE, scene, room, "sticking out")
 
 
 def _outside(scene: Scene, body: Standing) -> Iterator[Finding]:

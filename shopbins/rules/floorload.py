@@ -342,7 +342,8 @@ def _no_limit(it: Bearer) -> Finding:
 
 
 def _not_told(rule: Rule, it: Bearer, lacks: str, write: str, gap: Gap) -> Finding:
-    text = f"{it.name} {lacks}, so what it does to the floor of {it.room.name} is not checked"
+    what = "its feet do" if rule is POINT else "it does"
+    text = f"{it.name} {lacks}, so what {what} to the floor of {it.room.name} is not checked"
     if it.known_kg:
         text += f": at least {kg(it.known_kg)}"
     return rule.unjudged(

@@ -21,7 +21,7 @@ HOW = {
     "weigh": "weigh and record it: shopbins set {code} --mass 4kg",
     "name": "say what it is: shopbins set {code} --name 'valve springs'",
     "measure": "three numbers are enough: shopbins set {code} --size 300x200x150mm",
-    "tag": "print its label and stick it on: shopbins tags {code}",
+    "label": "print its label and stick it on: shopbins tags {code}",
     "give an origin to": "say where it came off: shopbins set {code} --origin 'engine > pump'",
     "decide on": "say what happens to it: shopbins set {code} --disposition refit",
 }
@@ -58,7 +58,7 @@ class _Count:
             (self.unnamed, "unnamed"),
             (self.unweighed, "not weighed"),
             (self.unsized, "not measured"),
-            (self.untagged, "untagged"),
+            (self.untagged, "not labelled"),
             (self.no_origin, "origin not known"),
             (self.undecided, "undecided"),
         )
@@ -133,7 +133,7 @@ _KINDS = {
     "unweighed": ("weigh {}", "weigh"),
     "unnamed": ("name {}", "name"),
     "unsized": ("measure {}", "measure"),
-    "untagged": ("label {}", "tag"),
+    "untagged": ("label {}", "label"),
     "no_origin": ("find out where {} came from", "give an origin to"),
     "undecided": ("decide what happens to {}", "decide on"),
 }
@@ -164,7 +164,7 @@ def _do_first(scene: Scene, zone: Zone, count: _Count) -> tuple[list[Group], str
         (count.unweighed, "weigh"),
         (count.unnamed, "name"),
         (count.unsized, "measure"),
-        (count.untagged, "tag"),
+        (count.untagged, "label"),
         (count.no_origin, "give an origin to"),
         (count.undecided, "decide on"),
     ):

@@ -75,7 +75,7 @@ def _audit_overdue(scene: Scene, today: date) -> Iterator[Finding]:
         yield OVERDUE.found(
             "note",
             tags(open_ended),
-            f"{counted(len(open_ended), 'group')} away with no date to be back: "
+            f"{counted(len(open_ended), 'part')} away with no date to be back: "
             f"{listed(g.shown for g in open_ended)}",
             measured=len(open_ended),
             limit=0,

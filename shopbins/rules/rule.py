@@ -123,12 +123,14 @@ class Rule(Compared):
         text = f"{name} has no {what}, so {self.title[0].lower()}{self.title[1:]} is not checked"
         return self.unjudged((subject,), text, room=room, remedy=f"write {write}", **more)
 
-    def left_out(self, zone: Zone, groups: Sequence[Group], lacks: str, *, remedy: str = "") -> Finding:
-        """Return how many parts of a place this rule could not judge, and for want of what."""
+    def left_out(
+        self, zone: Zone, groups: Sequence[Group], lacks: str, what: str, *, remedy: str = ""
+    ) -> Finding:
+        """Return how many parts of a place this rule could not judge, for want of what, and what of them."""
         where = f"on the floor of {zone.name}" if zone.kind == "room" else f"in {zone.name}"
         return self.unjudged(
             (f"zone:{zone.key}",),
-            f"{counted(len(groups), 'part')} {where} {lacks}, so not checked: "
+            f"{counted(len(groups), 'part')} {where} {lacks}, so {what} is not checked: "
             f"{listed(g.shown for g in groups)}",
             room=zone.room, gap="keeps", measured=len(groups), unit="count",
             remedy=remedy or f"shopbins set {groups[0].code} --size 300x200x150mm",

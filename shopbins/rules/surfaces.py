@@ -118,7 +118,7 @@ def _look_large(scene: Scene, zone: Zone) -> Iterator[Finding]:
                 yield from _too_large(group, zone, level)
                 unsized += [group] if footprint(group) is None else []
     if unsized:
-        yield LARGE.left_out(zone, unsized, "not measured")
+        yield LARGE.left_out(zone, unsized, "not measured", "the room for them")
 
 
 def _too_large(group: Group, zone: Zone, level: Level) -> Iterator[Finding]:

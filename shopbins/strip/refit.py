@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -41,6 +41,10 @@ class Entry:
     def free(self) -> bool:
         """Tell whether only the recorded order stands before it: it can go back if that is no matter."""
         return all(wait in self.usual for wait in self.waits)
+
+    def heeded(self, hints: Sequence[str]) -> list[str]:
+        """Return what to heed at it beside what it waits for, which says some of that already."""
+        return [each for each in hints if all(each != wait.text for wait in self.waits)]
 
 
 def refit(state: State, machine: str | None = None, milestone: str | None = None) -> list[Entry]:

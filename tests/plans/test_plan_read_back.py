@@ -20,7 +20,7 @@ from ezdxf.lldxf.encoding import decode_dxf_unicode
 from shopbins.demo import write_demo
 from shopbins.desk import Desk
 from shopbins.plans.dxf import dxf
-from shopbins.plans.pdf import MARGIN_MM, TooManySheets, pdf, sheets
+from shopbins.plans.pdf import MARGIN_MM, PAPERS, TooManySheets, pdf, sheets
 from shopbins.plans.picture import CAUTION, Picture, Shape, picture
 from shopbins.plans.svg import svg
 
@@ -129,6 +129,9 @@ def test_pdf_by_pdfplumber(plan: Picture, paper: str, scale: int | None) -> None
             assert any(near(got, want, 0.1) for got in outlines) or any(
                 near(got[:-1], want, 0.1) or near(got[1:], want, 0.1) for got in outlines
             ), shape.name
+        listed = read.pages[len(drawn)]
+        wanted = PAPERS["letter" if paper == "letter" else "a4"]
+        assert (float(listed.width) / PT, float(listed.height) / PT) == pytest.approx(wanted, abs=0.1)
         last = "\n".join(page.extract_text() for page in read.pages[len(drawn) :])
         assert CAUTION[:40] in last.replace("\n", " ")
         for mark in plan.marks:

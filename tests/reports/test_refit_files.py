@@ -64,6 +64,39 @@ def test_all_three_sorts_say_it(about, kind, said):
     assert said[0] in text.decode()
 
 
+def test_shortages_on_paper_name_what_is_missing_and_nobody_asked_for(tmp_path):
+    """Three pistons scrapped, no shortage for them: paper says so as the command does."""
+    from shopbins.desk import Desk
+
+    (tmp_path / "shop.yaml").write_text(
+        "shop: Slip\nrooms:\n  hall: {at: [0, 0], size: [6000, 4000], headroom: 3 m}\n"
+    )
+    with Desk.open(tmp_path / "shop.yaml", by="Ida") as desk:
+        desk.take("pistons", origin=("engine",), qty=3, disposition="scrap")
+        about = About(desk.state, desk.hints, desk.audit, "Slip", DAY)
+        assert "no shortage is for it: pistons x3." in words(report("shortages", "pdf", about))
+        assert b"no shortage is for it: pistons x3." in report("shortages", "txt", about)
+        desk.do(shortage.ADD(name="pistons", positions=("pistons",), qty=3))
+        about = About(desk.state, desk.hints, desk.audit, "Slip", DAY)
+        assert b"no shortage is for it" not in report("shortages", "txt", about)
+
+
+def test_what_is_rejected_stands_once_in_the_refit_list(tmp_path):
+    """59.93 mm where 59.96 mm is the least: it waits for that, and it is not said a second time below."""
+    from shopbins.desk import Desk
+    from shopbins.records.inspection import INSPECT
+
+    (tmp_path / "shop.yaml").write_text(
+        "shop: Slip\nrooms:\n  hall: {at: [0, 0], size: [6000, 4000], headroom: 3 m}\n"
+    )
+    with Desk.open(tmp_path / "shop.yaml", by="Ida") as desk:
+        desk.take("shaft", origin=("engine",), cautions=("98 kg",))
+        desk.do(INSPECT("shaft", what="journal 2", measured="59.93mm", low="59.96mm"))
+        about = About(desk.state, desk.hints, desk.audit, "Slip", DAY)
+        text = report("refit", "txt", about).decode()
+        assert text.count("journal 2 59.93mm") == 1 and text.count("caution: 98 kg") == 1
+
+
 def test_the_same_state_gives_the_same_file(about):
     assert report("refit", "pdf", about) == report("refit", "pdf", about)
 

@@ -140,7 +140,7 @@ def told(desk: Desk, row: Entry) -> list[str]:
     lines += [" · ".join(waits)] if waits else ["Ready to go back: r fits it"]
     if row.group is not None and (of := to_inspect(row.group)) is not None:
         lines.append(f"to inspect{f': {of}' if of else ''} · m types the value in")
-    return lines + ([] if row.group is None else desk.hints(row.group))
+    return lines + ([] if row.group is None else row.heeded(desk.hints(row.group)))
 
 
 def first_to_shift(desk: Desk, group_id: str) -> list[str]:
