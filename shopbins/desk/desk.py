@@ -258,8 +258,8 @@ class Desk(PapersDesk, TagDesk):
         known: dict[tuple[str, ...], str] = {}
         for group in self.state.groups():
             if group.origin:
-                known[group.origin] = max(known.get(group.origin, ""), group.taken_at or "")
-        return sorted(known, key=lambda each: known[each], reverse=True)
+                known[group.origin] = max(known.pop(group.origin, ""), group.taken_at or "")
+        return sorted(known, key=known.__getitem__)[::-1]
 
 
 def _target(zone: str, level: str, x_mm: float | None, y_mm: float | None, turn_deg: float) -> InZone:

@@ -16,7 +16,7 @@ from shopbins.lists.audit import AUDIT
 from shopbins.lists.count import COUNT, balance_said, count_csv, count_text, counted_rows, stands_said
 from shopbins.lists.listing import List
 from shopbins.lists.refit import REFIT, Back
-from shopbins.lists.shortages import SHORTAGES
+from shopbins.lists.shortages import SHORTAGES, unasked_said
 from shopbins.lists.strip import STRIP, came_off
 from shopbins.reports.pdf import Listing, PageRow, listing_pdf
 from shopbins.strip.count import KINDS as KINDS_OF_LINES
@@ -117,8 +117,7 @@ def _shortages(sort: str, about: About) -> bytes:
     rows = [each for each in shortages(about.state, about.today) if about.has(each.key)]
     listed = SHORTAGES
     if about.only is None and (missing := unasked(about.state, about.today)):
-        each_one = ", ".join(f"{each.name} x{each.pieces}" for each in missing)
-        too = f"Missing, and no shortage is for it: {each_one}."
+        too = f"Missing, and no shortage is for it: {unasked_said(missing)}."
         if sort == "txt":
             return _text([*(show.text(listed, rows) or [listed.empty]), too])
         listed = listed._replace(under=f"{listed.under} {too}")

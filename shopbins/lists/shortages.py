@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
 
 from shopbins.lists.listing import Column, List
 from shopbins.strip.shortages import Lack
+
+if TYPE_CHECKING:
+    from shopbins.strip.count import CountLine
 
 
 def _doc(name: str) -> Callable[[Lack], Any]:
@@ -20,6 +23,13 @@ def _days(n: int) -> Callable[[Lack], Any]:
 def amount(lack: Lack) -> str:
     """Return how much, where it is more than one: ' x3 tubes'."""
     return f" x{lack.quantity}" if lack.qty > 1 or lack.unit else ""
+
+
+def unasked_said(missing: Sequence[CountLine], most: int | None = None) -> str:
+    """Name what is missing that no shortage is for: 'Anodes x5, Piston 3 x1 and 4 more'."""
+    named = ", ".join(f"{each.name} x{each.pieces}" for each in missing[:most])
+    more = 0 if most is None else len(missing) - most
+    return f"{named} and {more} more" if more > 0 else named
 
 
 def _line(lack: Lack) -> str:

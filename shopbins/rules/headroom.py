@@ -32,7 +32,9 @@ def _look_headroom(scene: Scene, zone: Zone) -> Iterator[Finding]:
                 open_end.append(group)
     if open_end:
         write = f"write headroom: 2.4 m at {zone.room}"
-        yield HEADROOM.left_out(zone, [*unsized, *open_end], "with no headroom told over it", "headroom", remedy=write)
+        yield HEADROOM.left_out(
+            zone, [*unsized, *open_end], "with no headroom told over it", "headroom", remedy=write
+        )
     elif unsized and not outdoors(scene, zone):
         yield HEADROOM.left_out(zone, unsized, "of unknown height", "headroom")
 

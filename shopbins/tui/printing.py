@@ -99,7 +99,7 @@ def ask_tags(app: Host) -> None:
         Choice("one", f"only {named}", nobody),
         Choice(
             "due",
-            f"those without a label ({bare}) or no longer right ({len(due) - bare})",
+            f"no label ({bare}), or an old one ({len(due) - bare})",
             "in walking order",
         ),
         Choice("all", f"every part ({len(state.group_ids())})"),

@@ -74,3 +74,14 @@ def test_the_origin_used_last_is_offered_first(desk: Desk, monkeypatch: pytest.M
     desk.take("piston", origin=("engine", "block"))
     desk.take("rocker shaft", origin=("engine", "head 1"))
     assert desk.origins() == [("engine", "head 1"), ("engine", "block")]
+
+
+def test_of_origins_used_at_the_same_time_the_one_recorded_last_is_first(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = SimpleNamespace(gmtime=lambda: gmtime(20_000 * 86_400), strftime=strftime)
+    monkeypatch.setattr("shopbins.desk.taking.time", told)
+    used = [("engine", "fuel"), ("engine", "mounts"), ("winch", "brake"), ("engine", "fuel")]
+    for n, origin in enumerate(used):
+        desk.take(f"part {n}", origin=origin)
+    assert desk.origins() == [("engine", "fuel"), ("winch", "brake"), ("engine", "mounts")]

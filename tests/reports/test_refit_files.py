@@ -124,3 +124,21 @@ def test_a_word_wider_than_its_column_is_cut_not_lost():
     word = "x" * 400
     data = listing_pdf(Listing("A list", (), (("no", 1.0), ("part", 1.0)), [PageRow(("1", word))]))
     assert words(data).replace(" ", "").count("x") == 400
+
+
+def test_the_refit_names_the_first_of_what_nobody_asked_for(tmp_path):
+    """The Shortages of the screen say it too, the first three by name."""
+    from shopbins.desk import Desk
+    from shopbins.tui.refit.lists import Shortages
+    from shopbins.tui.refit.views import Only
+
+    (tmp_path / "shop.yaml").write_text(
+        "shop: Slip\nrooms:\n  hall: {at: [0, 0], size: [6000, 4000], headroom: 3 m}\n"
+    )
+    with Desk.open(tmp_path / "shop.yaml", by="Ida") as desk:
+        for name in ("anodes", "belts", "caps", "discs"):
+            desk.take(name, origin=("engine", name), qty=2, disposition="scrap")
+        view = Shortages(desk, DAY)
+        view.load(Only())
+        (said,) = view.summary()
+        assert said.endswith("no shortage is for it: anodes x2, belts x2, caps x2 and 1 more")

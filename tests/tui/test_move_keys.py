@@ -11,6 +11,7 @@ from subprocess import Popen
 from typing import ClassVar
 
 import pytest
+from textual.widgets import Static
 
 from shopbins.desk import Desk, moveworker, moving
 from shopbins.desk.movewords import told
@@ -560,3 +561,10 @@ async def test_move_frame(look):
 async def test_move_empty_frame(look):
     """Nothing asked yet: which keys to begin with."""
     await look.same("move-empty")
+
+
+async def test_a_menu_whose_lines_are_cut_says_the_one_under_the_cursor_whole(move):
+    """At 80 columns 'accept the condition at hand, by name; else the first that is open' is cut."""
+    await move.press("a", "down", "down")
+    (foot,) = move.app.screen.query("#more").results(Static)
+    assert "else the first that is open" in " ".join(str(foot.content).split())

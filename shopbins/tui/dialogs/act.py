@@ -12,11 +12,11 @@ from textual.widgets import Static
 
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.text import plain, wrapped
-from shopbins.tui.widgets.menu import MOST_IN_ONE, Menu
+from shopbins.tui.widgets.menu import LEAST_KEY_COLS, MOST_IN_ONE, Menu
 
 HINT = "press a letter · arrows and enter · esc cancels"
 MORE_ROWS = 2
-"""What the sentence about the line under the cursor takes, in a menu of two columns."""
+"""What the sentence about the line under the cursor takes, where a line has no room for its own."""
 WIDTH, HINT_AND_BORDER = 74, 3
 """What the box takes beside its lines: how wide its text is, and the rows of hint and border."""
 
@@ -59,7 +59,8 @@ class ActMenu(Dialog[Item]):
                 yield Static(plain(line, 600), classes="says", markup=False)
             told = sum(len(wrapped(line, WIDTH)) for line in (self._title, *self._says))
             lines = [(i.letter, i.says, i.why_not, i.more) for i in self._items]
-            explains = len(lines) > MOST_IN_ONE
+            room = WIDTH - LEAST_KEY_COLS - 1
+            explains = len(lines) > MOST_IN_ONE or any(len(f"{i.says}: {i.more}") > room for i in self._items)
             yield Menu(lines, beside=told + HINT_AND_BORDER + (MORE_ROWS if explains else 0), id="lines")
             if explains:
                 yield Static("", id="more", classes="says", markup=False)

@@ -65,7 +65,7 @@ def form_of(desk: Desk, asking: Asking) -> list[Row]:
     as_ = "with all on it tonight" if asking.as_ == "tonight" else "bare, what lies on it stays here"
     rows = [
         ("what", what, "thing", "enter lists what is big or told of for moving"),
-        ("where to", "?" if zone is None else zone.name, "goal", "enter lists floors and rooms"),
+        ("where to", "?" if zone is None else zone.name, "goal", "enter lists the places and floors"),
         ("on what", gear, "gear", "enter lists the gear of the shop file"),
         ("stands there", turn, "turn", "enter asks for its angle"),
         ("as it is", as_, "bare", "enter changes it"),

@@ -13,9 +13,9 @@ from shopbins.lists.care import CARE
 from shopbins.lists.connections import CONNECTIONS
 from shopbins.lists.count import COUNT, balance_said, counted_rows, stands_said
 from shopbins.lists.milestones import MILESTONES, Milestone, milestones
-from shopbins.lists.shortages import SHORTAGES
+from shopbins.lists.shortages import SHORTAGES, unasked_said
 from shopbins.strip.care import care
-from shopbins.strip.count import KINDS, WORDS, Count, Stands, count
+from shopbins.strip.count import KINDS, WORDS, Count, Stands, count, unasked
 from shopbins.strip.shortages import shortages
 from shopbins.tui.refit.keys import (
     add_care,
@@ -45,12 +45,13 @@ class Shortages(View["Lack"]):
 
     table, example = "shortage", "promised < 2026-12-24"
     title = "shortages"
-    empty = "no shortages: + adds what is"
+    empty = "no shortages: + adds what is lacking"
     columns = screen_columns(SHORTAGES)
 
     def load(self, only: Only) -> None:  # noqa: ARG002
-        """List what is not here yet."""
+        """List what is not here yet, and find what is missing and nobody asked for."""
         self.rows = shortages(self.desk.state, self.today)
+        self._unasked = unasked_said(unasked(self.desk.state, self.today), 3)
 
     def key(self, row: Lack) -> str:
         """Return its id."""
@@ -99,6 +100,10 @@ class Shortages(View["Lack"]):
             *([f"note: {get('note')}"] if get("note") else []),
             "enter: asked, promised, here, not needed",
         ]
+
+    def summary(self) -> list[str]:
+        """Name what is missing and nobody asked for."""
+        return [f"missing, and no shortage is for it: {self._unasked}"] if self._unasked else []
 
     def note(self) -> str:
         """Say how many."""
