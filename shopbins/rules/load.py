@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shopbins.geometry.shapes import Point, bounds
-from shopbins.ledger.model import Group, InZone
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Gap
 from shopbins.rules.rule import Placement, Rule
@@ -186,8 +185,3 @@ ZONE = Rule(
 )
 
 RULES = (LEVEL, ZONE)
-
-
-def posed(group: Group) -> bool:
-    """Tell whether a group lies in a zone at a known place."""
-    return isinstance(group.where, InZone) and group.where.posed

@@ -34,7 +34,7 @@ def _apart_deg() -> float:
     return limits.figure("way-length", "uk", "two ways lie apart by")
 
 
-def _uk(room: Room, walks: Walks, far: Far, *, everywhere: bool = False) -> list[tuple[Limit, float, str]]:
+def _uk(room: Room, walks: Walks, far: Far, *, everywhere: bool) -> list[tuple[Limit, float, str]]:
     """Return the figures of 'uk' and what is measured against each: all of the way, and what is one way."""
     one_way = walks.one_way(room.key, _apart_deg(), everywhere=everywhere)
     alone = limits.limit("way-length", "uk", f"one way, {_hazard(room)}")
@@ -84,7 +84,7 @@ def _look_length(scene: Scene, room: Room) -> Iterator[Finding]:
         advice = []
         for other in limits.advisers(shop, "way-length"):
             if other == "uk":
-                known = _uk(room, walks, far)[:1]
+                known = _uk(room, walks, far, everywhere=False)[:1]
                 advice += [
                     Advice(by, by.figure or math.inf, measured, most=True) for by, measured, _ in known
                 ]

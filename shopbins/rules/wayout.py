@@ -112,14 +112,14 @@ def limits_of(shop: Shop) -> list[WidthLimit]:
 def _judged(shop: Shop, out: WayOut) -> WidthLimit | None:
     """Return the limit a way out breaks worst; None where it breaks none."""
     broken = [limit for limit in limits_of(shop) if out.width_mm < limit[0] - TOLERANCE_MM]
-    if not any(isinstance(end, Standing) for end in out.ends):
+    stood = any(isinstance(end, Standing) for end in out.ends)
+    if not stood:
         # The building itself, or a spot too small to stand in: nothing that stands there makes it a stop.
         broken = [
             (*limit[:1], "correct" if limit[2] == "the least" else limit[1], *limit[2:]) for limit in broken
         ]
     body_mm = limits.figure("exit-width", "any", "a body")
     shut = out.width_mm < SHUT_MM
-    stood = any(isinstance(end, Standing) for end in out.ends)
     if out.width_mm < body_mm - TOLERANCE_MM and not any(limit[1] == "stop" for limit in broken):
         least = max((body_mm, *(limit[0] for limit in limits_of(shop))))
         grade: Grade = "stop" if shut or stood else "correct"
