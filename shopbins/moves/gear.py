@@ -6,14 +6,14 @@ One file a family: `trucks` (forks), `wheels` (skates, trolleys, rollers, hands)
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
 from shopbins.moves.fitted import GearAnswer, with_findings
 from shopbins.moves.forks import Opening
 from shopbins.moves.load import Load
 from shopbins.shop.figures import OWN, Moving
-from shopbins.shop.model import Gear, Shop
+from shopbins.shop.model import Gear
 
 CARRIES = (
     *("pallet truck", "skates", "trolley", "engine crane", "gantry crane", "rollers and bar", "by hand"),
@@ -63,24 +63,3 @@ def judge_sides(gear: Gear, load: Load, *, measured_mm: float, own: Moving) -> I
     openings = load.met_by_forks() if gear.kind == "pallet truck" else ()
     for opening in openings or (None,):
         yield judge_gear(gear, load, opening=opening, measured_mm=measured_mm, own=own)
-
-
-RAMP_RUN = 12.0
-"""A ramp runs twelve times its rise: ADA 405.2."""
-
-
-def ramp_over(shop: Shop, step_mm: float, kinds: Sequence[str] = ("ramp", "plate")) -> Gear | None:
-    """Return the ramp or plate told of that is laid at an edge, of the nearest rise; None: none meets it."""
-    lip = shop.limits.moving["ramp lip"]
-    off = [
-        (0.0 if g.rise_mm is None else abs(g.rise_mm - step_mm), n, g)
-        for n, g in enumerate(shop.gear.values())
-        if g.kind in kinds
-    ]
-    _, _, nearest = min((each for each in off if each[0] <= lip), default=(0.0, 0, None))
-    return nearest
-
-
-def ramp_run_mm(ramp: Gear, step_mm: float) -> float:
-    """Return how long a ramp is over a sill: as told, else 1 in 12; never shorter than the sill is high."""
-    return max(RAMP_RUN * step_mm if ramp.size_mm is None else ramp.size_mm[0], step_mm)

@@ -41,7 +41,7 @@ class Bend:
     """Where floors meet: `change` of slope as tan(t), over it as a crest, a foot, or (not known) both.
 
     `across_deg` are the directions it is crossed in, in the thing's own frame; the floor comes up
-    `most_mm` at the most, as high as a ramp is.
+    `most_mm` at the most, as high as a ramp is; `edge_mm` stands over it there, as thick as a plate is.
     """
 
     where: str
@@ -51,6 +51,7 @@ class Bend:
     across_deg: tuple[float, ...]
     rooms: tuple[str, str] = ("", "")
     most_mm: float = math.inf
+    edge_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,10 +116,10 @@ def rise_under(low: Low, stance: Sequence[Point], bend: Bend) -> Rise:
         found = []
         if bend.foot:
             out = max(rear - min(places), max(places) - front, 0.0)
-            found.append((foot_mm(out, bend.change), out))
+            found.append((foot_mm(out, bend.change) + (bend.edge_mm if out else 0.0), out))
         if bend.crest:
             at = min(max((rear + front) / 2, min(places)), max(places))
-            found.append((crest_mm(at - rear, front - at, bend.change), 0.0))
+            found.append((crest_mm(at - rear, front - at, bend.change) + bend.edge_mm, 0.0))
         for mm, out in found:
             if mm > worst.mm:
                 worst = Rise(low, min(mm, bend.most_mm), out, front - rear, bend)

@@ -35,7 +35,7 @@ from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.onto import floor_before
 from shopbins.moves.partsoff import parts_off
 from shopbins.moves.plates import AT_PLATE
-from shopbins.moves.pressing import BY_PLATE, COVER, covers_of, laid
+from shopbins.moves.pressing import BY_PLATE, COVER, covers_of, with_laid
 from shopbins.moves.restson import beside, rests_on
 from shopbins.moves.route import Route, routes
 from shopbins.moves.running import EVEN, ROUND
@@ -496,7 +496,7 @@ class _Search:
             self.today,
             self.onto,
         )
-        return replace(at, laid=laid(at)) if legs else at
+        return with_laid(at)
 
     # -- working out --
 

@@ -82,12 +82,12 @@ def _ways(
             least = min(rests, beside)
             yield False, 1, -least, least, _floor(along, ends, (low[across] - beside, high[across] + beside))
             continue
-        strips = None
+        found = None
         if tracks.points:
             half = tracks.half_mm
-            strips = _strips([(p[across] - half, p[across] + half) for p in tracks.points], width)
-        if strips is not None:
-            yield True, len(strips), -rests, rests, _floor(along, ends, (strips[0], strips[-1] + width))
+            found = strips([(p[across] - half, p[across] + half) for p in tracks.points], width)
+        if found is not None:
+            yield True, len(found), -rests, rests, _floor(along, ends, (found[0], found[-1] + width))
 
 
 def _floor(along: int, ends: tuple[float, float], sides: tuple[float, float]) -> Outline:
@@ -106,7 +106,7 @@ def _joined(tracks: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
     return found
 
 
-def _strips(tracks: Sequence[tuple[float, float]], width: float) -> list[float] | None:
+def strips(tracks: Sequence[tuple[float, float]], width: float) -> list[float] | None:
     """Return where plates of a width begin that carry all tracks, each whole on one; None where none do."""
     found: list[float] = []
     left = _joined(tracks)
@@ -143,7 +143,7 @@ def _why_not(
 class Edge:
     """What wheels go up and down again: the sill of a doorway, or the edge of plates over a cover.
 
-    `name` is the doorway or the plates, `named` the edge; `ramps` the kinds of gear laid at it.
+    `name` is the doorway or the plates, `named` the edge; `outline` the floor within which it stands.
     """
 
     name: str
@@ -151,8 +151,47 @@ class Edge:
     subjects: tuple[str, ...]
     room: str
     height_mm: float
-    middle: Point
-    ramps: tuple[str, ...] = ("ramp", "plate")
+    outline: Outline
+
+    @property
+    def middle(self) -> Point:
+        """The middle of what stands there."""
+        return bounds(self.outline).middle
+
+    @property
+    def is_sill(self) -> bool:
+        """Whether it is the sill of a doorway."""
+        return AT_PLATE not in self.subjects
+
+
+@dataclass(frozen=True, slots=True)
+class Ramps:
+    """Ramps of one kind at both sides of an edge, or plates that lean on it as ramps.
+
+    `abreast` is how many lie side by side on each side (0: they are too narrow), each `width_mm` wide (None:
+    not told); `wide_mm` is what the wheels take there along the edge, `angle_deg` the least of the way to it;
+    `down_deg` are the directions down them, in the thing's own frame. `run_mm` is how far each runs, `fall`
+    its slope; `foot_mm` the step at its foot and `top_mm` at its top (None: a plate, its thickness not told),
+    `over_mm` how far it lifts wheels over the edge.
+    """
+
+    gear: Gear
+    edge: Edge
+    abreast: int
+    width_mm: float | None
+    wide_mm: float
+    angle_deg: float
+    down_deg: tuple[float, ...]
+    run_mm: float
+    fall: float
+    foot_mm: float | None = 0.0
+    top_mm: float | None = 0.0
+    over_mm: float = 0.0
+
+    @property
+    def pieces(self) -> int:
+        """How many lie there, on both sides."""
+        return 2 * max(1, self.abreast)
 
 
 AT_PLATE = "plate edge"
@@ -164,9 +203,8 @@ def edge_of(laid: Laid) -> Edge | None:
     if laid.gear.height_mm is None:
         return None
     subjects = laid.cover, f"gear:{laid.gear.key}", AT_PLATE
-    middle = bounds(laid.outline).middle
     named = f"the edge of {laid.gear.name} over {laid.name}"
-    return Edge(laid.words, named, subjects, laid.room, laid.gear.height_mm, middle, ("ramp",))
+    return Edge(laid.words, named, subjects, laid.room, laid.gear.height_mm, laid.outline)
 
 
 def holds_words(laid: Laid, kg: float | None) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from shopbins.answer import Part
@@ -16,8 +16,9 @@ from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
 from shopbins.moves.plates import Laid, Tracks, holds_words, lay_over
+from shopbins.moves.ramps import half_track_mm
 from shopbins.moves.route import on_floors, open_holes
-from shopbins.moves.running import places_off_wheels
+from shopbins.moves.running import places_off_wheels, ramps
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
 from shopbins.moves.standing import centres
@@ -500,15 +501,19 @@ def laid(it: Situation) -> tuple[Laid, ...]:
     return tuple(min(found, key=lambda each: each.gear.height_mm or math.inf) for found in every if found)
 
 
+def with_laid(it: Situation) -> Situation:
+    """Return the same with what is laid on its way: plates over covers, ramps at edges."""
+    it = replace(it, laid=laid(it) if it.legs else ())
+    return replace(it, ramps=ramps(it))
+
+
 def _plates_told(it: Situation) -> list[Gear]:
     return [gear for gear in it.scene.shop.gear.values() if gear.kind == "plate" and gear.size_mm is not None]
 
 
 def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | str]:
     """Lay each plate told of over a cover, or say why it does not do."""
-    half, pad = it.own["wheel half width"], it.gear.gear.size_mm
-    if it.kind == "skates" and pad is not None:
-        half = max(half, pad[1] / 2)
+    half = half_track_mm(it)
     points = [p for s in it.gear.stances for p in s.polygon]
     there = _on_it(it, points, cover.outline, half) if points else ()
     tracks = Tracks(tuple(p for at in there for _, p in at) if points else None, half)

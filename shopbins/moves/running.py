@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from shopbins.answer import Part, Verdict
@@ -24,11 +25,11 @@ from shopbins.moves.force import (
     newtons,
     pull_n,
     push,
+    rolling_n,
     step_share,
     towards_words,
     who_pushes,
 )
-from shopbins.moves.gear import RAMP_RUN, ramp_over, ramp_run_mm
 from shopbins.moves.grounding import Bend, Rise, bends, eased, gears_low, must_lift_mm, worst_rise
 from shopbins.moves.hands import short_of
 from shopbins.moves.legs import Leg
@@ -44,10 +45,20 @@ from shopbins.moves.lines import (
 )
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
-from shopbins.moves.plates import AT_PLATE, Edge, Laid
+from shopbins.moves.plates import AT_PLATE, Edge, Laid, Ramps
+from shopbins.moves.ramps import (
+    RAMP_RUN,
+    abreast_square,
+    bends_over,
+    climbs,
+    leaning,
+    meeting,
+    on_floor,
+    too_short,
+)
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
-from shopbins.moves.standing import delicate, highest_lift_mm, least_tilt, reserve_of
+from shopbins.moves.standing import delicate, highest_lift_mm, least_tilt, reserve_of, tips_at
 from shopbins.moves.trucks import PLATE_MM
 from shopbins.shop.model import Door, Gear, Room
 from shopbins.units import show_length, show_mass, show_point, show_slope
@@ -876,8 +887,8 @@ def sills(it: Situation) -> Iterator[Part]:
 def _thickness_not_told(it: Situation, laid: Laid) -> Part:
     gear = laid.gear
     text = f"how thick {gear.name} is is not told: wheels up its edge over {laid.name} are not checked"
-    ask = Ask(f"how thick is {gear.name}?", f"gear: {gear.key}: {{height: 20}}", 1)
-    return SILL.open((*it.subjects, laid.cover, f"gear:{gear.key}", AT_PLATE), text, ask, room=laid.room)
+    subjects = (*it.subjects, laid.cover, f"gear:{gear.key}", AT_PLATE)
+    return SILL.open(subjects, text, _ask_thickness(gear), room=laid.room)
 
 
 def _sill_not_told(it: Situation, door: Door) -> Part:
@@ -891,41 +902,60 @@ def _sill_not_told(it: Situation, door: Door) -> Part:
     return SILL.only(subjects, words, f"{text}; {ask.set} tells it", judged=False, room=door.room)
 
 
+def ramps(it: Situation) -> tuple[Ramps, ...]:
+    """Return what is laid at the edges of the way: of ramps and plates told of what lacks least there.
+
+    Those that meet it come before none at all, plates that lean on it as ramps after that, if they go.
+    """
+    if it.kind == "by hand":
+        return ()
+    found = (_least_lacking(it, edge) for edge in it.edges)
+    return tuple(each for each in found if each is not None)
+
+
+def _least_lacking(it: Situation, edge: Edge) -> Ramps | None:
+    lean = leaning(it, edge)
+    every: list[Ramps | None] = [*meeting(it, edge), None, *lean]
+
+    def lacks(laid: Ramps | None) -> tuple[Verdict, bool]:
+        at = replace(it, ramps=() if laid is None else (laid,))
+        worst = max((p.verdict for p in (*_sill(at, edge), *tips_at(at, edge))), default=Verdict.YES)
+        return worst, laid is None and worst > Verdict.ASKED  # what a plate lacks says more
+
+    return min(every, key=lacks) if len(every) > 1 else None
+
+
 def _sill(it: Situation, edge: Edge) -> Iterator[Part]:
-    gear = it.gear.gear
-    subjects = (*it.subjects, *edge.subjects)
-    ramp, step = ramp_over(it.scene.shop, edge.height_mm, edge.ramps), edge.height_mm
-    run = RAMP_RUN * step
-    if ramp is not None:
-        yield from _ramped(it, edge, ramp)
-        return
+    laid = it.ramps_at(edge)
+    yield from _bare(it, edge) if laid is None else _ramped(it, laid)
+
+
+def _bare(it: Situation, edge: Edge) -> Iterator[Part]:
+    """Judge wheels that go over an edge with nothing laid at it."""
     yield from _clears(it, edge)
-    wheel = gear.height_mm if gear.kind == "rollers and bar" else gear.wheel_mm
+    subjects, step = (*it.subjects, *edge.subjects), edge.height_mm
+    short = too_short(it, edge)
+    ends = (f"a ramp of {show_length(RAMP_RUN * step)} (1 in 12) on each side of {edge.name}",)
+    more: dict[str, Any] = {"room": edge.room}
+    wheel = _wheel_mm(it)
     if wheel is None:
-        text = f"whether wheels of {gear.name} go over {edge.named} ({show_length(step)}) is not known"
-        key = "height" if gear.kind == "rollers and bar" else "wheel"
-        ask = Ask(f"how big is the smallest wheel of {gear.name}?", f"gear: {gear.key}: {{{key}: 80}}", 1)
-        yield SILL.open(subjects, text, ask, room=edge.room)
+        yield _wheel_not_told(it, edge.named, step, subjects, edge.room)
         return
-    share = step_share(wheel, step)
-    ends = (f"a ramp of {show_length(run)} (1 in 12) on each side of {edge.name}",)
-    if share is None:
+    if step_share(wheel, step) is None:
         text = f"wheels of {show_length(wheel)} cannot climb {edge.named} ({show_length(step)})"
-        yield SILL.no(subjects, text, ends, room=edge.room, measured=step, limit=wheel / 2, unit="mm")
+        more |= {"measured": step, "limit": wheel / 2, "unit": "mm"}
+        yield SILL.no(subjects, f"{text}; {short}" if short else text, ends, **more)
         return
-    load = together_kg(it)
-    if load is None:
+    climb, _ = climbs(it, edge, wheel)
+    found = _over_step(it, edge.named, step, climb)
+    if found is None:
         return
-    need = share * load * G_M_S2
-    gives = it.own["pushers"] * ONE_MAN_N
-    text = (
-        f"wheels of {show_length(wheel)} with {show_mass(load)} "
-        f"on them need {newtons(need)} over "
-        f"{edge.named} ({show_length(step)}), {share:.3f} of their load; {newtons(gives)} by hand"
-    )
-    more: dict[str, Any] = {"room": edge.room, "measured": need, "limit": gives, "unit": "N"}
-    if need > gives and share >= 1.0:
-        yield SILL.no(subjects, f"{text}: more than lifting it over", ends, **more)
+    need, gives = found.need_n, it.own["pushers"] * ONE_MAN_N
+    more |= {"measured": need, "limit": gives, "unit": "N"}
+    text = f"{found.text}; {newtons(gives)} by hand"
+    if found.lifts and need > gives:
+        text += ": more than lifting it over"
+        yield SILL.no(subjects, f"{text}; {short}" if short else text, ends, **more)
     elif need > gives:
         pull, fast, lacks = _pulled_over(it, edge, need)
         by, said = puller(it, pull)
@@ -933,6 +963,46 @@ def _sill(it: Situation, edge: Edge) -> Iterator[Part]:
         yield SILL.only(subjects, words, f"{text}: {by or 'a winch'}{said}{fast}; or {ends[0]}", **more)
     else:
         yield SILL.note(subjects, text, **more)
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """What it takes to get wheels up a step, in N and in words; `lifts`: no less than lifting them."""
+
+    need_n: float
+    text: str
+    lifts: bool
+
+
+def _over_step(it: Situation, named: str, step_mm: float, climb: float) -> _Step | None:
+    """Return what it takes to get the wheels that meet a step together up it, on a floor that climbs so much:
+    there the slope pulls on all of it besides. None where no wheel gets up it, or nothing was weighed.
+    """
+    wheel, load = _wheel_mm(it), together_kg(it)
+    share = None if wheel is None else step_share(wheel, step_mm)
+    if wheel is None or share is None or load is None:
+        return None
+    slope_n = downhill_n(it.whole_kg or load, climb)
+    need = rolling_n(load, share, climb) + slope_n
+    text = (
+        f"wheels of {show_length(wheel)} with {show_mass(load)} on them need {newtons(need)} over {named} "
+        f"({show_length(step_mm)}), {share:.3f} of their load"
+    )
+    text += f" and {newtons(slope_n)} for a climb of {show_slope(climb)}" if slope_n > 0 else ""
+    return _Step(need, text, share >= 1.0)
+
+
+def _wheel_mm(it: Situation) -> float | None:
+    gear = it.gear.gear
+    return gear.height_mm if gear.kind == "rollers and bar" else gear.wheel_mm
+
+
+def _wheel_not_told(it: Situation, named: str, step_mm: float, subjects: tuple[str, ...], room: str) -> Part:
+    gear = it.gear.gear
+    text = f"whether wheels of {gear.name} go over {named} ({show_length(step_mm)}) is not known"
+    key = "height" if gear.kind == "rollers and bar" else "wheel"
+    ask = Ask(f"how big is the smallest wheel of {gear.name}?", f"gear: {gear.key}: {{{key}: 80}}", 1)
+    return SILL.open(subjects, text, ask, room=room)
 
 
 def _clears(it: Situation, edge: Edge) -> Iterator[Part]:
@@ -966,33 +1036,17 @@ def _ask_clearance(gear: Gear) -> Ask:
     return Ask(f"how much is free under {gear.name}?", f"gear: {gear.key}: {{clearance: 30}}", 1)
 
 
-def _ramped(it: Situation, edge: Edge, ramp: Gear) -> Iterator[Part]:
+def _ramped(it: Situation, laid: Ramps) -> Iterator[Part]:
     """Judge ramps up and down an edge as the short slopes they are: what they hold, how wide, how steep."""
-    gear = it.gear.gear
+    gear, edge, ramp = it.gear.gear, laid.edge, laid.gear
     subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}")
     step = edge.height_mm
-    run = ramp_run_mm(ramp, step)
-    fall = step / run
     at = f"{ramp.name} over {edge.named} ({show_length(step)})"
     more: dict[str, Any] = {"room": edge.room}
-    on_it, wide = together_kg(it), _wide_mm(it)
-    if ramp.count == 1:
-        yield SILL.no((*subjects, "count"), f"{at}: there is one, an edge has two sides", ("a second ramp",))
-    if ramp.capacity_kg is None:
-        ask = Ask(f"what does {ramp.name} hold?", f"gear: {ramp.key}: {{capacity: 1 t}}", 1)
-        yield SILL.open((*subjects, "holds"), f"what {ramp.name} holds is not told", ask)
-    elif on_it is not None and on_it > ramp.capacity_kg:
-        text = f"{at}: {show_mass(on_it)} on the wheels that are on it at once, it holds"
-        text += f" {show_mass(ramp.capacity_kg)}"
-        figures: dict[str, Any] = {**more, "measured": on_it, "limit": ramp.capacity_kg, "unit": "kg"}
-        yield SILL.no((*subjects, "holds"), text, ("a stronger ramp",), **figures)
-    if ramp.size_mm is None:
-        words = f"{ramp.name} at least {run:.0f} mm long, {wide:.0f} wide"
-        yield SILL.only((*subjects, "size"), words, f"{at}: its size is not told", **more)
-    elif ramp.size_mm[1] < wide:
-        text = f"{at}: {show_length(ramp.size_mm[1])} wide, the wheels take {show_length(wide)}"
-        figures = {**more, "measured": ramp.size_mm[1], "limit": wide, "unit": "mm"}
-        yield SILL.no((*subjects, "size"), text, ("a wider ramp",), **figures)
+    yield from _enough(it, laid, at, subjects)
+    yield from _ramp_holds(it, laid, at, subjects)
+    climb, _ = climbs(it, edge, laid.run_mm)
+    fall = on_floor(laid.fall, climb)
     figures = {**more, "measured": fall, "limit": gear.steepest or SLOPING, "unit": "slope"}
     if fall > SLOPING and it.kind in NEVER_ON_SLOPES:
         yield SLOPE_GEAR.no(subjects, f"{at}: a loaded {it.kind} never goes over a ramp", **figures)
@@ -1002,50 +1056,150 @@ def _ramped(it: Situation, edge: Edge, ramp: Gear) -> Iterator[Part]:
     elif gear.steepest is None and fall > SLOPING:
         words = f"handbook of {gear.name} allows {show_slope(fall)}"
         yield SLOPE_GEAR.only(subjects, words, f"{at} is {show_slope(fall)}", **figures)
-    yield from _over_ramp(it, edge, ramp, fall)
+    yield from _over_ramp(it, laid)
 
 
-def _over_ramp(it: Situation, edge: Edge, ramp: Gear, fall: float) -> Iterator[Part]:
-    """Say what a ramp takes: push up it, held down it, carried high enough over its crest."""
-    whole = it.whole_kg or it.load.mass_kg or 0.0
+def _enough(it: Situation, laid: Ramps, at: str, subjects: tuple[str, ...]) -> Iterator[Part]:
+    """Judge whether there are as many as lie there, and every wheel's track on the way lies whole on one."""
+    ramp, edge, width = laid.gear, laid.edge, laid.width_mm
+    more: dict[str, Any] = {"room": edge.room}
+    if width is None:
+        wide = f", {laid.wide_mm:.0f} wide" if laid.wide_mm else ""
+        words = f"{ramp.name} at least {laid.run_mm:.0f} mm long{wide}"
+        yield SILL.only((*subjects, "size"), words, f"{at}: its size is not told", **more)
+        return
+    told = ramp.count is None or ramp.count >= laid.pieces
+    if laid.abreast and told:
+        return
+    square = abreast_square(it, width)
+    if laid.abreast:
+        beside = f", {laid.abreast} side by side on each" if laid.abreast > 1 else ""
+        text, lacks = f"{at}: an edge has two sides{beside}; {ramp.count} told of", "count"
+        figures: dict[str, Any] = {"measured": ramp.count, "limit": laid.pieces, "unit": "count"}
+        ends = f"{laid.pieces} of {ramp.name}"
+    else:
+        text = f"{at}: {show_length(width)} wide, the wheels take {show_length(laid.wide_mm)}"
+        figures, lacks, ends = (
+            {"measured": width, "limit": laid.wide_mm, "unit": "mm"},
+            "size",
+            "a wider ramp",
+        )
+    if laid.angle_deg < SQUARE_DEG:
+        text += f", crossed as found at {laid.angle_deg:.0f} deg to the edge"
+    if square and it.legs and (ramp.count is None or ramp.count >= 2 * square):
+        # That none was found proves none: it forbids nothing, and nobody may take it for a way.
+        text += f"; no way was found that crosses it square, where {2 * square} would do"
+        yield SILL.open((*subjects, lacks), text, **more, **figures)
+    else:
+        yield SILL.no((*subjects, lacks), text, (ends,), **more, **figures)
+
+
+SQUARE_DEG = 89.5
+"""What an edge is crossed at from here on is square."""
+
+
+def _ramp_holds(it: Situation, laid: Ramps, at: str, subjects: tuple[str, ...]) -> Iterator[Part]:
+    """Compare what is on one ramp at once with what it holds; side by side each bears an even share at least,
+    all of it at most.
+    """
+    ramp, on_it = laid.gear, together_kg(it)
+    more: dict[str, Any] = {"room": laid.edge.room}
+    if ramp.capacity_kg is None:
+        ask = Ask(f"what does {ramp.name} hold?", f"gear: {ramp.key}: {{capacity: 1 t}}", 1)
+        yield SILL.open((*subjects, "holds"), f"what {ramp.name} holds is not told", ask)
+    elif on_it is not None and on_it > ramp.capacity_kg * (1 + 1e-9):
+        text = f"{at}: {show_mass(on_it)} on the wheels that are on it at once, it holds"
+        text += f" {show_mass(ramp.capacity_kg)}"
+        more |= {"measured": on_it, "limit": ramp.capacity_kg, "unit": "kg"}
+        if on_it / max(1, laid.abreast) > ramp.capacity_kg * (1 + 1e-9):
+            yield SILL.no((*subjects, "holds"), text, ("a stronger ramp",), **more)
+        else:
+            words = f"no {ramp.name} bears over {show_mass(ramp.capacity_kg)}, looked at first"
+            text += f"; {laid.abreast} side by side bear {show_mass(on_it / laid.abreast)} each if evenly"
+            yield SILL.only((*subjects, "holds"), words, text, **more)
+
+
+def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
+    """Say what a ramp takes: push up it and over its edges, held down it, carried high enough over it."""
+    edge, ramp = laid.edge, laid.gear
     subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}")
     more: dict[str, Any] = {"room": edge.room}
-    step = edge.height_mm
-    up, run = push(whole, -fall), step / fall
-    text = f"{ramp.name} on both sides of {edge.name}, {show_slope(fall)}, held from creeping: {up.words} up"
-    two = "" if ramp.count else "two of "
-    yield SILL.only(subjects, f"{two}{ramp.name} at {edge.name}, held from creeping", text, **more)
-    if men_for(up.steady_n) > it.own["pushers"]:
-        pull, fast, lacks = _pulled_over(it, edge, up.greatest_n)
+    climb, drop = climbs(it, edge, laid.run_mm)
+    up = push(it.whole_kg or it.load.mass_kg or 0.0, -on_floor(laid.fall, climb))
+    many = f"{laid.pieces} of {ramp.name}"
+    rises = ramp.kind == "ramp" and ramp.rise_mm is None
+    text = f"{many}, {laid.pieces // 2} on each side of {edge.name}, {show_slope(laid.fall)}"
+    text += f", which rises {show_length(edge.height_mm)}" if rises else ""
+    text += f", held from creeping: {up.words} up"
+    yield SILL.only(subjects, f"{many} at {edge.name}, held from creeping", text, **more)
+    steps = list(_ramp_edges(it, laid, climb))
+    yield from (part for part in steps if isinstance(part, Part))
+    worst = max((step for step in steps if isinstance(step, _Step)), key=lambda s: s.need_n, default=None)
+    drive = up.greatest_n if men_for(up.steady_n) > it.own["pushers"] else 0.0
+    stepped = 0.0 if worst is None or worst.need_n <= it.own["pushers"] * ONE_MAN_N else worst.need_n
+    if worst is not None:
+        text += f"; {worst.text}"
+    if need := max(drive, stepped):
+        pull, fast, lacks = _pulled_over(it, edge, need)
         by, said = puller(it, pull)
         words = f"{by or 'winch or tackle'} for {newtons(pull)} at {ramp.name}{lacks}"
         text += f": {by or 'winch or tackle'} with {newtons(pull)}{said}{fast}"
-        yield PUSH.only((*subjects, "up"), words, text, **more, measured=up.greatest_n, unit="N")
-    yield _held_on_ramp(it, edge, ramp, fall, run)
-    if not it.gear.stances or it.kind in HOISTS:
+        yield PUSH.only((*subjects, "up"), words, text, **more, measured=need, unit="N")
+    yield _held_on_ramp(it, laid, drop)
+    if it.gear.stances and it.kind not in HOISTS:
+        yield from _grounds(it, bends_over(laid), subjects)
+
+
+def _ramp_edges(it: Situation, laid: Ramps, climb: float) -> Iterator[Part | _Step]:
+    """Judge wheels up the edge of what is laid: at its foot from the floor, at its top from its own slope."""
+    edge, ramp = laid.edge, laid.gear
+    subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}", "edge")
+    if laid.foot_mm is None or laid.top_mm is None:
+        text = f"how thick {ramp.name} is is not told: wheels up its edge at {edge.name} are not checked"
+        yield SILL.open(subjects, text, _ask_thickness(ramp), room=edge.room)
         return
-    through = _through(it, edge)
-    across = set[float]()
-    if through is not None:
-        across = {(math.degrees(through) - pose.turn_deg) % 180.0 for _, pose in it.poses()}
-    crossed = tuple(sorted(across)) or (it.gear.axis_deg % 180.0,)
-    tops = math.tan(2 * math.atan(fall))
-    over = (
-        Bend(f"on top of {ramp.name} at {edge.name}", tops, True, False, crossed, most_mm=step),
-        Bend(f"at the foot of {ramp.name} at {edge.name}", fall, False, True, crossed, most_mm=step),
-    )
-    yield from _grounds(it, over, subjects)
+    wheel, gives = _wheel_mm(it), it.own["pushers"] * ONE_MAN_N
+    top = "the edge of" if laid.top_mm == laid.foot_mm else "the step on top of"
+    for named, step, slope in (
+        (f"the edge of {ramp.name}", laid.foot_mm, climb),
+        (f"{top} {ramp.name}", laid.top_mm, on_floor(laid.fall, climb)),
+    ):
+        if step <= 0:
+            continue
+        if wheel is None:
+            yield _wheel_not_told(it, named, step, subjects, edge.room)
+            return
+        found = _over_step(it, f"{named} at {edge.name}", step, slope)
+        more: dict[str, Any] = {"room": edge.room, "measured": step, "limit": wheel / 2, "unit": "mm"}
+        ends = (f"a ramp that ends thin, or a thinner one, at {edge.name}",)
+        if step_share(wheel, step) is None:
+            text = f"wheels of {show_length(wheel)} cannot climb {named} at {edge.name} ({show_length(step)})"
+            yield SILL.no(subjects, text, ends, **more)
+            return
+        if found is not None and found.lifts and found.need_n > gives:
+            more |= {"measured": found.need_n, "limit": gives, "unit": "N"}
+            yield SILL.no(subjects, f"{found.text}: more than lifting it over", ends, **more)
+            return
+        if found is not None:
+            yield found
 
 
-def _held_on_ramp(it: Situation, edge: Edge, ramp: Gear, fall: float, run: float) -> Part:
+def _ask_thickness(gear: Gear) -> Ask:
+    return Ask(f"how thick is {gear.name}?", f"gear: {gear.key}: {{height: 20}}", 1)
+
+
+def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     """Judge what holds it down a ramp: a brake, a line from behind to a named point, or hands.
 
     What a low sill lets loose spends itself soon: there what holds it is a condition without a named point.
 
-    On a ramp shorter than its wheelbase only the wheels that are on it pull.
+    On a ramp shorter than its wheelbase only the wheels that are on it pull; on a floor that drops besides
+    all of it does.
     """
+    edge, ramp, run = laid.edge, laid.gear, laid.run_mm
+    fall = on_floor(laid.fall, drop)
     places = [along(p, it.gear.axis_deg) for s in it.gear.stances for p in s.polygon]
-    short = bool(places) and run < max(places) - min(places)
+    short = not drop and bool(places) and run < max(places) - min(places)
     whole = it.whole_kg or it.load.mass_kg or 0.0
     force = downhill_n((together_kg(it) or whole) if short else whole, fall)
     subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}", "down")
@@ -1127,14 +1281,6 @@ def _pulled_over(it: Situation, edge: Edge, force_n: float) -> tuple[float, str,
 
 DRIVEN_MM = 100.0
 """What goes so far in one piece is a drive, less is part of a turn: own figure."""
-
-
-def _wide_mm(it: Situation) -> float:
-    """Return how wide the wheels of gear stand, over all."""
-    if it.gear.gear.over_forks_mm is not None:
-        return it.gear.gear.over_forks_mm
-    across = [along(p, it.gear.axis_deg + 90.0) for s in it.gear.stances for p in s.polygon]
-    return max(across) - min(across) + 2 * it.own["wheel half width"] if across else 0.0
 
 
 def together_kg(it: Situation) -> float | None:

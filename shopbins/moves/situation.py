@@ -15,8 +15,8 @@ from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.legs import Leg, Turn, turns_of
 from shopbins.moves.load import Load
-from shopbins.moves.plates import Edge, Laid, edge_of
-from shopbins.moves.route import SLOPING, Route, middle_of
+from shopbins.moves.plates import Edge, Laid, Ramps, edge_of
+from shopbins.moves.route import SLOPING, Route
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Door, Level, Room, Zone
@@ -50,7 +50,7 @@ class Situation:
     """One thing on one gear by one route; `attempt` and `legs` once a way was found.
 
     `known` are findings that the shop had before, so that they are not told as new; `onto` is the bench or
-    shelf it is lifted onto from its goal; `laid` plates over covers on the way.
+    shelf it is lifted onto from its goal; `laid` plates over covers on the way, `ramps` what lies at edges.
     """
 
     scene: Scene
@@ -65,6 +65,7 @@ class Situation:
     today: date = date.min
     onto: Onto | None = None
     laid: tuple[Laid, ...] = ()
+    ramps: tuple[Ramps, ...] = ()
 
     @property
     def load(self) -> Load:
@@ -113,11 +114,15 @@ class Situation:
     def edges(self) -> tuple[Edge, ...]:
         """The sills and the edges of plates that wheels go over, as far as their height is told."""
         sills = (
-            Edge(d.name, f"the sill of {d.name}", (f"door:{d.key}",), d.room, d.threshold_mm, middle_of(d))
+            Edge(d.name, f"the sill of {d.name}", (f"door:{d.key}",), d.room, d.threshold_mm, d.passage)
             for d in self.doors
             if d.threshold_mm
         )
         return (*sills, *(edge for laid in self.laid if (edge := edge_of(laid)) is not None))
+
+    def ramps_at(self, edge: Edge) -> Ramps | None:
+        """Return the ramps laid at an edge; None where wheels go over it bare."""
+        return next((each for each in self.ramps if each.edge.subjects == edge.subjects), None)
 
     @property
     def floors(self) -> tuple[Outline, ...]:

@@ -18,11 +18,11 @@ from shopbins.geometry.shapes import bounds
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.force import G_M_S2, towards_words
-from shopbins.moves.gear import ramp_over, ramp_run_mm
 from shopbins.moves.grounding import bends, must_lift_mm
 from shopbins.moves.heights import ask_lift
 from shopbins.moves.legs import Leg
-from shopbins.moves.plates import Edge
+from shopbins.moves.plates import Edge, Ramps
+from shopbins.moves.ramps import climbs, on_floor
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
 from shopbins.moves.tipping import (
@@ -38,7 +38,7 @@ from shopbins.moves.tipping import (
     worst,
 )
 from shopbins.records.moving import moving_of
-from shopbins.shop.model import Gear, Room
+from shopbins.shop.model import Room
 from shopbins.units import show_angle, show_length, show_mass, show_slope
 
 MASS = Check(
@@ -515,34 +515,47 @@ def track_mm(it: Situation) -> float | None:
 
 def tips_at_sills(it: Situation) -> Iterator[Part]:
     """Judge one wheel up and the other down at each bare sill, and the lean on the ramps laid at one."""
-    track = track_mm(it)
-    level = reserve_of(it, 0.0, None, raised=False)
-    if track is None or level[0] is None or level[1] is None or it.kind == "by hand":
+    if it.kind == "by hand":
         return
     for edge in it.edges:  # of what is not told `running.sills` asks
-        ramp = ramp_over(it.scene.shop, edge.height_mm, edge.ramps)
-        if ramp is not None:
-            yield from _tips_on_ramp(it, edge, ramp)
-            continue
-        lean = step_deg(edge.height_mm, track)
-        left = level[0].deg - lean
-        text = (
-            f"one wheel up {edge.named} ({show_length(edge.height_mm)}) leaves "
-            f"{show_angle(abs(left))}{' too little' if left < 0 else ''} of {_deg(level[0])}"
-        )
-        words = f"ramp across {edge.name}, or straight: {show_angle(left)} left"
-        yield from _at_step(it, edge, (left, level[1].deg - lean), text, words, f"a ramp at {edge.name}")
+        yield from tips_at(it, edge)
 
 
-def _tips_on_ramp(it: Situation, edge: Edge, ramp: Gear) -> Iterator[Part]:
+def tips_at(it: Situation, edge: Edge) -> Iterator[Part]:
+    """Judge one wheel up at one edge: of ramps laid at it the lean on them, and one wheel up a plate."""
+    track, (least, kind) = track_mm(it), reserve_of(it, 0.0, None, raised=False)
+    if track is None or least is None or kind is None:
+        return
+    laid = it.ramps_at(edge)
+    named, step = edge.named, edge.height_mm
+    if laid is not None:
+        yield from _tips_on_ramp(it, laid)
+        named, step = f"the edge of {laid.gear.name}", laid.foot_mm or 0.0
+    if step <= 0:
+        return
+    lean = step_deg(step, track)
+    left = least.deg - lean
+    text = (
+        f"one wheel up {named} ({show_length(step)}) leaves "
+        f"{show_angle(abs(left))}{' too little' if left < 0 else ''} of {_deg(least)}"
+    )
+    words = f"ramp across {edge.name}, or straight: {show_angle(left)} left"
+    if laid is not None:
+        words = f"straight up {laid.gear.name} at {edge.name}: {show_angle(left)} left"
+    yield from _at_step(it, edge, (left, kind.deg - lean), text, words, f"a ramp at {edge.name}")
+
+
+def _tips_on_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     """Judge the lean on ramps: as steep as they are, or as one end up the sill where they are shorter than
-    the wheelbase; what is steered goes straight up and down them.
+    the wheelbase; what is steered goes up and down them as the way found crosses them.
     """
-    axis, step = it.gear.axis_deg, edge.height_mm
+    axis, edge, ramp = it.gear.axis_deg, laid.edge, laid.gear
+    step = edge.height_mm + laid.over_mm
     spans = [[along(p, axis) for p in s.polygon] for s in it.gear.stances]
     base = max(1.0, min(max(span) - min(span) for span in spans))
-    fall = min(step / ramp_run_mm(ramp, step), step / base)
-    ways = [(axis, axis), (axis + 180.0, axis + 180.0)] if it.gear.steering == "radius" else [None]
+    fall = on_floor(min(laid.fall, step / base), max(climbs(it, edge, laid.run_mm)))
+    steered = it.gear.steering == "radius"
+    ways = [(deg, deg) for deg in laid.down_deg] if steered else [None]
     up = it.gear.up_mm
     lift = None if up is None else min(max(up[0], step + it.own["carry clear"]), up[1])
     both = [reserve_of(it, fall, way, lift_mm=lift) for way in ways]

@@ -617,7 +617,7 @@ GEAR: Keys = (
     Key("boom tip", _K.LENGTH, "how high the tip is that the load hangs from", "2.4 m", of=("engine crane",)),
     Key("toe", _K.MASS, "what a jack lifts on its toe", "1 t", of=("toe jack",)),
     Key("roller length", _K.LENGTH, "how long a roller is", "900", of=("rollers and bar",)),
-    Key("rise", _K.LENGTH, "what a ramp rises", "40", of=("ramp",)),
+    Key("rise", _K.LENGTH, "what a ramp rises, or a plate bent to be one", "40", of=("plate", "ramp")),
     Key(
         "pads",
         _K.LENGTH,

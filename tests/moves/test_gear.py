@@ -15,9 +15,9 @@ from shopbins.geometry.shapes import Pose, bounds, placed
 from shopbins.kernel.steering import ON_THE_SPOT, OWN_AXIS, Steering
 from shopbins.moves import fits
 from shopbins.moves.forks import Foot, Opening, between_feet
-from shopbins.moves.gear import judge_gear, ramp_over, ramp_run_mm
+from shopbins.moves.gear import judge_gear
 from shopbins.moves.load import Load
-from shopbins.shop.model import Gear, Shop
+from shopbins.shop.model import Gear
 
 PLAN = ((-600.0, -400.0), (600.0, -400.0), (600.0, 400.0), (-600.0, 400.0))
 FEET = tuple(
@@ -512,18 +512,3 @@ def test_of_sides_a_crane_does_not_go_astride_the_nearest_to_it_is_named() -> No
     frame = Load("frame", outline, 1500.0, 1200.0, cg_mm=(50.0, 0.0), under_mm=60.0, sling_height_mm=1500.0)
     under = judge_gear(crane, frame).goes_under
     assert under.answer == "no" and (under.measured, under.limit) == (850.0, 900.0)
-
-
-@pytest.mark.parametrize(("step_mm", "found"), [(95.0, "told"), (105.0, "told"), (94.9, None), (105.1, None)])
-def test_a_ramp_is_laid_where_its_rise_is_the_sill_s_and_runs_12_to_1(
-    step_mm: float, found: str | None
-) -> None:
-    # ADA Standards (2010) 405.2: no steeper than 1:12
-    told = Gear("told", "told", "ramp", rise_mm=100.0, size_mm=(900.0, 800.0))
-    other = Gear("truck", "truck", "pallet truck", rise_mm=100.0)
-    laid = ramp_over(Shop("test", "T", {}, gear={"truck": other, "told": told}), step_mm)
-    assert (None if laid is None else laid.key) == found
-    assert ramp_run_mm(told, step_mm) == 900.0 and ramp_run_mm(told, 950.0) == 950.0
-    bare = Gear("bare", "bare", "plate")
-    assert ramp_over(Shop("test", "T", {}, gear={"bare": bare}), step_mm) is bare
-    assert ramp_run_mm(bare, step_mm) == 12 * step_mm

@@ -78,7 +78,8 @@ def test_with_ramps_laid_it_leans_on_them_and_meets_no_bare_sill(
     ramp = "{kind: ramp, rise: 18, size: [216, 600], capacity: 3 t, count: 2}"
     gear = {"narrow truck": TRUCK, "wedge": ramp}
     known = (*HIGH[:-2], f"cg={cg:g},0", HIGH[-1])
-    plan = move(shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 18", gear=gear), known))
+    text = shop_text(mid="height: 2.2 m, threshold: 18", gear=gear)
+    plan = move(shop(tmp_path, text, known, at=(1800, 2200, 0)))
     (lean,) = of(plan, "move-tips-at-step")
     inside, square = 30.0, 1.0
     if cg == 0.0:  # over the edge from the steering wheels at 600 to a roller at -475, 130

@@ -1,0 +1,268 @@
+"""Ramps at the edges that wheels go up, and plates that lean on a sill as ramps: which meet it, how many lie
+side by side, and the steps that stay at their foot and top.
+
+A sill is taken to be as deep as the wall is thick: ramps lie before both faces of it.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from shopbins.geometry.segments import edges
+from shopbins.geometry.shapes import Outline, Point, bounds, contains
+from shopbins.moves.fitted import along
+from shopbins.moves.grounding import Bend
+from shopbins.moves.plates import Edge, Ramps, strips
+from shopbins.moves.situation import Situation
+from shopbins.shop.model import Gear
+from shopbins.units import show_length, show_slope
+
+RAMP_RUN = 12.0
+"""A ramp runs twelve times its rise: ADA 405.2."""
+
+
+def half_track_mm(it: Situation) -> float:
+    """Return half of how wide the track of one wheel is: of a skate half its pad, else our own figure."""
+    half, pad = it.own["wheel half width"], it.gear.gear.size_mm
+    return max(half, pad[1] / 2) if it.kind == "skates" and pad is not None else half
+
+
+# --- where wheels go over an edge -------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """A side of an edge that wheels cross: their tracks along it, out to where ramps at it end, and the
+    least angle of the way to it, in deg. `down_deg` are the directions in the thing's own frame that point
+    square away from it, at every pose with a wheel so near.
+    """
+
+    tracks: tuple[tuple[float, float], ...]
+    angle_deg: float
+    down_deg: tuple[float, ...]
+
+
+def sides_crossed(it: Situation, outline: Outline, out_mm: float) -> list[Side]:
+    """Return the sides of an outline that wheels cross on the way, each with the tracks they take out to
+    `out_mm` from it. Between two poses next to each other a wheel goes straight.
+    """
+    wheels = list(dict.fromkeys(p for stance in it.gear.stances for p in stance.polygon))
+    if not wheels:
+        return []
+    half = half_track_mm(it)
+    box = bounds(outline).grown(max(math.hypot(*p) for p in wheels) + out_mm + half)
+    steps = [
+        (p.turn_deg, list(zip(it.at(p, wheels), it.at(q, wheels), strict=True)))
+        for p, q in itertools.pairwise([pose for _, pose in it.poses()])
+        if any(box.left <= e.x_mm <= box.right and box.bottom <= e.y_mm <= box.top for e in (p, q))
+    ]
+    found = (_crossed(a, b, steps, out_mm, half) for a, b in edges(outline))
+    return [side for side in found if side is not None]
+
+
+def _crossed(a: Point, b: Point, steps: Sequence[_Step], out_mm: float, half: float) -> Side | None:
+    """Return where wheels cross one side, a to b with the outline on its left; None where none does."""
+    length = math.dist(a, b)
+    u = ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
+    away = math.degrees(math.atan2(u[1], u[0])) - 90.0
+    tracks: dict[int, list[float]] = {}
+    crosses: set[int] = set()
+    down: set[float] = set()
+    angle = 90.0
+    for turn_deg, step in steps:
+        for wheel, (p, q) in enumerate(step):
+            (s0, d0), (s1, d1) = (_beside(a, u, e) for e in (p, q))
+            if (d0 > 0) != (d1 > 0) and -half <= s0 + (s1 - s0) * d0 / (d0 - d1) <= length + half:
+                crosses.add(wheel)
+                angle = min(angle, math.degrees(math.atan2(abs(d1 - d0), abs(s1 - s0))))
+            within = list(_within(s0, d0, s1, d1, out_mm))
+            tracks.setdefault(wheel, []).extend(within)
+            if any(-half <= s <= length + half for s in within):
+                down.add(round((away - turn_deg) % 360.0, 1))
+    if not crosses:
+        return None
+    taken = (tracks[wheel] for wheel in sorted(crosses))
+    return Side(tuple((min(s) - half, max(s) + half) for s in taken if s), angle, tuple(sorted(down)))
+
+
+_Step = tuple[float, list[tuple[Point, Point]]]
+"""How it is turned, and where each wheel goes from and to."""
+
+
+def _beside(a: Point, u: Point, p: Point) -> Point:
+    """Return how far along a line from `a` and how far out to the right of it a point is."""
+    x, y = p[0] - a[0], p[1] - a[1]
+    return x * u[0] + y * u[1], x * u[1] - y * u[0]
+
+
+def _within(s0: float, d0: float, s1: float, d1: float, out_mm: float) -> Iterator[float]:
+    """Go through where along a line a stretch begins and ends that lies 0 to `out_mm` out from it."""
+    low, high = min(d0, d1), max(d0, d1)
+    if high < 0 or low > out_mm:
+        return
+    for d in (max(low, 0.0), min(high, out_mm)):
+        yield s0 if high - low < 1e-9 else s0 + (s1 - s0) * (d - d0) / (d1 - d0)
+    if high - low < 1e-9:
+        yield s1
+
+
+def climbs(it: Situation, edge: Edge, out_mm: float) -> tuple[float, float]:
+    """Return how steeply the floor climbs, and how steeply it falls, along the way under any wheel while one
+    is so near an edge; (0, 0) where the floors there are level.
+    """
+    rooms = [room for room in it.rooms if room.slope is not None and room.slope.fall > 0]
+    wheels = [p for stance in it.gear.stances for p in stance.polygon]
+    up = down = 0.0
+    if not rooms or not wheels:
+        return up, down
+    box = bounds(edge.outline).grown(out_mm)
+    for leg, pose in it.poses():
+        if leg.heading_deg is None:
+            continue
+        at = it.at(pose, wheels)
+        if not any(box.left <= x <= box.right and box.bottom <= y <= box.top for x, y in at):
+            continue
+        for room in rooms:
+            if room.slope is not None and any(contains(room.outline, p) for p in at):
+                fall = room.slope.fall * math.cos(math.radians(room.slope.towards_deg - leg.heading_deg))
+                up, down = max(up, -fall), max(down, fall)
+    return up, down
+
+
+def on_floor(fall: float, floor: float) -> float:
+    """Return the slope of what falls so much over a floor that falls itself: the tangent of both angles."""
+    return math.tan(math.atan(fall) + math.atan(floor))
+
+
+# --- what lies there --------------------------------------------------------------------------------------
+
+
+def meeting(it: Situation, edge: Edge) -> list[Ramps]:
+    """Return ramps, and plates told with a rise, that meet an edge, those of the nearest rise first.
+
+    What a ramp rises that is not told is taken to meet it, which is then part of the condition.
+    """
+    lip, step = it.own["ramp lip"], edge.height_mm
+    told = [
+        (0.0 if g.rise_mm is None else abs(g.rise_mm - step), g)
+        for g in it.scene.shop.gear.values()
+        if g.kind == "ramp" or (g.kind == "plate" and g.rise_mm is not None)
+    ]
+    found = []
+    for off, gear in sorted((each for each in told if each[0] <= lip), key=lambda each: each[0]):
+        run = max(RAMP_RUN * step if gear.size_mm is None else gear.size_mm[0], step)
+        foot = gear.height_mm if gear.kind == "plate" else 0.0
+        width = None if gear.size_mm is None else gear.size_mm[1]
+        over = max(0.0, (gear.rise_mm or step) - step)
+        found.append(_laid(it, edge, gear, run, step / run, width, (foot, off, over)))
+    return found
+
+
+def leaning(it: Situation, edge: Edge) -> list[Ramps]:
+    """Return plates told of that lean on a sill as a ramp no steeper than 1 in 12, their ends on it.
+
+    At its foot wheels go up the plate's edge, and at the top its end stands as high over the sill.
+    """
+    step, found = edge.height_mm, []
+    for gear in _plates(it) if edge.is_sill else ():
+        thick = gear.height_mm
+        if gear.size_mm is None:
+            ends = (thick, thick, thick or 0.0)
+            found.append(_laid(it, edge, gear, RAMP_RUN * step, 1 / RAMP_RUN, None, ends))
+            continue
+        lies = [
+            _laid(it, edge, gear, run, step / run, width, (thick, thick, thick or 0.0))
+            for length, width in dict.fromkeys((gear.size_mm, gear.size_mm[::-1]))
+            if (run := _run_mm(length, step)) is not None
+        ]
+        found += sorted(lies, key=lambda each: (not each.abreast, each.abreast, each.fall))[:1]
+    return found
+
+
+def too_short(it: Situation, edge: Edge) -> str:
+    """Say of plates told of that they are too short to lean on a sill as a ramp; '' where none is."""
+    step, said = edge.height_mm, []
+    for gear in _plates(it) if edge.is_sill else ():
+        length = 0.0 if gear.size_mm is None else max(gear.size_mm)
+        if length > step and _run_mm(length, step) is None:
+            fall = show_slope(step / math.sqrt(length**2 - step**2))
+            said.append(f"{gear.name}, {show_length(length)} long, would lie at {fall}: no ramp")
+    return "; ".join(said)
+
+
+def _plates(it: Situation) -> Iterator[Gear]:
+    """Go through the plates told of without a rise: flat ones."""
+    yield from (g for g in it.scene.shop.gear.values() if g.kind == "plate" and g.rise_mm is None)
+
+
+def _run_mm(length_mm: float, step_mm: float) -> float | None:
+    """Return how far a plate runs that leans on a step; None where that is steeper than 1 in 12."""
+    run = math.sqrt(max(0.0, length_mm**2 - step_mm**2))
+    return run if run >= RAMP_RUN * step_mm * (1 - 1e-9) else None
+
+
+def _laid(
+    it: Situation,
+    edge: Edge,
+    gear: Gear,
+    run: float,
+    fall: float,
+    width: float | None,
+    ends: tuple[float | None, float | None, float],
+) -> Ramps:
+    """Lay ramps of a width at an edge so that every wheel's track on the way found is whole on one.
+
+    `ends` are the steps at foot and top and how far they lift wheels over the edge. Where no way or no wheel
+    is known, one on each side, as wide as the wheels over all.
+    """
+    sides = sides_crossed(it, edge.outline, run)
+    wide = max((_wide(side.tracks) for side in sides), default=over_all_mm(it))
+    angle = min((side.angle_deg for side in sides), default=90.0)
+    abreast = 1
+    if width is not None and sides:
+        lies = [strips(side.tracks, width) for side in sides]
+        abreast = max(0 if each is None else len(each) for each in lies) if None not in lies else 0
+    elif width is not None:
+        abreast = int(width >= wide)
+    foot, top, over = ends
+    down = tuple(dict.fromkeys(deg for side in sides for deg in side.down_deg))
+    down = down or (it.gear.axis_deg, it.gear.axis_deg + 180.0)
+    return Ramps(gear, edge, abreast, width, wide, angle, down, run, fall, foot, top, over)
+
+
+def _wide(tracks: Sequence[tuple[float, float]]) -> float:
+    return max(b for _, b in tracks) - min(a for a, _ in tracks)
+
+
+def abreast_square(it: Situation, width_mm: float) -> int:
+    """Return how many ramps so wide, side by side, carry every track of wheels that cross an edge square: 0
+    where none do, 1 where the wheels are not known.
+    """
+    half = half_track_mm(it)
+    places = [along(p, it.gear.axis_deg + 90.0) for s in it.gear.stances for p in s.polygon]
+    found = strips([(y - half, y + half) for y in places], width_mm) if places else [0.0]
+    return 0 if found is None else len(found)
+
+
+def over_all_mm(it: Situation) -> float:
+    """Return how wide the wheels of gear stand, over all; 0 where that is not known."""
+    if it.gear.gear.over_forks_mm is not None:
+        return it.gear.gear.over_forks_mm
+    across = [along(p, it.gear.axis_deg + 90.0) for s in it.gear.stances for p in s.polygon]
+    return max(across) - min(across) + 2 * half_track_mm(it) if across else 0.0
+
+
+def bends_over(laid: Ramps) -> tuple[Bend, Bend]:
+    """Return the crest and the foot that ramps at an edge make, as they are crossed there."""
+    edge, at = laid.edge, f"{laid.gear.name} at {laid.edge.name}"
+    across = tuple(sorted({deg % 180.0 for deg in laid.down_deg}))
+    foot, over = laid.foot_mm or 0.0, laid.over_mm
+    tops = math.tan(2 * math.atan(laid.fall))
+    high = edge.height_mm + over
+    return (
+        Bend(f"on top of {at}", tops, True, False, across, most_mm=high, edge_mm=over),
+        Bend(f"at the foot of {at}", laid.fall, False, True, across, most_mm=high, edge_mm=foot),
+    )

@@ -1,0 +1,209 @@
+"""Ramps and plates at a sill: which meet it, how many side by side, a plate's edge, the slope besides."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from shopbins.answer import Verdict
+from shopbins.geometry.shapes import Pose
+from shopbins.moves.finding import row_of
+from shopbins.moves.legs import Leg
+from shopbins.moves.plan import Plan
+from shopbins.moves.plates import Ramps
+from shopbins.moves.ramps import climbs, leaning, meeting, sides_crossed, too_short
+from shopbins.moves.running import sills
+from shopbins.moves.situation import Situation
+from shopbins.scene.scene import build
+from shopbins.shop.model import Gear, Slope
+from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, worst
+
+WIDE = TRUCK.replace("over forks: 400, between forks: 120", "over forks: 540, between forks: 220")
+"""Forks 160 wide: load rollers at 190 to both sides (see TW of the cases), the steering wheels between."""
+
+
+def _at(folder: Path, at_deg: float, *told: Gear, sill: float = 20, gear: str = WIDE) -> Situation:
+    """A truck that goes straight through the door, so many deg to its sill."""
+    text = shop_text(gear={"truck": gear}, mid=f"height: 2.2 m, threshold: {sill:g}")
+    plan = move(desk := shop(folder, text, tuple(each.replace("420", "600") for each in PLAIN)))
+    scene = build(replace(desk.scene().shop, gear={g.key: g for g in told}), desk.state)
+    way = 90.0 - at_deg
+    c, s = math.cos(math.radians(way)), math.sin(math.radians(way))
+    poses = tuple(Pose(5200.0 + far * c, 2075.0 + far * s, way) for far in range(-2000, 2001, 100))
+    legs = (Leg(scene.shop.rooms["a"], way, poses[:21]), Leg(scene.shop.rooms["b"], way, poses[20:]))
+    assert plan.attempt is not None
+    zone = scene.shop.zones["far"]
+    return Situation(scene, plan.body, plan.gear, zone, "", plan.attempt.route, plan.attempt, legs)
+
+
+def _wedge(width: float, count: int | None = None, rise: float | None = 20.0) -> Gear:
+    size = (200.0, width)
+    return Gear("w", "wedge", "ramp", capacity_kg=3000, count=count, rise_mm=rise, size_mm=size)
+
+
+def _taken(at_deg: float) -> float:
+    """Rollers 380 apart, each 80 wide, over 200 of ramp: so far apart along the sill, and so much drift."""
+    a = math.radians(at_deg)
+    return 380 / math.sin(a) + 200 / math.tan(a) + 80
+
+
+@pytest.mark.parametrize(("at_deg", "fits"), [(90, True), (63, False)])
+def test_every_track_along_the_way_found_has_to_lie_on_the_ramp(
+    tmp_path: Path, at_deg: float, fits: bool
+) -> None:
+    """570 carry 540 over the forks that meet the sill square; at 63 deg their tracks take 608 mm."""
+    it = _at(tmp_path, at_deg, _wedge(570, 2))
+    for side in sides_crossed(it, it.edges[0].outline, 200.0):
+        low, high = min(a for a, _ in side.tracks), max(b for _, b in side.tracks)
+        assert high - low == pytest.approx(_taken(at_deg))
+        assert side.angle_deg == pytest.approx(at_deg)
+    (laid,) = meeting(it, it.edges[0])
+    assert laid.abreast == (1 if fits else 2)
+    parts = [p for p in sills(replace(it, ramps=(laid,))) if "count" in p.subjects]
+    assert [p.verdict for p in parts] == ([] if fits else [Verdict.OPEN])
+    assert fits or "found at 63 deg to the edge" in row_of(parts[0]).finding.text
+
+
+@pytest.mark.parametrize(("width", "abreast"), [(460, 1), (459, 2), (270, 2), (269, 3), (80, 3), (79, 0)])
+def test_ramps_lie_side_by_side_where_each_track_is_whole_on_one(
+    tmp_path: Path, width: float, abreast: int
+) -> None:
+    """Tracks of 80 at -190, 0 and 190: all three take 460, two of them 270."""
+    it = _at(tmp_path, 90, _wedge(width))
+    assert meeting(it, it.edges[0])[0].abreast == abreast
+
+
+@pytest.mark.parametrize(("count", "verdict"), [(2, Verdict.NO), (4, Verdict.ASKED), (None, Verdict.ASKED)])
+def test_an_edge_has_two_sides_and_ramps_side_by_side_are_counted_on_both(
+    tmp_path: Path, count: int | None, verdict: Verdict
+) -> None:
+    it = _at(tmp_path, 90, _wedge(300, count))
+    parts = list(sills(replace(it, ramps=tuple(meeting(it, it.edges[0])[:1]))))
+    about = [p for p in parts if "gear:w" in p.subjects and row_of(p).finding.rule == "door-sill"]
+    assert max(p.verdict for p in about) is verdict
+    assert any("4 of wedge" in p.text for p in about if p.verdict is Verdict.ASKED)
+
+
+def test_a_ramp_meets_a_sill_of_its_rise_and_runs_12_to_1(tmp_path: Path) -> None:
+    """ADA Standards (2010) 405.2: no steeper than 1:12. What it rises may be 5 mm off (own figure)."""
+    it = _at(tmp_path, 90, _wedge(900, rise=25.0), sill=20)
+    assert [laid.top_mm for laid in meeting(it, it.edges[0])] == [5.0]
+    edge = replace(it.edges[0], height_mm=19.9)
+    assert not meeting(it, edge)
+    (laid,) = meeting(_told(it, Gear("r", "r", "ramp")), it.edges[0])
+    assert (laid.run_mm, laid.fall) == (240.0, pytest.approx(1 / 12))
+
+
+def test_a_plate_is_a_ramp_where_it_is_told_to_rise_or_leans_no_steeper_than_1_in_12(tmp_path: Path) -> None:
+    """On a sill of 20 one 242 long runs sqrt(242^2 - 20^2) = 241.2 of 240, one of 240 only 239.2."""
+    plate = Gear("p", "sheet", "plate", size_mm=(242.0, 900.0), height_mm=8.0)
+    it = _at(tmp_path, 90, plate)
+    (laid,) = leaning(it, it.edges[0])
+    assert laid.fall == pytest.approx(20 / math.sqrt(242**2 - 20**2)) and laid.abreast == 1
+    assert (laid.foot_mm, laid.top_mm, laid.over_mm) == (8.0, 8.0, 8.0)
+    it = _told(it, replace(plate, size_mm=(240.0, 239.0)))
+    assert not leaning(it, it.edges[0]) and "240 mm long, would lie at 1 in 12" in too_short(it, it.edges[0])
+    it = _told(it, replace(plate, rise_mm=20.0))
+    assert not leaning(it, it.edges[0]) and meeting(it, it.edges[0])[0].foot_mm == 8.0
+
+
+def _told(it: Situation, gear: Gear) -> Situation:
+    return replace(it, scene=build(replace(it.scene.shop, gear={gear.key: gear}), it.scene.state))
+
+
+def _climbing(it: Situation, fall: float) -> Situation:
+    """The same where the floor before the door climbs along the way."""
+    shop = it.scene.shop
+    room = replace(shop.rooms["a"], slope=Slope(abs(fall), 180.0 if fall > 0 else 0.0))
+    scene = build(replace(shop, rooms={**shop.rooms, "a": room}), it.scene.state)
+    return replace(it, scene=scene, legs=(replace(it.legs[0], room=room), *it.legs[1:]))
+
+
+def _need(it: Situation, rule: str, *subjects: str) -> float:
+    every = [row_of(p).finding for p in sills(it)]
+    (found,) = [f for f in every if f.rule == rule and set(subjects) <= set(f.subjects) and f.unit == "N"]
+    assert found.measured is not None
+    return found.measured
+
+
+def test_where_a_wheel_meets_a_sill_on_a_slope_the_slope_pulls_besides(tmp_path: Path) -> None:
+    """Moments about the edge, square to the floor and along it: W1 sqrt(h(2r - h)) / (r - h) cos t, and
+    W sin t of all that rolls: 1270 kg on 1 in 100, wheels 200, 5 up (share 0.328).
+    """
+    it = _at(tmp_path, 90, sill=5, gear=WIDE.replace("wheel: 74", "wheel: 200"))
+    level, slope = _need(it, "door-sill"), _need(_climbing(it, 0.01), "door-sill")
+    t = math.atan(0.01)
+    assert slope == pytest.approx(level * math.cos(t) + 1270 * 9.81 * math.sin(t))
+    assert climbs(_climbing(it, -0.01), it.edges[0], 200.0) == (0.0, pytest.approx(0.01))
+
+
+def test_up_a_ramp_on_a_floor_that_climbs_both_slopes_count(tmp_path: Path) -> None:
+    """1270 kg up 1 in 10 on 1 in 50: W (0.1 cos t + sin t), t the sum of both angles."""
+    it = _at(tmp_path, 90, _wedge(900))
+    for floor in (0.0, 0.02):
+        at = _climbing(it, floor)
+        laid = meeting(at, at.edges[0])[0]
+        t = math.atan(0.1) + math.atan(floor)
+        need = 1270 * 9.81 * (0.1 * math.cos(t) + math.sin(t))
+        assert _need(replace(at, ramps=(laid,)), "move-push", "up") == pytest.approx(need)
+
+
+def test_on_top_of_a_plate_that_leans_its_edge_and_its_slope_count_together(tmp_path: Path) -> None:
+    """Wheels 200 up 8 of plate, 0.428 of the load on them, while all of it is on 20 in 1000 of plate."""
+    plate = Gear("p", "sheet", "plate", size_mm=(1000.0, 900.0), height_mm=8.0, capacity_kg=3000)
+    it = _at(tmp_path, 90, plate, gear=WIDE.replace("wheel: 74", "wheel: 200"))
+    laid = next(each for each in leaning(it, it.edges[0]))
+    assert isinstance(laid, Ramps)
+    from shopbins.moves.running import together_kg
+
+    load, t = together_kg(it), math.asin(20 / 1000)
+    assert load is not None
+    share = math.sqrt(8 * (200 - 8)) / (100 - 8)
+    need = load * 9.81 * share * math.cos(t) + 1270 * 9.81 * math.sin(t)
+    assert _need(replace(it, ramps=(laid,)), "move-push", "up") == pytest.approx(need, rel=1e-6)
+
+
+# --- whole moves -------------------------------------------------------------------------------------------
+
+
+def _over_sill(folder: Path, plate: str, *, sill: int = 20, gear: str = SKATES) -> Plan:
+    told = {"carrier": gear, "sheet": f"{{kind: plate, {plate}}}"}
+    return move(shop(folder, shop_text(gear=told, mid=f"height: 2.2 m, threshold: {sill}"), (*PLAIN, *FOUR)))
+
+
+ROLLS = SKATES.replace("wheel: 85", "wheel: 200, steepest: 1 in 10")
+
+
+@pytest.mark.parametrize(
+    ("thick", "verdict", "words"),
+    [
+        (15, Verdict.ASKED, "sheet"),
+        (60, Verdict.NO, "more than lifting it over"),
+        (100, Verdict.NO, "wheels of 200 mm cannot climb the edge of sheet at mid (100 mm)"),
+    ],
+)
+def test_a_plate_at_a_sill_is_as_thick_as_it_is(
+    tmp_path: Path, thick: int, verdict: Verdict, words: str
+) -> None:
+    """Wheels 200: up 15 of plate 0.62 of the load on them, up 60 it is 2.29 of it, up 100 never. The sill of
+    150 alone is never climbed.
+    """
+    plan = _over_sill(tmp_path, f"size: [2000, 1500], capacity: 3 t, height: {thick}", sill=150, gear=ROLLS)
+    assert worst(plan, "door-sill") is verdict
+    said = " ".join(row_of(p).finding.text for p in of(plan, "door-sill"))
+    assert words in said
+
+
+def test_a_plate_at_a_sill_whose_thickness_nobody_told_is_asked_for(tmp_path: Path) -> None:
+    plan = _over_sill(tmp_path, "size: [2000, 1500], capacity: 3 t", sill=150, gear=ROLLS)
+    assert worst(plan, "door-sill") is Verdict.OPEN
+    assert any(p.text == "how thick is sheet?" for p in plan.asks)
+
+
+def test_a_plate_too_short_to_lean_at_1_in_12_is_no_ramp(tmp_path: Path) -> None:
+    plan = _over_sill(tmp_path, "size: [1000, 1000], capacity: 3 t, height: 5", sill=150, gear=ROLLS)
+    (sill,) = [p for p in of(plan, "door-sill") if p.verdict is Verdict.NO]
+    assert "sheet, 1000 mm long, would lie at 1 in 6.59" in row_of(sill).finding.text
