@@ -13,7 +13,8 @@ from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS
 from shopbins.moves.grounding import bends, must_lift_mm
 from shopbins.moves.margin import Margin
-from shopbins.moves.plates import Laid
+from shopbins.moves.plates import Edge, Laid, edge_of
+from shopbins.moves.ramps import bends_over
 from shopbins.moves.situation import Situation
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Door, Fixture, Room
@@ -44,8 +45,9 @@ TILTED = Check(
 
 @dataclass(frozen=True, slots=True)
 class Over:
-    """What is passed under: its underside over the floor, how much of the lift a sill or plate takes.
+    """What is passed under: its underside over the floor; how far its wheels are up there on a `sill`.
 
+    `clear_mm` is what comes up between its wheels there, `edge` what they go over: a sill or plates.
     `between` are the rooms on both sides of a door.
     """
 
@@ -56,6 +58,8 @@ class Over:
     sill_mm: float = 0.0
     sill: str = "the sill"
     between: frozenset[str] = frozenset()
+    clear_mm: float = 0.0
+    edge: Edge | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,12 +135,14 @@ def under_ceilings(rooms: Iterable[Room]) -> Iterator[Over]:
 
 def passed_under(it: Situation) -> Iterator[Over]:
     """Go through doors, ceilings and what hangs over the way."""
-    for door, over in zip(it.doors, under_doors(it.doors), strict=True):
+    sills = {edge.subjects[0]: edge for edge in it.edges if edge.is_sill}
+    for door, plain in zip(it.doors, under_doors(it.doors), strict=True):
+        over = _on_edge(it, plain, sills[plain.subject]) if plain.subject in sills else plain
         plate = _plate_under(it, door.passage)
         lower = plate is None or (plate.gear.height_mm or 0.0) <= over.sill_mm
-        yield over if lower else _on_plate(over, plate)
+        yield over if lower else _on_plate(it, over, plate)
     for over in under_ceilings(it.rooms):
-        yield _on_plate(over, _plate_under(it, it.scene.shop.rooms[over.room].outline))
+        yield _on_plate(it, over, _plate_under(it, it.scene.shop.rooms[over.room].outline))
     yield from _beams(it)
 
 
@@ -160,11 +166,23 @@ def _plate_under(it: Situation, area: Outline) -> Laid | None:
     return max(under, key=lambda laid: laid.gear.height_mm or 0.0, default=None)
 
 
-def _on_plate(over: Over, plate: Laid | None) -> Over:
+def _on_plate(it: Situation, over: Over, plate: Laid | None) -> Over:
     """Return what is passed under with what a plate on the floor there takes of it."""
-    if plate is None or plate.gear.height_mm is None:
-        return over
-    return replace(over, sill_mm=plate.gear.height_mm, sill=plate.words)
+    edge = None if plate is None else edge_of(plate)
+    return over if edge is None or plate is None else _on_edge(it, replace(over, sill=plate.words), edge)
+
+
+def _on_edge(it: Situation, over: Over, edge: Edge) -> Over:
+    """Return what is passed under with its wheels up on an edge there, and on a plate that leans on it.
+
+    Bare, all of it comes up between the wheels; ramps leave as much as they bend.
+    """
+    laid = it.ramps_at(edge)
+    clear = edge.height_mm if laid is None else must_lift_mm(it, bends_over(laid))[0]
+    if laid is not None and laid.over_mm:
+        over = replace(over, sill=f"{over.sill} and {laid.gear.name} on it")
+    high = edge.height_mm + (0.0 if laid is None else laid.over_mm)
+    return replace(over, sill_mm=high, clear_mm=max(clear, over.clear_mm), edge=edge)
 
 
 def _beams(it: Situation) -> Iterator[Over]:
@@ -187,7 +205,7 @@ def _beams(it: Situation) -> Iterator[Over]:
             if not (x0 - reach <= pose.x_mm <= x1 + reach and y0 - reach <= pose.y_mm <= y1 + reach):
                 continue
             if shapely.intersects(area, shapely.Polygon(placed(hull, pose))):
-                yield _on_plate(_under_beam(fixture), _plate_under(it, fixture.outline))
+                yield _on_plate(it, _under_beam(fixture), _plate_under(it, fixture.outline))
                 break
 
 
@@ -202,24 +220,44 @@ def heights(it: Situation) -> Iterator[Part]:
             it.subjects, "looked at on the way: height carried by hand", "heights are not checked by hand"
         )
         return
-    height, up = it.load.height_mm, it.gear.up_mm
-    if it.kind in HOISTS:
-        height, up = it.gear.height_mm, (0.0, _boom_over_mm(it))
-    if height is None or up is None:
+    found = _height_and_lift(it)
+    if found is None:
         code = it.body.group.code
         ask = Ask(f"how high is {it.name}?", f"shopbins set {code} --moving height=1700mm", 1)
         if it.kind in HOISTS and it.gear.gear.height_mm is None:
             gear = it.gear.gear
             ask = Ask(f"how tall is {gear.name}?", f"gear: {gear.key}: {{height: 1.6 m}}", 1)
-        elif height is not None:
+        elif it.load.height_mm is not None or it.kind in HOISTS:
             ask = ask_lift(it)
         yield BAND.open(it.subjects, ask.text, ask)
         return
+    for over in passed_under(it):
+        yield from _under(it, over, *found)
+
+
+def _height_and_lift(it: Situation) -> tuple[float, tuple[float, float]] | None:
+    """Return how high it is set down and how far it is lifted over what it rolls on; None: not told."""
+    height, up = it.load.height_mm, it.gear.up_mm
+    if it.kind in HOISTS:
+        height, up = it.gear.height_mm, (0.0, _boom_over_mm(it))
+    if height is None or up is None:
+        return None
     if it.kind == "engine crane":
         low = max(height, _boom_low_mm(it))
         height, up = low, (0.0, max(0.0, up[1] - (low - height)))
-    for over in passed_under(it):
-        yield from _under(it, over, height, up)
+    return height, up
+
+
+def lift_said(it: Situation, edge: Edge) -> bool:
+    """Tell whether how high it is carried over an edge is a condition of what it passes under there."""
+    found = _height_and_lift(it)
+    if found is None or it.kind in HOISTS:
+        return False
+    there = (
+        over for over in passed_under(it) if over.edge is not None and over.edge.subjects == edge.subjects
+    )
+    parts = (part for over in there for part in _under(it, over, *found))
+    return any(part.verdict is Verdict.ASKED and "pads" not in part.subjects for part in parts)
 
 
 def heads(it: Situation) -> Iterator[Part]:
@@ -311,10 +349,11 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
     sill = "" if over.sill == "the sill" else f"thickness of {over.sill}"
     found = band(over.underside_mm, height, over.sill_mm, within, under=over.name, thing=it.name, sill=sill)
     fixed = up[0] == up[1]
-    clear = 0.0 if fixed else min(it.own["carry clear"], up[0])
     over_bend = 0.0 if fixed else _lifted_at(it, over)
-    lowest = up[0] + over.sill_mm if fixed else max(found.lowest_mm, over_bend, 0.0)
+    lowest = (up[0] if fixed else over_bend) + over.sill_mm
     spare = found.highest_mm - lowest
+    between = 0.0 if fixed or it.kind in HOISTS else max(over.clear_mm, over_bend)
+    one = spare - max(0.0, between - over_bend)  # what one lift leaves that clears what comes up there
     at = f"under {over.name} ({show_length(over.underside_mm)})"
     sill = f", {show_length(over.sill_mm)} of it lost over {over.sill}" if over.sill_mm else ""
     text = f"{it.name} is {show_length(height)} high, {at}{sill}: "
@@ -329,24 +368,30 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
         just = " as the floor comes up there" if over_bend else " even just off the floor"
         text += f"{show_length(-spare)} too high{'' if fixed else just}"
         yield BAND.no(subjects, text, _ends(it, -spare), **more)
+    elif Margin(one, found.inputs).verdict is Verdict.NO:
+        text += f"lifted {show_length(between)} over what comes up between its wheels it is "
+        text += f"{show_length(-one)} too high with its wheels up on that: no one lift does"
+        yield BAND.no(subjects, text, ("longer ramps, a lower crest", *_ends(it, -one)), **more)
     elif margin.verdict is Verdict.AGAIN:
         text += f"{show_length(abs(spare))} {'to spare' if spare >= 0 else 'too high'}, "
         text += f"{show_length(found.uncertain_mm)} uncertain"
         yield BAND.again(subjects, text, margin, **more)
-    elif not fixed and found.highest_mm - found.uncertain_mm < up[1]:
-        a, b = lowest + clear, found.highest_mm - found.uncertain_mm
+    elif not fixed and found.highest_mm - over.sill_mm - found.uncertain_mm < up[1]:
+        high = found.highest_mm - over.sill_mm - found.uncertain_mm
         if it.kind in HOISTS:
-            text = f"{it.gear.gear.name} with its boom up is higher than {show_length(height + b)} {at}"
-            words = f"boom tip no higher than {height + b:.0f} mm under {over.name}"
+            text = f"{it.gear.gear.name} with its boom up is higher than {show_length(height + high)} {at}"
+            words = f"boom tip no higher than {height + high:.0f} mm under {over.name}"
             yield BAND.only(subjects, words, text, **more)
             return
-        if b < a:
-            text += f"{spare:.0f} mm to carry it in, {clear:.0f} mm over the floor "
+        low = between + min(it.own["carry clear"], up[1])
+        text += f"what comes up between its wheels is {between:.0f} mm high, " if between else ""
+        if high < low:
+            text += f"{one:.0f} mm to carry it in, {low - between:.0f} mm clear "
             text += f"and {found.uncertain_mm:.0f} mm uncertain taken off"
-            yield BAND.again(subjects, text, margin, **more)
+            yield BAND.again(subjects, text, Margin(one, found.inputs), **more)
             return
-        text += f"carried {a:.0f} to {b:.0f} mm high there"
-        yield BAND.only(subjects, f"carry {a:.0f} to {b:.0f} mm high under {over.name}", text, **more)
+        off = f"{low:.0f} to {high:.0f} mm off {'what it rolls on' if over.sill_mm else 'the floor'}"
+        yield BAND.only(subjects, f"carry {off} under {over.name}", f"{text}carried {off} there", **more)
     elif it.kind in PADDED and it.gear.gear.pads_mm is None and margin_left < it.own["pads"]:
         gear = it.gear.gear
         text += f"{show_length(spare)} to spare, {show_length(found.uncertain_mm)} uncertain; how thick pads "

@@ -32,6 +32,7 @@ from shopbins.moves.force import (
 )
 from shopbins.moves.grounding import Bend, Rise, bends, eased, gears_low, must_lift_mm, worst_rise
 from shopbins.moves.hands import short_of
+from shopbins.moves.heights import lift_said
 from shopbins.moves.legs import Leg
 from shopbins.moves.lines import (
     JOIN_MM,
@@ -1029,7 +1030,7 @@ def _clears(it: Situation, edge: Edge) -> Iterator[Part]:
         yield GROUNDS.no(subjects, text, ("gear that lifts it higher",), limit=lift[1], **more)
     elif lift[0] < min(need, lift[1]):
         words = f"lifted {min(need, lift[1]):.0f} mm over {edge.name}"
-        yield GROUNDS.only(subjects, words, f"{words}: {at}", **more)
+        yield _lifted(it, edge, subjects, words, f"{words}: {at}", more)
 
 
 def _ask_clearance(gear: Gear) -> Ask:
@@ -1147,7 +1148,7 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
         yield PUSH.only((*subjects, "up"), words, text, **more, measured=need, unit="N")
     yield _held_on_ramp(it, laid, drop)
     if it.gear.stances and it.kind not in HOISTS:
-        yield from _grounds(it, bends_over(laid), subjects)
+        yield from _grounds(it, bends_over(laid), subjects, edge)
 
 
 def _ramp_edges(it: Situation, laid: Ramps, climb: float) -> Iterator[Part | _Step]:
@@ -1312,7 +1313,9 @@ def grounds(it: Situation) -> Iterator[Part]:
     yield from _grounds(it, bends(it), it.subjects)
 
 
-def _grounds(it: Situation, over: Sequence[Bend], subjects: tuple[str, ...]) -> Iterator[Part]:
+def _grounds(
+    it: Situation, over: Sequence[Bend], subjects: tuple[str, ...], edge: Edge | None = None
+) -> Iterator[Part]:
     gear = worst_rise(it, gears_low(it), over)
     if gear is not None:
         yield _gear_grounds(it, gear, (*subjects, "gear"))
@@ -1344,9 +1347,18 @@ def _grounds(it: Situation, over: Sequence[Bend], subjects: tuple[str, ...]) -> 
         at = math.ceil(min(clear, most))
         words = f"lifted {at} mm {load.bend.where}"
         text = f"{rises}: lifted {at} mm there{_tilt_at(it, float(at))}"
-        yield GROUNDS.only((*subjects, "lift"), words, text, **more)
+        yield _lifted(it, edge, (*subjects, "lift"), words, text, more)
     else:
         yield GROUNDS.note(subjects, rises, **more)
+
+
+def _lifted(
+    it: Situation, at: Edge | None, subjects: tuple[str, ...], words: str, text: str, more: dict[str, Any]
+) -> Part:
+    """Return how high it has to be lifted there: a condition, unless its band over the edge says it."""
+    if at is not None and lift_said(it, at):
+        return GROUNDS.note(subjects, text, **more)
+    return GROUNDS.only(subjects, words, text, **more)
 
 
 def _tilt_at(it: Situation, lift_mm: float) -> str:
