@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-from shopbins.desk.moving import condition, in_a_move
+from shopbins.desk.moving import condition, in_a_move, in_a_plan
 from shopbins.desk.problems import BadInput, NotDone
 from shopbins.records.accepted import Acceptable, Acceptance, acceptances
 from shopbins.rules.accepting import acceptable
@@ -33,7 +33,7 @@ def of_a_room(desk: Desk, key: str, _worked: Worked) -> Iterable[Acceptable]:
     return (condition(row) for row in every if key in row.finding.id)
 
 
-FINDERS: tuple[Finder, ...] = (in_the_audit, of_a_room, in_a_move)
+FINDERS: tuple[Finder, ...] = (in_the_audit, of_a_room, in_a_plan, in_a_move)
 """Where to look, in this order: the first that knows the id has it."""
 
 

@@ -254,6 +254,7 @@ def _condition_doc(words: str, row: Row) -> dict[str, Any]:
     return {
         "id": found.id,
         "text": words,
+        "told": found.text,
         "measured": found.measured,
         "limit": found.limit,
         "unit": found.unit,
@@ -274,23 +275,33 @@ def _accepted(desk: Desk, it: Acceptable, unit: str) -> Accepted | None:
     return covering(desk.state, it, slack)
 
 
-def still_open(desk: Desk, group_id: str) -> list[Acceptable]:
-    """Return the conditions of a planned move that nobody has accepted, nor let pass with an earlier step."""
+def still_open(desk: Desk, group_id: str, by: int | None = None) -> list[Acceptable]:
+    """Return the conditions of a planned move that nobody has accepted, nor let pass with a step of an older
+    ledger; `by` a step, by its place, those to be accepted before it is ticked off.
+
+    Of a plan that does not say which step needs which, all are needed by the first.
+    """
     doc = acts_move.planned(desk.state, group_id) or {}
-    passed = {key for step in doc.get("steps", ()) for key in step.get("open", ())}
-    found = []
+    steps = doc.get("steps", ())
+    passed = {key for step in steps for key in step.get("open", ())}
+    due = {key for step in steps[: None if by is None else by + 1] for key in step.get("needs", ())}
+    every = by is None or not any("needs" in step for step in steps)
+    return [
+        it
+        for it, unit in _planned_conditions(doc)
+        if (every or it.id in due) and it.id not in passed and _accepted(desk, it, unit) is None
+    ]
+
+
+def _planned_conditions(doc: Mapping[str, Any]) -> Iterator[tuple[Acceptable, str]]:
+    """Go through the conditions of a planned move, each with the unit of its figure."""
+    figures = {of: each for of, each in doc.get("rests", {}).items() if not of.startswith("by ")}
     for each in doc.get("conditions", ()):
-        it = Acceptable(
-            each["id"],
-            "condition",
-            each["text"],
-            each.get("measured"),
-            each.get("limit"),
-            rests=each.get("rests", ""),
-        )
-        if it.id not in passed and _accepted(desk, it, each.get("unit", "")) is None:
-            found.append(it)
-    return found
+        at, rests = (each.get("measured"), each.get("limit")), each.get("rests", "")
+        words, told = each["text"], each.get("told", "")
+        text = f"{words}: {told}" if told and not told.startswith(words) else told or words
+        it = Acceptable(each["id"], "condition", text, *at, rests=rests, figures=figures)
+        yield it, each.get("unit", "")
 
 
 SAME = 0.02
@@ -303,6 +314,16 @@ def condition(row: Row) -> Acceptable:
     return Acceptable(
         found.id, "condition", found.text, found.measured, found.limit, rests=row.rests, figures=row.figures
     )
+
+
+def in_a_plan(desk: Desk, key: str, _worked: object) -> Iterator[Acceptable]:
+    """Go through the conditions of planned moves whose id has a text in it, but of one that has to be asked
+    anew.
+    """
+    for group_id, doc in planned(desk):
+        there = [it for it, _ in _planned_conditions(doc) if key in it.id]
+        if there and not changed(desk, group_id):
+            yield from there
 
 
 def in_a_move(desk: Desk, key: str, worked: dict[tuple[str, ...], list[Acceptable]]) -> Iterator[Acceptable]:
@@ -346,15 +367,13 @@ def lays_down(step: Step) -> bool:
     return step["what"] in ("shift", "move") or bool(step.get("to"))
 
 
-def tick(
-    desk: Desk, group_id: str, number: int, *, override: Reasons = None, anyway: str = ""
-) -> Laid | None:
+def tick(desk: Desk, group_id: str, number: int, *, override: Reasons = None) -> Laid | None:
     """Record that a step was done, as what it does to the ledger; then tick it off.
 
     Returns what laying down found, None for a step that lays nothing down. A stop without `override` leaves
-    the step open and the ledger as it is. While a condition is open it is ticked only `anyway`, with a
-    reason that is kept; that accepts nothing. Raises NotDone for a step already ticked, naming each condition
-    that is open, and where what the move rests on has changed but by the steps themselves.
+    the step open and the ledger as it is. Raises NotDone for a step already ticked, naming each condition
+    that is to be accepted by then and is not, and where what the move rests on has changed but by the steps
+    themselves.
     """
     from shopbins.records.record import together
 
@@ -367,17 +386,17 @@ def tick(
     first = next_step(desk, group_id)
     if first is not None and first < number:
         raise NotDone(f"first: {every[first]['title']}")
-    left = still_open(desk, group_id)
-    if left and not anyway.strip():
+    left = still_open(desk, group_id, number)
+    if left:
         raise NotDone(*(f"not accepted yet: {each.text}" for each in left))
-    today, ids = date.today().isoformat(), [each.id for each in left]
+    today = date.today().isoformat()
 
     parts = [_part(desk, group_id, step)] if step["what"] in ("take off", "put back") else []
 
     def ticked(state: State) -> Draft:
         doc = acts_move.planned(state, group_id)
         now = None if doc is None else _rests_now(desk, state, group_id, doc["asked"])
-        return acts_move.tick(state, group_id, number, today, ids, anyway, now)
+        return acts_move.tick(state, group_id, number, today, now)
 
     def whole(state: State, *laid: Work) -> Draft:
         since = _changed(desk, state, group_id)

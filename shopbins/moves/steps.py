@@ -45,27 +45,35 @@ Step = dict[str, Any]
 
 
 def steps_of(scene: Scene, plan: Plan) -> list[Step]:
-    """Return the steps of a plan that goes, in the order to do them."""
+    """Return the steps of a plan that goes, in the order to do them.
+
+    Each has in `needs` the conditions, by id, that are to be accepted before it is ticked off: those written
+    on it, and what else has to be so by then.
+    """
     hoisted = [part for part in plan.off_first if part.called in plan.lifts]
     parts = [*hoisted, *(part for part in plan.off_first if part not in hoisted)]
     steps = [_shift(each) for each in plan.shift]
     for part in hoisted:
         lift = plan.lifts[part.called]
-        steps.append(_do(f"{lift.gear.name} in to {part.name}, {_lift_words(lift)}"))
+        mine = [p for p in _conditions(plan, "move-part-off") if f"part:{part.called}" in p.subjects]
+        steps.append(_do(f"{lift.gear.name} in to {part.name}, {_lift_words(lift)}", mine))
         steps.append(_off(scene, plan, part, last=part is parts[-1]))
         steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
     steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
-    steps += [_do(title) for title in _ready(plan)]
-    lines, onto = lines_of(scene, plan), list(_onto(plan))
+    steps += _ready(plan)
+    lines, onto, lifted = lines_of(scene, plan), list(_onto(plan)), len(steps)
     on_slope = bool(plan.legs) and plan.legs[0].slope is not None  # lifted there, it is held first
-    titles = [*_chocked(plan, 0), *lines.first, *onto] if on_slope else [*onto, *lines.first]
-    steps += [_do(title) for title in titles]
-    moves = [*(_do(halt.title) for halt in lines.halts), _move(scene, plan, lines.halts)]
+    steps += [*_chocked(plan, 0), *lines.first, *onto] if on_slope else [*onto, *lines.first]
+    moves = [*(halt.step for halt in lines.halts), _move(scene, plan, lines.halts)]
     rolls = sum(halt.before == 0 for halt in lines.halts)  # set round where it starts, it does not roll yet
-    moves[rolls]["keep"] = [p.text for p in _conditions(plan, *KEPT) if not _stands(p)] or None
+    kept = [p for p in _conditions(plan, *KEPT) if not _stands(p)]
+    moves[rolls]["keep"] = [p.text for p in kept] or None
+    moves[rolls]["needs"] = [*moves[rolls].get("needs", ()), *_ids(kept)]
+    rolling = len(steps) + rolls
     steps += moves
     first, last = lines.ends
-    steps += [_do(title) for title in filter(None, (*_chocked(plan, -1), first, *_from(plan), last))]
+    steps += [*_chocked(plan, -1), *([_do(first)] if first else []), *_from(plan)]
+    steps += [_do(last)] if last else []
     steps += _up_onto(plan)
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
@@ -73,7 +81,42 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     steps += [_back(scene, plan, part, first=part is parts[-1]) for part in backs]
     steps += [_do(f"hang the leaf of {name} again, two people") for name in _leaves(plan)]
     steps += _shifted_back(scene, plan)
-    return [{key: value for key, value in step.items() if value is not None} for step in steps]
+    _due(plan, steps, lifted, rolling)
+    return [{key: value for key, value in step.items() if value} for step in steps]
+
+
+def _due(plan: Plan, steps: Sequence[Step], lifted: int, rolling: int) -> None:
+    """Let each condition be accepted by the first step it is written on; what is written on none by the step
+    it is about: things shifted and parts by theirs, what is about the way before it rolls, all else before
+    it is lifted.
+    """
+    left = dict.fromkeys(_ids(plan.conditions))
+    for step in steps:
+        step["needs"] = [each for each in dict.fromkeys(step.get("needs", ())) if each in left]
+        for each in step["needs"]:
+            del left[each]
+    for part in plan.conditions:
+        key, rule = row_of(part).finding.id, row_of(part).finding.rule
+        if key in left:
+            at = next((n for n, step in enumerate(steps) if _about(part, step)), None)
+            if at is None:
+                at = rolling if rule in ROLLS else lifted
+            steps[min(at, len(steps) - 1)]["needs"].append(key)
+
+
+def _about(part: Part, step: Step) -> bool:
+    """Tell whether a condition is about what a step shifts, takes off or puts back."""
+    rule, about = row_of(part).finding.rule, part.subjects
+    if rule == "move-shift":
+        return bool(step["what"] == "shift")
+    if rule in ("move-part-off", "move-part-place"):
+        what = "put back" if {"back", "brought"} & set(about) else "take off"
+        return step["what"] == what and f"part:{step.get('called')}" in about
+    return False
+
+
+def _ids(parts: Sequence[Part]) -> list[str]:
+    return [row_of(part).finding.id for part in parts]
 
 
 def keep_words(step: Mapping[str, Any], *others: str) -> str:
@@ -95,16 +138,17 @@ def shift_numbers(plan: Plan) -> dict[str, int]:
     return found
 
 
-def _do(title: str) -> Step:
-    return {"what": "do", "title": title}
+def _do(title: str, parts: Sequence[Part] = ()) -> Step:
+    """Return a step of which nothing is recorded but the tick, with the conditions that are written on it."""
+    return {"what": "do", "title": title, "needs": _ids(parts)}
 
 
-def _asked(plan: Plan, *rules: str) -> list[str]:
-    """Return the conditions of some checks, in words."""
-    return [p.text for p in _conditions(plan, *rules)]
+def _words(parts: Sequence[Part]) -> str:
+    return "; ".join(p.text for p in parts)
 
 
 def _conditions(plan: Plan, *rules: str) -> list[Part]:
+    """Return the conditions of some checks."""
     return [p for p in plan.conditions if row_of(p).finding.rule in rules]
 
 
@@ -115,23 +159,25 @@ def _leaves(plan: Plan) -> list[str]:
     return [d.name for d in plan.doors if d.key in off]
 
 
-def _ready(plan: Plan) -> Iterator[str]:
+def _ready(plan: Plan) -> Iterator[Step]:
     """Say what is made ready before it is lifted."""
+    leaves = _conditions(plan, "move-door-leaf")
     for name in _leaves(plan):
-        yield f"take the leaf of {name} off, two people, out of the way"
-    for words in _asked(
+        yield _do(f"take the leaf of {name} off, two people, out of the way", leaves)
+    for part in _conditions(
         plan, "door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even"
     ):
-        yield f"see to: {words}"
+        yield _do(f"see to: {part.text}", [part])
 
 
-def _chocked(plan: Plan, end: int) -> Iterator[str]:
+def _chocked(plan: Plan, end: int) -> Iterator[Step]:
     """Say how it is chocked where the first (0) or the last leg (-1) lies on a slope, before it is lifted or
     let down there.
     """
     slope = plan.legs[end].slope if plan.legs else None
     if slope is not None and slope.fall > SLOPING:
-        yield from (f"make fast: {p.text}" for p in _conditions(plan, "move-turns-on-slope") if _stands(p))
+        stands = (p for p in _conditions(plan, "move-turns-on-slope") if _stands(p))
+        yield from (_do(f"make fast: {p.text}", [p]) for p in stands)
 
 
 def _stands(part: Part) -> bool:
@@ -148,16 +194,16 @@ class Halt:
     before: int
     rank: int
     room: str
-    title: str
+    step: Step
 
 
 @dataclass(frozen=True, slots=True)
 class Lines:
     """What is said of lines: before it goes, of its first stage included; where it halts on the way, in
-    order; where it ends on a slope, before it is let down there and after. '' where that is nothing.
+    order; where it ends on a slope, before it is let down there and after, '' where that is nothing.
     """
 
-    first: tuple[str, ...]
+    first: tuple[Step, ...]
     halts: tuple[Halt, ...]
     ends: tuple[str, str]
 
@@ -177,28 +223,27 @@ def lines_of(scene: Scene, plan: Plan) -> Lines:
     it = Situation(scene, plan.body, plan.gear, zone, plan.level, route, plan.attempt, plan.legs)
     every = stages(it)
     left = _conditions(plan, "runs-downhill", "move-push", "move-lines")
-    said: list[str] = []
+    said: list[Step] = []
     for n, stage in enumerate(every):
         mine = [p for p in left if _serves(p, stage)]
         left = [p for p in left if p not in mine]
-        words = "; ".join(p.text for p in mine)
-        said.append(_stage_words(every[n - 1] if n else None, stage, words))
+        said.append(_do(_stage_words(every[n - 1] if n else None, stage, _words(mine)), mine))
     halts: list[Halt] = []
-    for (before, stage), title in zip(itertools.pairwise(every), said[1:], strict=True):
+    for (before, stage), step in zip(itertools.pairwise(every), said[1:], strict=True):
         past = before.held and not stage.held
         at = before.at[1] + 1 if past else stage.at[0]
-        halts += [Halt(at, 0, it.legs[at if past else at - 1].room.key, title)] if title else []
+        halts += [Halt(at, 0, it.legs[at if past else at - 1].room.key, step)] if step["title"] else []
     ends = ("", "")
     if every and every[-1].held:
         last, at = every[-1], every[-1].at[1] + 1
         if at < len(it.legs) and not it.touches(it.path[-1], last.legs[0].room):
-            halts.append(Halt(at, 0, it.legs[at].room.key, _past(last, "line off")))
+            halts.append(Halt(at, 0, it.legs[at].room.key, _do(_past(last, "line off"))))
         elif last.line:
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
-    halts += _set_round(it, every)
-    first = [f"{'make fast' if _holds(p) else 'see to'}: {p.text}" for p in left]
+    halts += _set_round(it, every, _conditions(plan, "move-set-round"))
+    first = [_do(f"{'make fast' if _holds(p) else 'see to'}: {p.text}", [p]) for p in left]
     order = tuple(sorted(halts, key=lambda halt: (halt.before, halt.rank)))
-    return Lines(tuple(filter(None, (*first, *said[:1]))), order, ends)
+    return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), order, ends)
 
 
 def _holds(part: Part) -> bool:
@@ -243,39 +288,38 @@ MEANWHILE = ("move-tips-jacked", "move-fall-zone")
 """Checks whose conditions are kept while it is jacked or hung."""
 
 
-def _onto(plan: Plan) -> Iterator[str]:
+def _onto(plan: Plan) -> Iterator[Step]:
     """Say how it comes onto its gear."""
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
     if not plan.body.base:
-        yield "unbolt its base, lift clear on jacks and packing, nobody under it"
-        yield "base out"
+        base = _conditions(plan, "move-base-off")
+        yield _do("unbolt its base, lift clear on jacks and packing, nobody under it", base)
+        yield _do("base out")
     if kind in JACKED:
         high = 0.0 if plan.gear.up_mm is None else plan.gear.up_mm[1]
-        jack = "; ".join((*_asked(plan, "move-jacking"), *_asked(plan, *MEANWHILE)))
-        yield (
-            f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm: {jack or 'packing follows at once'}"
-        )
+        mine = [*_conditions(plan, "move-jacking"), *_conditions(plan, *MEANWHILE)]
+        how = _words(mine) or "packing follows at once"
+        yield _do(f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm: {how}", mine)
         under = {
             "skates": "under its points, let down onto them, tied together",
             "trolley": "under it, its middle below the centre of gravity, let down onto it",
         }.get(kind, "under its runners, let down onto them, square to the way")
-        yield f"{gear} {under}"
+        yield _do(f"{gear} {under}", _conditions(plan, "move-skates-tied"))
     elif kind == "pallet truck":
         side = f" ({plan.gear.opening})" if plan.gear.opening else ""
-        yield f"{gear} in{side} up to the heels, lift just off the ground, look, then go"
+        yield _do(f"{gear} in{side} up to the heels, lift just off the ground, look, then go")
     elif kind in HOISTS:
-        slings = "; ".join(_asked(plan, "move-slings", "move-swings", *MEANWHILE))
-        yield (
-            f"sling it to {gear}, lift a hand's breadth (100 mm), look whether it hangs level"
-            f"{f': {slings}' if slings else ''}"
-        )
+        mine = _conditions(plan, "move-slings", "move-swings", *MEANWHILE)
+        slings = _words(mine)
+        look = "lift a hand's breadth (100 mm), look whether it hangs level"
+        yield _do(f"sling it to {gear}, {look}{slings and f': {slings}'}", mine)
     elif kind == "by hand":
-        yield "grip it, lift together on one word"
-    for words in _asked(plan, "move-lashing"):
-        yield f"make fast: {words}"
+        yield _do("grip it, lift together on one word")
+    for part in _conditions(plan, "move-lashing"):
+        yield _do(f"make fast: {part.text}", [part])
 
 
-def _set_round(it: Situation, every: Sequence[Stage]) -> Iterator[Halt]:
+def _set_round(it: Situation, every: Sequence[Stage], asked: Sequence[Part]) -> Iterator[Halt]:
     """Say where gear that only rolls straight on is set round: with what holds it on, where any of it stands
     on a slope.
     """
@@ -299,7 +343,7 @@ def _set_round(it: Situation, every: Sequence[Stage]) -> Iterator[Halt]:
         elif on is not None:
             before = max(turn.at, on.at[0])
         rolled = "at" if turn.at == 0 else "roll it to"
-        yield Halt(before, rank, it.legs[turn.at].room.key, f"{rolled} {at}: {how}")
+        yield Halt(before, rank, it.legs[turn.at].room.key, _do(f"{rolled} {at}: {how}", asked))
 
 
 def _turns_in(it: Situation, turn: Turn, stage: Stage) -> bool:
@@ -308,29 +352,29 @@ def _turns_in(it: Situation, turn: Turn, stage: Stage) -> bool:
     return within or any(it.touches(pose, stage.legs[0].room) for pose in turn.poses)
 
 
-def _from(plan: Plan) -> Iterator[str]:
+def _from(plan: Plan) -> Iterator[Step]:
     """Say how it comes off its gear."""
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
+    stood = [p for p in _conditions(plan, "stands", "move-at-goal") if "start" not in p.subjects]
     if kind in JACKED:
-        keep = "; ".join(_asked(plan, *MEANWHILE))
-        yield (
-            f"jack one end at a time, {gear} out, down onto the floor "
-            f"or packing, shim until every foot carries{f': {keep}' if keep else ''}"
-        )
+        keep = _words(_conditions(plan, *MEANWHILE))
+        shim = f"shim until every foot carries{keep and f': {keep}'}"
+        yield _do(f"jack one end at a time, {gear} out, down onto the floor or packing, {shim}", stood)
     elif kind == "pallet truck":
-        yield f"let it down, {gear} out straight backwards"
+        yield _do(f"let it down, {gear} out straight backwards", stood)
     elif kind in HOISTS:
-        yield f"let it down, slings off, {gear} out"
+        yield _do(f"let it down, slings off, {gear} out", stood)
 
 
 def _up_onto(plan: Plan) -> Iterator[Step]:
     """Say how it is lifted onto the bench or shelf it goes to; it is then recorded there."""
     if plan.onto is None:
         return
-    by = "; ".join(_asked(plan, "move-lift-onto"))
+    mine = _conditions(plan, "move-lift-onto")
     yield {
         "what": "move",
-        "title": f"lift {plan.name} onto {plan.onto.name}: {by or 'one person'}, nobody under it",
+        "title": f"lift {plan.name} onto {plan.onto.name}: {_words(mine) or 'one person'}, nobody under it",
+        "needs": _ids(mine),
         "group": plan.group,
         "to": where_doc(plan.onto.where),
     }
@@ -377,6 +421,7 @@ def _off(scene: Scene, plan: Plan, part: Projection, *, last: bool) -> Step:
         "what": "take off",
         "title": f"take off {part.name} ({mass}){_who(scene, plan, part)}{to}",
         "part": part.name,
+        "called": part.called,
         "group": part.group or None,
         "to": None if place is None or not part.group else where_doc(place),
     }
@@ -473,6 +518,11 @@ KEPT = (
     *("move-head-height", "move-room-to-push"),
 )
 """Checks whose conditions are kept while it is moved."""
+ROLLS = (
+    *("move-way", "move-push", "runs-downhill", "move-lines", "move-height-on-slope", "move-room-person"),
+    *("move-gaps", "move-door-leaf", "move-set-round", "move-pull-height"),
+)
+"""Checks whose other conditions are about the way: they have to be so before it rolls."""
 
 
 def _floor_words(plan: Plan) -> str:
@@ -511,6 +561,7 @@ def _back(scene: Scene, plan: Plan, part: Projection, *, first: bool) -> Step:
         "what": "put back",
         "title": f"put {part.name} back on{_who(scene, plan, part, back=True)}",
         "part": part.name,
+        "called": part.called,
         "group": part.group or None,
     }
     if first:

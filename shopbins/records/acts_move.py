@@ -1,9 +1,10 @@
 """Acts about moving big things: what is known of one for a move, parts taken off it, a move planned.
 
 Pure functions from the state to a draft, as in acts.py. A planned move is a document of the table `plan`,
-keyed by the id of the group it moves: {title, steps: [{what, ...}], conditions: [{id, text, measured, limit,
-unit, rests}], asked, rests}. A step done carries `done`, the date, and where conditions were not accepted
-then their ids in `open` and `why`. `asked` is the question, with the way found; `rests` the figures it rests
+keyed by the id of the group it moves: {title, steps: [{what, ...}], conditions: [{id, text, told, measured,
+limit, unit, rests}], asked, rests}. A step has in `needs` the ids of the conditions to be accepted before
+it is done; done it carries `done`, the date (of older ledgers `open` and `why`: what was let pass with it).
+`asked` is the question, with the way found; `rests` the figures it rests
 on as they are after the last step ticked, by what they are of.
 """
 
@@ -151,12 +152,9 @@ def tick(
     group_id: str,
     step: int,
     done: str,
-    still_open: Sequence[str] = (),
-    why: str = "",
     rests: Figures | None = None,
 ) -> Draft:
-    """Tick off a step of a planned move; `still_open` are the conditions nobody had accepted, by id, `rests`
-    the figures it rests on once the step is done.
+    """Tick off a step of a planned move; `rests` are the figures it rests on once the step is done.
 
     With the last step the move is done: what was accepted for it counts no more.
     """
@@ -167,8 +165,6 @@ def tick(
     if not 0 <= step < len(steps):
         raise Refused(f"the planned move has no step {step + 1}")
     steps[step]["done"] = done
-    if still_open:
-        steps[step] |= {"open": list(still_open), "why": clean_text(why, "why")}
     after: dict[str, Any] = {plan_subject(group_id): {"steps": steps}}
     if rests is not None and rests != doc.get("rests"):
         after[plan_subject(group_id)]["rests"] = rests

@@ -111,8 +111,8 @@ def test_by_keys(demo, rows, cols):
     until = next(n for n, each in enumerate(answer["steps"]) if each["what"] == "put back")
     for n, said in enumerate(each["title"][:24] for each in answer["steps"][:until]):
         terminal.keys(" ")
-        if n == 0:  # nobody has accepted the conditions: they are named before anything is ticked
-            terminal.wait_for("not accepted")
+        for left in range(len(answer["steps"][n]["needs"]), 0, -1):  # each by itself, before it is ticked
+            terminal.wait_for(f"Accept first ({left} due by this step)")
             terminal.keys("seen", "enter")
         terminal.wait_for(f"✓ done: {said}")
         terminal.wait_gone("judging again")

@@ -27,11 +27,12 @@ from shopbins.moves.plan import Plan
 from shopbins.moves.pressing import G
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import truck
+from shopbins.records import acts_move
 from shopbins.records.group import CHANGE
 from shopbins.records.moving import At, Moving, moving_of
 from shopbins.rules.floorload import area_load_kn_m2
 
-from .weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text, worst
+from .weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text, tick, worst
 
 SILL = "height: 2.2 m, threshold: 18"
 NO_SILL = "height: 2.2 m, threshold: 0"
@@ -521,22 +522,44 @@ def test_a_figure_of_the_shop_file_is_told_where_it_is_asked(tmp_path: Path) -> 
 # --- ticking ------------------------------------------------------------------------------------------------
 
 
-def test_a_step_is_not_ticked_in_silence_while_a_condition_is_open(tmp_path: Path) -> None:
+def test_each_step_wants_accepted_what_is_due_by_it_and_no_more(tmp_path: Path) -> None:
     desk = shop(tmp_path, shop_text())
     plan = move(desk)
     at_desk.put_on_record(desk, plan)
-    left = at_desk.still_open(desk, plan.group)
-    assert {each.id for each in left} == {row_of(p).finding.id for p in plan.conditions}
-    seq = desk.seq
-    with pytest.raises(NotDone) as why:
-        at_desk.tick(desk, plan.group, 0)
-    assert desk.seq == seq and all(any(each.text in line for line in why.value.lines) for each in left)
-    desk.accept(left[0], "looked at it")
-    at_desk.tick(desk, plan.group, 0, anyway="the foreman is away")
-    step = at_desk.steps(desk, plan.group)[0]
-    assert step["open"] == [each.id for each in left[1:]] and step["why"] == "the foreman is away"
-    at_desk.tick(desk, plan.group, 1)  # asked once for each condition
-    assert move(desk).answer.status == 1  # it accepted nothing
+    steps = at_desk.steps(desk, plan.group)
+    needs = [key for step in steps for key in step.get("needs", ())]
+    assert sorted(needs) == sorted(row_of(p).finding.id for p in plan.conditions)  # each by one step
+    for n, step in enumerate(steps):
+        left = at_desk.still_open(desk, plan.group, n)
+        assert [each.id for each in left] == [k for k in needs if k in step.get("needs", ())]
+        for each in left:
+            seq = desk.seq
+            with pytest.raises(NotDone) as why:
+                at_desk.tick(desk, plan.group, n)
+            assert desk.seq == seq and f"not accepted yet: {each.text}" in why.value.lines
+            (told,) = (row_of(p).finding.text for p in plan.conditions if row_of(p).finding.id == each.id)
+            assert told in each.text  # in full, as on its row
+            (same,) = meant(desk, each.id)
+            desk.accept(same, f"looked at it for step {n}")
+        at_desk.tick(desk, plan.group, n, override="x")
+    assert any(step.get("needs") for step in steps[1:])
+
+
+def test_a_plan_of_an_older_ledger_wants_all_of_them_at_its_first_step(tmp_path: Path) -> None:
+    desk = shop(tmp_path, shop_text())
+    plan = move(desk)
+    at_desk.put_on_record(desk, plan)
+    every = at_desk.still_open(desk, plan.group)
+    doc = acts_move.planned(desk.state, plan.group)
+    assert doc is not None
+    steps = [{key: value for key, value in step.items() if key != "needs"} for step in doc["steps"]]
+    steps[0] |= {"open": [every[0].id], "why": "the foreman is away"}  # let pass, as was done then
+    desk.record(
+        lambda state: acts_move.plan_move(
+            state, plan.group, doc["title"], steps, doc["conditions"], doc["asked"], doc["rests"]
+        )
+    )
+    assert at_desk.still_open(desk, plan.group, 0) == every[1:]
 
 
 def edited(desk: Desk, old: str, new: str) -> None:
@@ -565,7 +588,9 @@ def test_before_every_tick_what_the_plan_rests_on_is_compared(tmp_path: Path, wh
     desk.put(crate, "a", x_mm=200, y_mm=3800, override="x")  # a corner the move does not come near to
     plan = move(desk)
     at_desk.put_on_record(desk, plan)
-    at_desk.tick(desk, plan.group, 0, anyway="looked at")
+    tick(desk, plan.group, 0)
+    for each in at_desk.still_open(desk, plan.group):
+        desk.accept(each, f"looked at: {each.id}")
     assert at_desk.changed(desk, plan.group) == []
     seq = desk.seq
     if what == "mass":
@@ -586,7 +611,7 @@ def test_before_every_tick_what_the_plan_rests_on_is_compared(tmp_path: Path, wh
     seq = desk.seq
     with Desk.open(desk.shop_path, by="mate") as other:
         with pytest.raises(NotDone) as why:
-            at_desk.tick(other, plan.group, 1, anyway="never mind")
+            at_desk.tick(other, plan.group, 1)
         assert "changed since it was planned" in str(why.value) and said in str(why.value)
         assert other.seq == seq and not at_desk.steps(other, plan.group)[1].get("done")
         with pytest.raises(NotDone, match="changed since it was worked out"):
@@ -603,7 +628,7 @@ def test_what_only_is_written_or_stands_elsewhere_stops_no_tick(tmp_path: Path) 
     edited(desk, "shop: Weir Loft", "shop: Weir Loft and yard")
     assert at_desk.changed(desk, plan.group) == []
     for n in range(len(at_desk.steps(desk, plan.group))):
-        at_desk.tick(desk, plan.group, n, anyway="looked at", override="x")
+        tick(desk, plan.group, n, override="x")
 
 
 def test_one_undo_takes_back_a_tick_with_all_it_recorded(tmp_path: Path) -> None:
@@ -613,7 +638,7 @@ def test_one_undo_takes_back_a_tick_with_all_it_recorded(tmp_path: Path) -> None
     at_desk.put_on_record(desk, plan)
     moved = next(n for n, s in enumerate(at_desk.steps(desk, plan.group)) if s["what"] == "move")
     for n in range(moved + 1):
-        at_desk.tick(desk, plan.group, n, anyway="looked at", override="x")
+        tick(desk, plan.group, n, override="x")
     assert desk.state.group(plan.group).where != before
     _, taken = desk.undo(override="x")
     assert "ticked a step of moving press" in taken

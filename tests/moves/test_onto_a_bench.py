@@ -14,7 +14,7 @@ from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.finding import row_of
 from shopbins.moves.steps import steps_of
 from shopbins.records.group import CHANGE
-from tests.moves.weir import OUTLINE, TRUCK, move, of, shop, shop_text
+from tests.moves.weir import OUTLINE, TRUCK, move, of, shop, shop_text, tick
 
 CRANE = (
     "{kind: engine crane, size: [1550, 1000], body: 250, height: 1.55 m, inside: 800, legs: 160, "
@@ -110,7 +110,7 @@ def test_what_the_bench_carries_forbids_and_the_lift_is_the_last_step(tmp_path: 
     assert last["title"].startswith("lift press onto bench: crane") and last["to"]["zone"] == "bench"
     at_desk.put_on_record(desk, plan)
     for n in range(len(at_desk.steps(desk, plan.group))):
-        laid = at_desk.tick(desk, plan.group, n, anyway="seen")
+        laid = tick(desk, plan.group, n)
         assert laid is None or laid.done, [f.text for f in laid.findings]
     where = desk.state.group(plan.group).where
     assert isinstance(where, InZone) and where.zone == "bench"

@@ -140,6 +140,8 @@ def _planned(desk: Desk, group: str | None) -> list[Row]:
         if step.get("open"):
             detail += f", with {counted(len(step['open']), 'condition')} not accepted: {step.get('why', '')}"
         if not done:
+            left = len(moving.still_open(desk, group, n))
+            detail += f"; {counted(left, 'condition')} to be accepted before" if left else ""
             detail = keep_words(step, detail)
         rows.append(Row(mark, f"{n + 1} {step['title']}", detail, "dim" if done else "", n))
         rows += [] if done else _kept(step, detail, n)

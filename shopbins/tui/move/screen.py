@@ -485,31 +485,37 @@ class MoveScreen(MoveWorking):
             said = f"changed since it was planned: {'; '.join(changed)}"
             self.shopbins.tell(f"{said}. Enter works it out anew", bad=True)
             return
-        left = moving.still_open(self.desk, group)
+        self._accepted_then_ticked(group, number)
+
+    def _accepted_then_ticked(self, group: str, number: int) -> None:
+        """Ask for each condition due by a step, one by one, why it may be so; then tick the step off."""
+        left = moving.still_open(self.desk, group, number)
         if not left:
-            self._tick(group, number, "")
+            self._tick(group, number)
             return
+        what = left[0]
 
         def chosen(why: str | None) -> None:
-            if why:
-                self._tick(group, number, why)
+            if why and self.shopbins.attempt(
+                lambda: self.desk.accept(what, why), f"accepted: {what.text} ({why})"
+            ):
+                self._accepted_anew()
+                self._accepted_then_ticked(group, number)
 
-        named = "; ".join(each.text for each in left)
-        title = f"{len(left)} not accepted: {named}. Ticked anyway? Say why; your name is kept with it"
+        due = f"Accept first ({len(left)} due by this step)"
+        title = f"{due}: {what.text}. Why may it be so? Your name is kept with it"
         self.app.push_screen(Ask(title, "", example="the reason"), chosen)
 
-    def _tick(self, group: str, number: int, anyway: str) -> None:
-        """Tick a step off; `anyway` says why although conditions are open."""
+    def _tick(self, group: str, number: int) -> None:
+        """Tick a step off."""
         title = self._steps()[number]["title"]
         if not moving.lays_down(self._steps()[number]):
-            self.shopbins.attempt(
-                lambda: moving.tick(self.desk, group, number, anyway=anyway), f"done: {title}"
-            )
+            self.shopbins.attempt(lambda: moving.tick(self.desk, group, number), f"done: {title}")
             self._first_open()
             return
 
         def put(reason: Reasons) -> Any:
-            return moving.tick(self.desk, group, number, override=reason, anyway=anyway)
+            return moving.tick(self.desk, group, number, override=reason)
 
         lay(self.shopbins, put, lambda _laid: f"done: {title}", lambda _done: self._first_open())
 
