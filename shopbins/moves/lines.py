@@ -45,10 +45,8 @@ class Fast(NamedTuple):
 
     @property
     def few(self) -> str:
-        """In a few words: '278 mm up'."""
-        if self.least_mm is not None:
-            return f"{math.ceil(self.least_mm)} mm up"
-        return "" if self.most_mm is None else f"below {math.floor(self.most_mm)} mm"
+        """In a few words: '278 mm up'; '' where it may be made fast as low as it goes."""
+        return "" if self.least_mm is None else f"{math.ceil(self.least_mm)} mm up"
 
     @property
     def words(self) -> str:
@@ -349,7 +347,8 @@ class _Tree(NamedTuple):
 
 def _things(it: Situation) -> _Tree:
     """Return what stands and hangs in every room once all is shifted, and the leaves and heads of doors."""
-    shifted = () if it.attempt is None else it.attempt.shifted
+    every = () if it.attempt is None else it.attempt.shifted
+    shifted = tuple((each.subject, each.where, each.place) for each in every)
     off = () if it.attempt is None else it.attempt.leaves_off
     rests = () if it.attempt is None else tuple((it.attempt.resting or {}).items())
     key = ("in a line", it.body.group.id, it.body.along, shifted, off, rests, it.route)
