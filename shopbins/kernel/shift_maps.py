@@ -134,6 +134,13 @@ class Strips:
         k = int(np.searchsorted(self.first, square, side="right")) - 1
         return k if k >= 0 and square < self.end[k] else None
 
+    def before(self, count: int) -> Numbers:
+        """Return how many of their squares lie before each place, of 0 up to `count`."""
+        ends = np.zeros(count + 1, dtype=np.int32)
+        ends[self.first] += 1
+        ends[self.end] -= 1
+        return np.concatenate(([0], np.cumsum(np.cumsum(ends[:-1]))))
+
     def common(self, others: Strips, away: int = 0) -> Pairs:
         """Return pairs (one of these, one of others) that have a square in common, these moved on a while."""
         low = np.searchsorted(others.end, self.first + away, side="right")
@@ -173,14 +180,18 @@ class Field:
         columns, rows = (max(1, math.ceil(d / step)) for d in (wide, high))
         return Squares(float(self.low[0]), float(self.low[1]), step, columns, rows)
 
-    def runs(self, squares: Squares, band: Band) -> Runs:
-        """Return which squares each thing (and a wall: -1) surely covers at every turn of a band."""
+    def runs(self, squares: Squares, band: Band, within: Strips | None = None) -> Runs:
+        """Return which squares each thing (and a wall: -1) surely covers at every turn of a band.
+
+        Those that cover none of a choice of squares are left out.
+        """
         found = []
+        before = None if within is None else within.before(squares.rows * squares.columns)
         middle = (band[0] + band[1]) / 2
         for piece in self.body:
             shape = minkowski.turn(piece, middle) if self.sketch else core(piece, *band)
             if shape is not None:
-                found.append(_runs(self.solids, shape, squares, in_the_middle=self.sketch))
+                found.append(_runs(self.solids, shape, squares, before, in_the_middle=self.sketch))
         if not found:
             return Runs(*(np.empty(0, dtype=np.int64) for _ in range(3)))
         owner, first, end = (np.concatenate(each) for each in zip(*found, strict=True))
@@ -188,11 +199,12 @@ class Field:
 
 
 def _runs(
-    solids: Solids, shape: Array, squares: Squares, *, in_the_middle: bool
+    solids: Solids, shape: Array, squares: Squares, before: Numbers | None, *, in_the_middle: bool
 ) -> tuple[Numbers, Numbers, Numbers]:
     """Return the runs of squares all of whose corners (or whose middle) lie in each solid grown by a shape.
 
-    The shape is mirrored first.
+    The shape is mirrored first. Rows in which a solid's box holds no square that is wanted, told by how many
+    are `before` each place, are not looked at.
     """
     normals, heights = solids.planes(shape)
     step, wide = squares.step_mm, squares.columns
@@ -201,16 +213,26 @@ def _runs(
     top = np.clip(np.floor(low / step), 0, squares.rows).astype(np.int64)
     tall = np.clip(np.floor(high / step), 0, squares.rows).astype(np.int64) - top + 1
     solid, row = np.repeat(np.arange(len(top)), tall), _each(top, tall)
+    if before is not None:
+        x0 = solids.corners[..., 0].min(axis=1) - shape[:, 0].max() - squares.x_mm
+        x1 = solids.corners[..., 0].max(axis=1) - shape[:, 0].min() - squares.x_mm
+        a, b = (np.clip(x, 0, wide).astype(np.int64) for x in (np.floor(x0 / step), np.ceil(x1 / step)))
+        wanted = np.zeros(len(row), dtype=bool)
+        for down in (
+            (0,) if in_the_middle else (0, 1)
+        ):  # a line is the lower side of a row and the upper of one
+            at = np.clip(row - down, 0, squares.rows - 1) * wide
+            wanted |= before[at + b[solid]] > before[at + a[solid]]
+        solid, row = solid[wanted], row[wanted]
     y = squares.y_mm + (row + 0.5 if in_the_middle else row) * step
-    left, right = np.full(len(y), -np.inf), np.full(len(y), np.inf)
-    for k in range(normals.shape[1]):
-        nx, ny = normals[solid, k].T
-        rest = heights[solid, k] - WITHIN_MM - ny * y
-        level = np.abs(nx) <= FLAT
-        x = rest / np.where(level, 1.0, nx)
-        x[level] = np.where(rest >= 0, np.inf, -np.inf)[level]
-        np.minimum(right, x, out=right, where=nx >= -FLAT)
-        np.maximum(left, x, out=left, where=nx < -FLAT)
+    nx, rest = normals[solid, :, 0], heights[solid] - WITHIN_MM - normals[solid, :, 1] * y[:, None]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        x = rest / nx
+    level = np.abs(nx) <= FLAT
+    x[level] = np.where(rest[level] >= 0, np.inf, -np.inf)
+    to_right = nx >= -FLAT
+    right = np.where(to_right, x, np.inf).min(axis=1)
+    left = np.where(to_right, -np.inf, x).max(axis=1)
     if in_the_middle:
         a = np.clip(np.ceil((left - squares.x_mm) / step - 0.5), 0, wide)
         b = np.clip(np.floor((right - squares.x_mm) / step + 0.5), 0, wide)
@@ -219,10 +241,13 @@ def _runs(
         begins = np.clip(np.ceil((left - squares.x_mm) / step), 0, wide + 1)
         ends = np.clip(np.floor((right - squares.x_mm) / step), -1, wide)
         a, b = np.maximum(begins[:-1], begins[1:]), np.minimum(ends[:-1], ends[1:])
-        b[solid[:-1] != solid[1:]] = -1
+        b[(solid[:-1] != solid[1:]) | (row[:-1] + 1 != row[1:])] = -1
     at = np.flatnonzero(b > a)
-    base = row[at] * wide
-    return solids.owner[solid[at]], base + a[at].astype(np.int64), base + b[at].astype(np.int64)
+    first, end = (row[at] * wide + c[at].astype(np.int64) for c in (a, b))
+    if before is not None:
+        met = before[end] > before[first]
+        at, first, end = at[met], first[met], end[met]
+    return solids.owner[solid[at]], first, end
 
 
 def _merged(owner: Numbers, first: Numbers, end: Numbers) -> Runs:
@@ -255,7 +280,7 @@ def layer(
 
     `names` are random numbers, one a thing, that sum up to the number of a cover.
     """
-    every = field.runs(squares, band)
+    every = field.runs(squares, band, within)
     walls = every.owner < 0
     runs = Runs(every.owner[~walls], every.first[~walls], every.end[~walls])
     rows = np.arange(squares.rows + 1) * squares.columns

@@ -107,6 +107,33 @@ def test_no_square_the_body_can_stand_in_is_left_out() -> None:
     assert stood > 100
 
 
+@pytest.mark.parametrize("sketch", [False, True])
+def test_of_a_choice_of_squares_the_covers_are_those_of_all_squares(sketch: bool) -> None:
+    """What covers none of the choice is left out, and nothing else: short strips here and there."""
+    pieces = [convex_pieces(t) for t in strewn_things()]
+    field, band = Field(pieces, edges_of([ROOM]), [BODY], sketch=sketch), (30.0, 45.0)
+    squares = field.squares(80.0)
+    names = np.array([1 << i for i in range(12)], dtype=np.uint64)
+
+    def covers(within: Strips | None) -> dict[int, int]:
+        found = layer(field, squares, band, ALL, within, names)
+        strips = zip(
+            found.strips.first.tolist(), found.strips.end.tolist(), found.cover.tolist(), strict=True
+        )
+        return {place: cover for first, end, cover in strips for place in range(first, end)}
+
+    every, rng = covers(None), np.random.default_rng(3)
+    assert len(set(every.values())) > 20
+    for chance in (0.5, 0.05, 0.003):
+        chosen = np.flatnonzero(rng.random(squares.rows * squares.columns) < chance)
+        begins = np.append(True, np.diff(chosen) != 1)
+        within = Strips(chosen[begins], chosen[np.append(begins[1:], True)] + 1)
+        wanted = set(chosen.tolist())
+        assert covers(within) == {place: cover for place, cover in every.items() if place in wanted}
+        known, fewer = field.runs(squares, band), field.runs(squares, band, within)
+        assert len(fewer.first) < len(known.first)
+
+
 def test_a_thing_of_several_pieces_is_paid_for_once() -> None:
     field = field_of([placed(TALL_L, Pose(2500.0, 1500.0, 0.0))])
     worth = Worth(np.array([10.0]), 10.5)
