@@ -39,7 +39,6 @@ from shopbins.kernel.shift_chains import Chains
 from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
 from shopbins.kernel.shift_maps import Bands, Field, Map, Worth, relaxed
 from shopbins.kernel.steering import ON_THE_SPOT
-from shopbins.kernel.swept import swept
 
 FIRST_MM = (0.0, 30.0, 60.0)
 """How much larger the body is taken to find a first set."""
@@ -291,9 +290,6 @@ class _Quest:
         else:
             cover.pack(*self.chains.packed())
         self._say()
-        if cover.packed == 0.0 and self._ask(()):
-            cover.proved = cover.best
-            return
         x = self._chain_cuts(np.zeros(len(self.paid)))
         self.x = self.x if x is None else x
         self._first_set()
@@ -351,12 +347,8 @@ class _Quest:
                 gone = np.isin(np.arange(len(self.paid)), least).astype(float)
                 if sum(self._bars(cut, sketch) for cut in _doubted(sketch, cover, gone, FEW)):
                     continue
-            known = len(cover.rows)
-            goes = self._ask(least)
-            if goes is None:
+            if self._ask(least, sketch if press else None) is None:
                 return not press
-            if not goes and press and sketch is not None and len(cover.rows) > known:
-                self._narrow(cover.rows[-1], sketch)
         return True
 
     def _ask_cheap(self, sketch: Map) -> None:
@@ -453,18 +445,27 @@ class _Quest:
         sketch.graph.join(masks, beside)
         return functools.reduce(operator.or_, masks, 0)
 
-    def _narrow(self, cut: frozenset[int], sketch: Map) -> None:
-        """Keep as a cut as few of a cut's things as surely bar the way, left out in the order of a sketch."""
+    def _narrowed(self, cut: Sequence[int], sketch: Map) -> bool:
+        """Keep as a cut as few of some things as surely bar the way; tell whether that is shown of any.
+
+        They are left out in the order of a sketch, by halves; only the fewest of which it is claimed are
+        checked, more where that fails.
+        """
         order = sorted(cut, key=lambda i: (-self.x[i], self.cover.costs[i]))
         needed = sketch.graph.cut(~bits(cut), order)
         out = [i for i in order if not (needed or 0) >> i & 1]
         low, high, asked = 0, len(out), len(out)
+        claims: list[tuple[frozenset[int], Shut]] = []
         while low < high:
-            if self._bars(cut - set(out[:asked]), sketch):
-                low = asked
-            else:
+            fewer = frozenset(cut) - set(out[:asked])
+            claim = self._barred(fewer, sketch)
+            if claim is None:
                 high = asked - 1
+            else:
+                low = asked
+                claims.append((fewer, claim))
             asked = (low + high + 1) // 2
+        return any(self._checked(fewer, claim) and self.cover.add(fewer) for fewer, claim in claims[::-1])
 
     def _sketched(self, bold: float) -> Map | None:
         """Return a sketch in what the map kept, of more turns, where it would not be too large."""
@@ -627,18 +628,19 @@ class _Quest:
 
     # -- asking the exact planner ------------------------------------------------------------------------
 
-    def _ask(self, things: Iterable[int]) -> bool | None:
+    def _ask(self, things: Iterable[int], sketch: Map | None = None) -> bool | None:
         """Tell whether it goes with these gone: if so the best set is kept, else the cut that shuts the way.
 
         None where the planner cannot tell. A cut is checked by numbers alone with nothing else standing;
-        where that fails, the planner is asked once more with its overlays on a grid.
+        where that fails, the planner is asked once more with its overlays on a grid. With a sketch, fewer of
+        the things that bar the way are looked for first.
         """
         shifted = bits(things) | self.must
         if shifted not in self.asked:
-            self.asked[shifted] = self._asked(shifted)
+            self.asked[shifted] = self._asked(shifted, sketch)
         return self.asked[shifted]
 
-    def _asked(self, shifted: int) -> bool | None:
+    def _asked(self, shifted: int, sketch: Map | None) -> bool | None:
         for grid_mm in (0.0, GRID_MM):
             probe = self.planner.probe(self._left(shifted), self.start, self.goal, self.stop, grid_mm)
             if probe.poses is not None:
@@ -647,6 +649,8 @@ class _Quest:
             if probe.joined is not False:
                 return None
             cut = self._blockers(probe, shifted)
+            if sketch is not None and self._narrowed(cut, sketch):
+                return False
             try:
                 standing = [self.crowd.outlines[i] for i in cut]
                 self.planner.checked(probe.run, self.stop, standing)
@@ -668,21 +672,33 @@ class _Quest:
 
     def _underfoot(self) -> list[int]:
         """Return the things that stand where the body starts or ends, which must go whatever else does."""
-        found = []
-        for i, outline in enumerate(self.crowd.outlines):
-            alone = Crowd([outline])
-            try:
-                self.planner.check_end(alone, self.start, WayEnd.START)
-                self.planner.check_end(alone, self.goal, WayEnd.GOAL)
-            except FloorProblem:
-                found.append(i)
-        return found
+        own = minkowski.corners_of(self.planner.outline)
+        found = set()
+        for pose, end in ((self.start, WayEnd.START), (self.goal, WayEnd.GOAL)):
+            stands = minkowski.turn(own, pose.turn_deg) + np.array((pose.x_mm, pose.y_mm))
+            for i in self._tree.query(shapely.box(*stands.min(axis=0), *stands.max(axis=0))).tolist():
+                try:
+                    self.planner.check_end(Crowd([self.crowd.outlines[i]]), pose, end)
+                except FloorProblem:
+                    found.add(i)
+        return sorted(found)
 
     def _in_the_way(self, poses: Sequence[Pose], shifted: int) -> list[int]:
-        """Return those of the shifted things that the checked path does not surely miss."""
-        near = sorted(self._tree.query(swept(self.planner.outline, poses), predicate="intersects").tolist())
-        gone = (i for i in near if shifted >> i & 1)
-        return [i for i in gone if not self.planner.misses(self.crowd.outlines[i], poses)]
+        """Return those of the shifted things that the checked path does not surely miss.
+
+        A thing is asked about on the stretch of legs that come as near it as the body reaches.
+        """
+        poses = [*poses, *poses[:1]] if len(poses) == 1 else poses
+        track = np.array([(p.x_mm, p.y_mm) for p in poses])
+        reach_mm = 1.0 + max(math.hypot(x, y) for x, y in self.planner.outline)
+        low, high = np.minimum(track[:-1], track[1:]) - reach_mm, np.maximum(track[:-1], track[1:]) + reach_mm
+        found = []
+        for i in members(shifted & (1 << len(self.paid)) - 1):
+            box = self.crowd.boxes[i]
+            near = np.flatnonzero(((low <= box[2:]) & (high >= box[:2])).all(axis=1))
+            if len(near) and not self.planner.misses(self.crowd.outlines[i], poses[near[0] : near[-1] + 2]):
+                found.append(i)
+        return found
 
     def _blockers(self, probe: Probe, shifted: int) -> list[int]:
         """Return the things, still standing, that touch what the body can reach: a cut.
