@@ -290,6 +290,10 @@ class _Quest:
         else:
             cover.pack(*self.chains.packed())
         self._say()
+        if not self.paid:  # it goes, is shut, or is too close to call
+            if self._ask(()):
+                cover.proved = cover.best
+            return
         x = self._chain_cuts(np.zeros(len(self.paid)))
         self.x = self.x if x is None else x
         self._first_set()

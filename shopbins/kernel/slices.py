@@ -50,16 +50,27 @@ def free_slice(
     return shapely.transform(free, lambda xy: xy + back) if np.any(back) else free
 
 
-def shut_slice(obstacle: Outline, body_outline: Outline, turn_deg: float, outset_mm: float = 0.0) -> Any:
-    """Return all places where a convex body's reference point may not stand at one turn, for one obstacle.
+def shut_slices(
+    obstacles: Sequence[Outline], body_outline: Outline, turns_deg: Sequence[float], outset_mm: float = 0.0
+) -> list[Any]:
+    """Return at each turn, of each obstacle, all places where a convex body's reference point may not stand.
 
-    `free_slice` is the same without obstacles, less this for each. Raises FloorProblem.
+    `free_slice` is the same without obstacles, less these. Raises FloorProblem.
     """
     body, centre = centred_body(body_outline)
-    shape = minkowski.turn(minkowski.offset(body, outset_mm), turn_deg)
-    shut = union(_grown([obstacle], shape))
-    back = minkowski.turn(-np.asarray(centre)[None], turn_deg)[0]
-    return shapely.transform(shut, lambda xy: xy + back) if np.any(back) else shut
+    body = minkowski.offset(body, outset_mm)
+    convex = {i: minkowski.corners_of(o) for i, o in enumerate(obstacles) if is_convex(o, HAIR)}
+    hollow = [i for i in range(len(obstacles)) if i not in convex]
+    found = []
+    for turn_deg in turns_deg:
+        shape = minkowski.turn(body, turn_deg)
+        shut = np.empty(len(obstacles), dtype=object)
+        shut[list(convex)] = minkowski.grown(list(convex.values()), shape)
+        for i in hollow:
+            shut[i] = union(_grown([obstacles[i]], shape))
+        back = minkowski.turn(-np.asarray(centre)[None], turn_deg)[0]
+        found.append(shapely.transform(shut, lambda xy: xy + back) if np.any(back) else shut)  # noqa: B023
+    return found
 
 
 def _grown(obstacles: Sequence[Outline], shape: Array) -> list[Any]:

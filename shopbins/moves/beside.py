@@ -63,7 +63,9 @@ def floor_free(ground: Ground) -> Any:
 
     solids = [shapely.Polygon(o) for o in (*ground.holes, *ground.loose)]
     floor = floor_polygon(list(ground.outlines))
-    return shapely.difference(floor, shapely.union_all(solids)) if solids else floor
+    free = shapely.difference(floor, shapely.union_all(solids)) if solids else floor
+    shapely.prepare(free)
+    return free
 
 
 def handle_reach(gear: GearAnswer, own: Moving) -> float:

@@ -18,7 +18,7 @@ import numpy as np
 import shapely
 
 from shopbins.geometry.shapes import Outline, Pose, placed
-from shopbins.kernel.slices import free_slice, shut_slice
+from shopbins.kernel.slices import free_slice, shut_slices
 
 GRIDS_MM = (100.0, 50.0)
 MOST_PLACES = 90_000
@@ -123,26 +123,21 @@ def lattice(
     xs = origin[0] + np.arange(nx) * grid_mm
     ys = origin[1] + np.arange(ny) * grid_mm
     gx, gy = (each.ravel() for each in np.meshgrid(xs, ys))
-    free: list[Any] = []
-    for heading in HEADINGS:
-        key = grid_mm, heading, need_mm
-        if key not in kept:
-            places = free_slice(floor, (), body, heading, need_mm)
-            shapely.prepare(places)
-            kept[key] = shapely.contains_xy(places, gx, gy)
-        open_there = kept[key].copy()
-        for it in obstacles:
-            if (*key, it) not in kept:
-                shut = shut_slice(it, body, heading, need_mm)
-                x0, y0, x1, y1 = shut.bounds
-                near_it = np.flatnonzero((gx >= x0) & (gx <= x1) & (gy >= y0) & (gy <= y1))
-                kept[*key, it] = near_it[shapely.intersects_xy(shut, gx[near_it], gy[near_it])]
-            open_there[kept[*key, it]] = False
-        for its_floor, its_obstacles, outline in beside:
-            places = free_slice(its_floor, its_obstacles, outline, heading, need_mm)
-            shapely.prepare(places)
-            open_there &= shapely.contains_xy(places, gx, gy)
-        free.append(open_there)
+    key = grid_mm, need_mm
+    if key not in kept:
+        kept[key] = [_held(free_slice(floor, (), body, h, need_mm), gx, gy) for h in HEADINGS]
+    free = [each.copy() for each in kept[key]]
+    new = [it for it in dict.fromkeys(obstacles) if (*key, it) not in kept]
+    kept |= {(*key, it): [] for it in new}
+    for shut in shut_slices(new, body, HEADINGS, need_mm) if new else ():
+        for it, each in zip(new, shut, strict=True):
+            kept[*key, it].append(_met(each, xs, ys))
+    for it in obstacles:
+        for open_there, shut in zip(free, kept[*key, it], strict=True):
+            open_there[shut] = False
+    for its_floor, its_obstacles, outline in beside:
+        for open_there, h in zip(free, HEADINGS, strict=True):
+            open_there &= _held(free_slice(its_floor, its_obstacles, outline, h, need_mm), gx, gy)
     roomy = [_roomy(each.reshape(ny, nx), round(ROOMY_MM / grid_mm) or 1).ravel() for each in free]
     dear, sloping = np.ones((len(HEADINGS), len(gx))), np.zeros((len(HEADINGS), len(gx)), dtype=bool)
     for area, towards_deg in slopes:
@@ -155,13 +150,30 @@ def lattice(
     return Lattice(grid_mm, origin, (ny, nx), *every, turn_mm, areas, stands)
 
 
+def _held(places: Any, gx: Any, gy: Any) -> Any:
+    """Tell of each point whether it lies within an area."""
+    shapely.prepare(places)
+    return shapely.contains_xy(places, gx, gy)
+
+
+def _met(area: Any, xs: Any, ys: Any) -> Any:
+    """Return which points of a grid, row by row, an area meets: looked at within its box alone."""
+    x0, y0, x1, y1 = area.bounds
+    columns = np.arange(np.searchsorted(xs, x0), np.searchsorted(xs, x1, "right"))
+    rows = np.arange(np.searchsorted(ys, y0), np.searchsorted(ys, y1, "right"))
+    near = (rows[:, None] * len(xs) + columns).ravel()
+    return near[
+        shapely.intersects_xy(area, np.tile(xs[columns], len(rows)), np.repeat(ys[rows], len(columns)))
+    ]
+
+
 def _reaching(area: Any, stands: Outline, gx: Any, gy: Any) -> Any:
     """Return at each heading the places where an outline meets an area."""
     rim = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
-    shut = [shut_slice(rim, stands, heading, _bulge_mm(stands)) for heading in HEADINGS]
-    for each in shut:
+    shut = shut_slices([rim], stands, HEADINGS, _bulge_mm(stands))
+    for (each,) in shut:
         shapely.prepare(each)
-    return np.array([shapely.intersects_xy(each, gx, gy) for each in shut])
+    return np.array([shapely.intersects_xy(each, gx, gy) for (each,) in shut])
 
 
 def _bulge_mm(outline: Outline) -> float:

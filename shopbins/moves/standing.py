@@ -209,7 +209,8 @@ def _deg_of(r: Reserve) -> float:
 
 def least_tilt(it: Situation, lift_mm: float) -> float | None:
     """Return the least reserve on every leg, lifted so high, in degrees; None where it is not known."""
-    found = [reserve_of(it, fall, arc, lift_mm=lift_mm)[0] for _, fall, arc in _floors(it)]
+    floors = dict.fromkeys((fall, arc if fall else None) for _, fall, arc in _floors(it))
+    found = [reserve_of(it, fall, arc, lift_mm=lift_mm)[0] for fall, arc in floors]
     return min((r.deg for r in found if r is not None), default=None)
 
 
