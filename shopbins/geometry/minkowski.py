@@ -56,7 +56,7 @@ def minus_body(batch: Array, body: Array) -> Array:
 
 
 def _edges(batch: Array) -> Array:
-    return np.roll(batch, -1, axis=1) - batch
+    return np.concatenate((batch[:, 1:], batch[:, :1]), axis=1) - batch
 
 
 def grown(outlines: Sequence[Array], body: Array) -> Shapes:
@@ -103,7 +103,7 @@ def mitred(ring: Array, outset_mm: float, most_mm: float = math.inf) -> Array:
 
 def half_planes(body: Array) -> tuple[Array, Array]:
     """Return outward unit normals (n, 2) and their distances from the origin (n,) of a convex outline."""
-    e = np.roll(body, -1, axis=0) - body
+    e = np.concatenate((body[1:], body[:1])) - body
     length = np.hypot(e[:, 0], e[:, 1])
     e, b = e[length > 0], body[length > 0]
     normals = np.stack((e[:, 1], -e[:, 0]), axis=1) / length[length > 0][:, None]
@@ -126,7 +126,7 @@ def meet(normals: Array, heights: Array) -> Array:
     dual = dual[apart]  # one side cut in two is two half planes that are one but for rounding
     if len(dual) < 3:
         raise ValueError("the half planes do not close")
-    following = np.roll(dual, -1, axis=0)
+    following = np.concatenate((dual[1:], dual[:1]))
     det = dual[:, 0] * following[:, 1] - dual[:, 1] * following[:, 0]
     if det.min() <= 0:
         raise ValueError("the half planes do not close")

@@ -49,7 +49,7 @@ def _without_repeats(poses: Sequence[Pose]) -> list[Pose]:
 
 def all_clear(sweep: Sweep, poses: Sequence[Pose], need_mm: float = ENOUGH_MM) -> bool:
     """Tell whether every leg of a path surely keeps more than a distance."""
-    return all(sweep.clear(a, b, need_mm, 8) for a, b in itertools.pairwise(poses))
+    return len(poses) < 2 or sweep.all_clear(poses, need_mm, 8)
 
 
 def shortened(sweep: Sweep, poses: Sequence[Pose], roomy_mm: float = ROOMY_MM) -> list[Pose]:

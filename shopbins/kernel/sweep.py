@@ -99,8 +99,16 @@ class Sweep:
         return math.sqrt(min(mine.min(), theirs.min()))
 
     def clear(self, a: Pose, b: Pose, need_mm: float = ENOUGH_MM, depth: int = 5) -> bool:
-        """Tell whether the motion surely keeps more than a distance; False may also mean unsure."""
-        return self._clear(a, b, self.near(a, b, need_mm), need_mm, depth)
+        """Tell whether the motion surely keeps more than a distance; False may also mean unsure.
+
+        Straight on the bound is the distance itself; of a turn its ends are looked at before it is halved.
+        """
+        at = self.near(a, b, need_mm)
+        if self.bound(a, b, at) > need_mm:
+            return True
+        if depth == 0 or a.turn_deg == b.turn_deg or min(self.bound(p, p, at) for p in (a, b)) <= need_mm:
+            return False
+        return self._halves_clear(a, b, at, need_mm, depth - 1)
 
     def all_clear(self, poses: Sequence[Pose], need_mm: float, depth: int) -> bool:
         """Tell whether every motion from pose to pose is clear, as `clear` does, asked many at once."""
@@ -151,15 +159,15 @@ class Sweep:
         low, high = track[:, :2].min(axis=0), track[:, :2].max(axis=0)
         return self._near((low[0], low[1]), (high[0], high[1]), need_mm)
 
-    def _clear(self, a: Pose, b: Pose, at: Any, need_mm: float, depth: int) -> bool:
-        if self.bound(a, b, at) > need_mm:
-            return True
-        if depth == 0:
-            return False
+    def _halves_clear(self, a: Pose, b: Pose, at: Any, need_mm: float, depth: int) -> bool:
+        """Tell the same of both halves of a motion, whose ends are clear."""
         m = middle(a, b)
         if self.bound(m, m, at) <= need_mm:
             return False
-        return self._clear(a, m, at, need_mm, depth - 1) and self._clear(m, b, at, need_mm, depth - 1)
+        return all(
+            self.bound(p, q, at) > need_mm or (depth > 0 and self._halves_clear(p, q, at, need_mm, depth - 1))
+            for p, q in ((a, m), (m, b))
+        )
 
     def overlapped(self, pose: Pose) -> int | None:
         """Return an obstacle edge that enters the body at a pose, the deepest, or None."""
@@ -272,7 +280,9 @@ def least_distances(first: Complex, second: Complex) -> Array:
     np.subtract(second[:, None, :], first[0][:, None], out=off[1])
     ways = np.empty((2, 1, len(way), len(other)), dtype=np.complex128)
     ways[0, 0], ways[1, 0] = other, way[:, None]
-    squares, seen = _squares(off, ways, _square(ways))
+    square = np.empty((2, 1, len(way), len(other)))
+    square[0, 0], square[1, 0] = _square(other), _square(way)[:, None]
+    squares, seen = _squares(off, ways, square)
     away: Array = np.sqrt(squares.min(axis=(0, 1, 3)))
     left = seen.imag > 0
     crossing = (left[0, 0] != left[0, 1]) & (left[1, 0] != left[1, 1])

@@ -427,6 +427,7 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
                 time_limit_s=min(SHIFT_S, ask.left_s()),
                 cancelled=job.cancelled,
                 told=told,
+                unproved=axle is not None,
             )
         except FloorProblem as problem:
             reason, verdict = str(problem), Verdict.OPEN

@@ -349,8 +349,7 @@ def _uphill(it: Situation, legs: Sequence[Leg]) -> list[Pull]:
 
 def _partly_on(it: Situation, room: Room) -> list[Pose]:
     """Return the poses of the way with its middle off the floor of a room and a wheel or foot on it."""
-    beside = (leg for leg in it.legs if leg.room.key != room.key)
-    return [pose for leg in beside for pose in leg.poses if it.touches(pose, room)]
+    return it.on(room, (pose for leg in it.legs if leg.room.key != room.key for pose in leg.poses))
 
 
 def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
@@ -725,9 +724,7 @@ def _off_its_wheels(it: Situation) -> Iterator[Part]:
         fall = 0.0 if room.slope is None else room.slope.fall
         if fall <= least:
             continue
-        there = [
-            place for place in places_off_wheels(it) if any(it.touches(pose, room) for pose in place.poses)
-        ]
+        there = [place for place in places_off_wheels(it) if it.on(room, place.poses)]
         subjects, where = (*it.subjects, f"room:{room.key}"), "; ".join(place.where for place in there)
         more: dict[str, Any] = {"limit": 0.0, "unit": "mm", "room": room.key}
         if fall <= SLOPING and there and it.kind in JACKED:

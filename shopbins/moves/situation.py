@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -165,9 +165,10 @@ class Situation:
         """Return the legs on a floor steeper than 1 in 50."""
         return tuple(leg for leg in self.legs if leg.slope is not None and leg.slope.fall > SLOPING)
 
-    def touches(self, pose: Pose, room: Room) -> bool:
-        """Tell whether a wheel, skate, foot or jack is on the floor of a room at a pose."""
-        return overlap(placed(self.gear.touching, pose), room.outline)
+    def on(self, room: Room, poses: Iterable[Pose]) -> list[Pose]:
+        """Return those of some poses at which a wheel, skate, foot or jack is on the floor of a room."""
+        touching = self.gear.touching
+        return [pose for pose in poses if overlap(placed(touching, pose), room.outline)]
 
     def at(self, pose: Pose, points: Sequence[Point]) -> list[Point]:
         """Return points of the thing's frame in the shop frame."""

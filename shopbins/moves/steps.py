@@ -236,7 +236,7 @@ def lines_of(scene: Scene, plan: Plan) -> Lines:
     ends = ("", "")
     if every and every[-1].held:
         last, at = every[-1], every[-1].at[1] + 1
-        if at < len(it.legs) and not it.touches(it.path[-1], last.legs[0].room):
+        if at < len(it.legs) and not it.on(last.legs[0].room, it.path[-1:]):
             halts.append(Halt(at, 0, it.legs[at].room.key, _do(_past(last, "line off"))))
         elif last.line:
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
@@ -349,7 +349,7 @@ def _set_round(it: Situation, every: Sequence[Stage], asked: Sequence[Part]) -> 
 def _turns_in(it: Situation, turn: Turn, stage: Stage) -> bool:
     """Tell whether any of it stands on the floor of a stage while it turns."""
     within = stage.at[0] <= turn.at <= stage.at[1]
-    return within or any(it.touches(pose, stage.legs[0].room) for pose in turn.poses)
+    return within or bool(it.on(stage.legs[0].room, turn.poses))
 
 
 def _from(plan: Plan) -> Iterator[Step]:
