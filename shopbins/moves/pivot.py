@@ -317,24 +317,26 @@ def _cheapest(
     if not begin or not ends:
         return None
     cells = it.shape[0] * it.shape[1]
-    size = len(STEPS) * cells + 1
-    source = size - 1
+    there = np.flatnonzero(it.free)
+    number = np.zeros(it.free.size, dtype=np.int64)
+    number[there] = np.arange(len(there))  # of free nodes alone: the others would have to be gone through too
+    source = len(there)
     for _ in range(MOST_ROUNDS):
         if stop():
             return None
-        a = np.concatenate((edges.a, np.full(len(begin), source)))
-        b = np.concatenate((edges.b, np.array([each.node for each in begin])))
+        a = np.concatenate((number[edges.a], np.full(len(begin), source)))
+        b = np.concatenate((number[edges.b], number[[each.node for each in begin]]))
         price = np.concatenate((edges.price, np.array([each.price for each in begin])))
-        graph = coo_matrix((price, (a, b)), shape=(size, size)).tocsr()
+        graph = coo_matrix((price, (a, b)), shape=(source + 1, source + 1)).tocsr()
         far, came = dijkstra(graph, directed=False, indices=source, return_predecessors=True)  # type: ignore[call-overload]
-        end = min(ends, key=lambda e: far[e.node] + e.price)
-        if not math.isfinite(far[end.node]):
+        end = min(ends, key=lambda e: far[number[e.node]] + e.price)
+        if not math.isfinite(far[number[end.node]]):
             return None
-        nodes = _back(came, end.node, source)
+        nodes: list[int] = there[_back(came, int(number[end.node]), source)].tolist()
         bad = _broken(it, sweep, nodes, cells, need_mm)
         if not bad:
             return _poses(it, start, nodes, cells, end)
-        edges = _without(edges, bad, size)
+        edges = _without(edges, bad, it.free.size)
     return None
 
 
