@@ -4,8 +4,8 @@ takes none away, but where it only softens what others forbid.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import pytest
@@ -18,7 +18,7 @@ from shopbins.ledger.model import Group, InZone, Mass, Size
 from shopbins.ledger.state import State
 from shopbins.moves.attempt import Attempt
 from shopbins.moves.body import body
-from shopbins.moves.criteria import CRITERIA
+from shopbins.moves.criteria import CRITERIA, Criterion
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
@@ -110,41 +110,65 @@ def _one(told: Moving, slope: Slope, threshold: float, used: Gear) -> Situation:
     return Situation(scene, it, answer, whole.zones["far"], "", route, attempt, legs)
 
 
+class Noted(dict[str, float]):
+    """Figures of a shop file that note which of them are asked for."""
+
+    def __init__(self, figures: Mapping[str, float]) -> None:
+        super().__init__(figures)
+        self.asked: set[str] = set()
+
+    def get(self, name: str, other: float) -> float:  # type: ignore[override]
+        self.asked.add(name)
+        return super().get(name, other)
+
+
+@dataclass(frozen=True)
+class Judged:
+    """One criterion on one situation: what it forbids by the figures as they are, and which it asked for."""
+
+    it: Situation
+    criterion: Criterion
+    forbids: frozenset[Forbidden]
+    asked: frozenset[str]
+
+
 @lru_cache(maxsize=1)
-def every() -> tuple[tuple[Situation, frozenset[Forbidden]], ...]:
-    """Each situation with what forbids it by the figures as they are."""
-    return tuple((it, frozenset(forbidden(it))) for it in situations())
+def every() -> tuple[Judged, ...]:
+    """Each situation by each criterion but the audit's own rules."""
+    criteria = [c for c in CRITERIA if c.checks[0].key not in ("move-at-goal", "move-exit-shut")]
+    return tuple(Judged(it, c, *forbidden(it, c, {})) for it in situations() for c in criteria)
 
 
-def forbidden(it: Situation, **own: float) -> set[Forbidden]:
-    figures = Own({name.replace("_", " "): value for name, value in own.items()})
+def forbidden(
+    it: Situation, criterion: Criterion, own: Mapping[str, float]
+) -> tuple[frozenset[Forbidden], frozenset[str]]:
+    """Return what a criterion forbids by such figures, and those it asked for, for the gear as well."""
+    noted = Noted(own)
+    figures = Own(noted)
     limits = replace(it.scene.shop.limits, moving=figures)
     scene = build(replace(it.scene.shop, limits=limits), it.scene.state)
     answer = judge_gear(it.gear.gear, it.load, own=figures)
     now = replace(it, scene=scene, gear=answer)
     assert now.attempt is not None
     now = replace(now, attempt=replace(now.attempt, gear=answer))
-    found = set()
-    for criterion in CRITERIA:
-        if criterion.checks[0].key in ("move-at-goal", "move-exit-shut"):
-            continue  # the audit's own rules
-        for part in criterion.judge(now):
-            if part.verdict is Verdict.NO:
-                found.add((row_of(part).finding.rule, row_of(part).finding.subjects))
-    return found
+    parts = (row_of(part).finding for part in criterion.judge(now) if part.verdict is Verdict.NO)
+    return frozenset((found.rule, found.subjects) for found in parts), frozenset(noted.asked)
 
 
 def test_the_situations_forbid_much_that_own_figures_could_change() -> None:
-    rules = {rule for _, plain in every() for rule, _ in plain}
+    rules = {rule for each in every() for rule, _ in each.forbids}
     assert {"move-cover", "door-sill", "runs-downhill", "move-gear-on-slope", "move-height"} <= rules, rules
+    asked = {name for each in every() for name in each.asked}
+    assert {"tip reserve", "person", "pushers", "truck on roller", "wheel half width"} <= asked <= set(FIGURES)
 
 
 @pytest.mark.parametrize("name", sorted(FIGURES))
 def test_no_figure_of_our_own_forbids_by_itself(name: str) -> None:
+    """Of a criterion that does not ask for a figure no value of it changes anything."""
     value = FIGURES[name].value
     flips = set()
-    for it, plain in every():
-        for times in (0.0, 3.0):
-            changed = forbidden(it, **{name.replace(" ", "_"): times * value if value else times})
-            flips |= plain ^ changed
+    for each in every():
+        for times in (0.0, 3.0) if name in each.asked else ():
+            changed, _ = forbidden(each.it, each.criterion, {name: times * value if value else times})
+            flips |= each.forbids ^ changed
     assert not flips or name in SOFTENS, flips
