@@ -10,7 +10,7 @@ from building import Pile, box, shop, zone
 
 from shopbins.ledger.model import Fitted, InGroup, InZone
 from shopbins.scene.fetching import fetch_order, in_front, on_top
-from shopbins.shop.model import Door, Room, Walkway
+from shopbins.shop.model import Door, Level, Room, Walkway
 
 
 def test_what_lies_on_it_or_on_what_it_is_in_comes_first() -> None:
@@ -48,8 +48,6 @@ def test_what_stands_between_the_way_and_a_thing(turn: float) -> None:
 
 
 def test_things_on_a_shelf_are_in_the_way_only_on_their_level_or_from_the_floor() -> None:
-    from shopbins.shop.model import Level
-
     pile = Pile()
     rack = zone(
         "rack", (8000, 3000), (1500, 600), kind="shelf", levels=[Level("1", 100.0), Level("2", 900.0)]
@@ -110,3 +108,58 @@ def test_through_the_door_and_what_is_not_in_the_shop_comes_last() -> None:
         (0, 0),
     )
     assert unposed.metres == pytest.approx(0.5) and unposed.in_front is None
+
+
+# A way 600 mm wide from the walkway at x = 4000: what stands 300 mm beside its middle is not in it.
+@pytest.mark.parametrize(("beside_mm", "before"), [(449.0, ("crate",)), (451.0, ()), (-449.0, ("crate",))])
+@pytest.mark.parametrize("turn", [0.0, 90.0])
+def test_somebody_needs_a_way_of_600_mm(beside_mm: float, before: tuple[str, ...], turn: float) -> None:
+    pile = Pile()  # 600 mm: own figure
+    across = (6000.0, 4000.0 + beside_mm) if not turn else (8000.0 - beside_mm, 6000.0)
+    pile.add("wanted", pile.at(8000, 4000))
+    pile.add("crate", pile.at(*across), size=(300, 300, 200))
+    line = ((4000.0, 0.0), (4000.0, 8000.0)) if not turn else ((0.0, 7900.0), (9999.0, 7900.0))
+    ways = [
+        Walkway("way", "way", line, 800.0, rooms=("hall",)),
+        Walkway("far", "far", ((0.0, 0.0), (0.0, 0.0), (1.0, 0.0)), 800.0, rooms=("hall",)),
+        Walkway("yard", "yard", ((8000.0, 4000.0), (8000.0, 4001.0)), 800.0, rooms=("yard",)),
+    ]
+    assert in_front(pile.scene(shop(walkways=ways)), "wanted") == before
+
+
+@pytest.mark.parametrize(("base", "before"), [(499.0, {"low"}), (500.0, set())])
+def test_what_stands_low_is_reached_over_and_what_stands_high_is_not_in_the_way(
+    base: float, before: set[str]
+) -> None:
+    pile = Pile()  # 500 mm: own figure
+    rack = zone(
+        "rack", (5500, 3700), (1000, 600), kind="shelf", levels=[Level("1", base), Level("2", 1500.0)]
+    )
+    pile.add("wanted", pile.at(8000, 4000))
+    pile.add("low", InZone("rack", "1", 500.0, 300.0))
+    pile.add("high", InZone("rack", "2", 500.0, 300.0))
+    way = Walkway("way", "way", ((4000.0, 0.0), (4000.0, 8000.0)), 800.0, rooms=("hall",))
+    assert set(in_front(pile.scene(shop(zones=[rack], walkways=[way])), "wanted") or ()) == before
+
+
+def test_from_door_to_door_the_shorter_of_two_ways_counts_and_none_where_none_leads() -> None:
+    names = ("hall", "store", "den", "loft")
+    rooms = [Room(key, key, box(5000 * n, 0, 5000 * n + 5000, 4000)) for n, key in enumerate(names)]
+
+    def gap(key: str, room: str, to: str, x: float, y: float) -> Door:
+        return Door(key, key, room, to, ((x, y - 500), (x, y + 500)), 1000.0, 2000.0, "open", ())
+
+    doors = [
+        gap("a", "hall", "store", 5000, 3000), gap("b", "store", "den", 10_000, 3000),
+        gap("c", "den", "hall", 5000, 600), gap("out", "hall", "outside", 0, 1000),
+        gap("in", "outside", "loft", 20_000, 1000),
+    ]  # fmt: skip
+    pile = Pile()
+    pile.add("deep", pile.at(12_000, 3000, room="den"))
+    pile.add("lost", pile.at(18_000, 3000, room="loft"))
+    found = fetch_order(pile.scene(shop(rooms=rooms, doors=doors)), ["lost", "deep"], (4000.0, 3000.0))
+    assert [(each.group, each.metres) for each in found] == [("deep", pytest.approx(8.0)), ("lost", None)]
+    doors[1:3] = gap("b", "store", "den", 10_000, 600), gap("c", "den", "hall", 5000, 2500)
+    found = fetch_order(pile.scene(shop(rooms=rooms, doors=doors)), ["deep"], (4000.0, 3000.0))
+    short = dist((4000, 3000), (5000, 2500)) + dist((5000, 2500), (12_000, 3000))
+    assert found[0].metres == pytest.approx(short / 1000)

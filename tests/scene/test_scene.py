@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 
 from shopbins.geometry.shapes import Box, Pose
 from shopbins.ledger.model import InGroup, InZone
+from shopbins.records.moving import FIELD, ComesOff, Moving, moving_doc
 from shopbins.scene.contents import Contents
 from shopbins.scene.frames import to_shop, to_zone
 from shopbins.scene.scene import build
@@ -260,3 +262,39 @@ def test_a_whole_shop_turned_gives_turned_bodies() -> None:
     c, s = math.cos(math.radians(37)), math.sin(math.radians(37))
     expected = [(3000 + x * c - y * s, -2000 + x * s + y * c) for x, y in upright.outline]
     assert [p for q in body.outline for p in q] == pytest.approx([p for q in expected for p in q])
+
+
+@pytest.mark.parametrize(("outdoor", "top", "known"), [
+    (False, None, True), (True, None, False), (True, 900.0, True), (False, 900.0, True),
+])  # fmt: skip
+def test_under_a_roof_what_has_no_top_goes_to_the_ceiling_and_outdoors_nobody_knows(
+    outdoor: bool, top: float | None, known: bool
+) -> None:
+    saw = Fixture("saw", "saw", "hall", box(1000, 1000, 1600, 1400), top_mm=top)
+    rooms = [Room("hall", "hall", box(0, 0, 5000, 5000), outdoor=outdoor)]
+    (body,) = Pile().scene(shop(rooms=rooms, fixtures=[saw])).standing("hall")
+    assert (body.top_mm, body.top_known) == (top, known)
+
+
+@pytest.mark.parametrize(("off", "known"), [(1.0, True), (1.1, False)])
+def test_a_whole_outline_told_for_moving_is_the_footprint_where_it_is_about_its_middle(
+    off: float, known: bool
+) -> None:
+    wedge = ((-300.0 + off, -200.0), (300.0 + off, -200.0), (300.0 + off, 200.0))
+    pile = Pile()
+    pile.add("bed", pile.at(2000, 2000), size=(600, 400, 200))
+    pile.groups["bed"][FIELD] = moving_doc(Moving(outline=wedge))
+    body = pile.scene(shop()).body("bed")
+    assert body is not None and (len(body.outline) == 3) is known
+    pile.groups["bed"][FIELD] = moving_doc(
+        Moving(outline=wedge, comes_off=(ComesOff("arm", box(0, 0, 9, 9)),))
+    )
+    body = pile.scene(shop()).body("bed")
+    assert body is not None and len(body.outline) == 4, "it is told without what comes off"
+
+
+def test_what_is_free_of_a_surface_and_how_full_it_is() -> None:
+    shelf = Contents("rack", "1", area_mm2=300.0, surface_mm2=1200.0)
+    assert (shelf.free_mm2, shelf.fill) == (900.0, 0.25)
+    assert (replace(shelf, area_mm2=1500.0).free_mm2, replace(shelf, area_mm2=1500.0).fill) == (0.0, 1.25)
+    assert (Contents("rack", "1").free_mm2, Contents("rack", "1").fill) == (0.0, 0.0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -102,8 +103,8 @@ def test_cell_by_cell_is_as_exact_as_one_undivided_floor(seed: int, count: int, 
             assert math.dist(*out.points) == pytest.approx(out.width_mm, abs=1e-6) or "spot" in out.ends
 
 
-def rastered(scene: Scene, start: Point, exit_goal: Point, step: float) -> float:
-    """The widest disc's diameter on a raster: distances by scipy, joined cells by labelling."""
+def rastered(scene: Scene, step: float) -> Callable[[Point, Point], float]:
+    """The widest disc between two places, on a raster: distances by scipy, cells joined by labels."""
     floor = shapely.union_all(
         [shapely.Polygon(r.outline) for r in scene.shop.rooms.values()]
         + [shapely.Polygon(d.passage) for d in scene.shop.doors.values() if not d.exit]
@@ -112,6 +113,7 @@ def rastered(scene: Scene, start: Point, exit_goal: Point, step: float) -> float
     )  # fmt: skip
     things = [shapely.Polygon(b.outline) for room in scene.shop.rooms for b in scene.standing(room)]
     free = shapely.difference(floor, shapely.union_all(things))
+    shapely.prepare(free)
     x0, y0, x1, y1 = free.bounds
     gx, gy = np.meshgrid(np.arange(x0 - step, x1 + step, step), np.arange(y0 - step, y1 + step, step))
     inside = shapely.contains_xy(free, gx.ravel(), gy.ravel()).reshape(gx.shape)
@@ -120,13 +122,16 @@ def rastered(scene: Scene, start: Point, exit_goal: Point, step: float) -> float
     def cell(p: Point) -> tuple[int, int]:
         return round((p[1] - gy[0, 0]) / step), round((p[0] - gx[0, 0]) / step)
 
-    low, high = 0.0, 600.0
-    while high - low > 1.0:
-        mid = (low + high) / 2
-        marks, _ = ndimage.label(clear >= mid, structure=np.ones((3, 3)))
-        joined = marks[cell(start)] and marks[cell(start)] == marks[cell(exit_goal)]
-        low, high = (mid, high) if joined else (low, mid)
-    return 2 * low
+    def widest(start: Point, goal: Point) -> float:
+        low, high = 0.0, 600.0
+        while high - low > 1.0:
+            mid = (low + high) / 2
+            marks, _ = ndimage.label(clear >= mid, structure=np.ones((3, 3)))
+            joined = marks[cell(start)] and marks[cell(start)] == marks[cell(goal)]
+            low, high = (mid, high) if joined else (low, mid)
+        return 2 * low
+
+    return widest
 
 
 @settings(max_examples=12, deadline=None)
@@ -135,6 +140,7 @@ def test_ways_out_agree_with_a_raster_of_distances(seed: int, count: int, turn: 
     scene = strewn(seed, count, [EXIT, INNER, STAIR], Pose(0, 0, turn))
     ways = WaysOut(scene, HIGH)
     step = 20.0
+    widest = rastered(scene, step)
     way = doorway(scene.shop.doors["exit"], scene.shop)
     assert way is not None
     for room in scene.shop.rooms:
@@ -142,7 +148,7 @@ def test_ways_out_agree_with_a_raster_of_distances(seed: int, count: int, turn: 
         if spot is None:
             continue
         (out,) = ways.ways(room)
-        theirs = rastered(scene, spot, way.middle(way.through_mm + 3000), step)
+        theirs = widest(spot, way.middle(way.through_mm + 3000))
         assert abs(out.width_mm - theirs) <= 4 * step, (out, theirs)
 
 
