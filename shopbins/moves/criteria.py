@@ -12,7 +12,19 @@ from dataclasses import dataclass
 from typing import Literal
 
 from shopbins.answer import Part
-from shopbins.moves import fits, heights, lifting, onto, pressing, room, running, stages, standing, ways_out
+from shopbins.moves import (
+    fits,
+    heights,
+    laying,
+    lifting,
+    onto,
+    pressing,
+    room,
+    running,
+    stages,
+    standing,
+    ways_out,
+)
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import BALANCE, HOLDS, SCOPE, UNDER
 from shopbins.moves.situation import Situation
@@ -62,6 +74,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion(
         (pressing.COVER,), "feet, `jack`, `load` or `class` of covers", "way", pressing.stands_on_covers
     ),
+    Criterion((laying.LAYS,), "`mass` of plates and ramps, `people`", "way", laying.laying),
     Criterion((pressing.EDGE,), "`openings`", "way", pressing.edges),
     Criterion((running.OUTDOORS,), "`slope` of a yard", "way", running.slopes_told),
     Criterion((running.LEVEL,), "`slope`", "way", running.taken_as_level),

@@ -193,6 +193,11 @@ class Ramps:
         """How many lie there, on both sides."""
         return 2 * max(1, self.abreast)
 
+    @property
+    def words(self) -> str:
+        """What is laid where: '4 of wedge at mid'."""
+        return f"{self.pieces} of {self.gear.name} at {self.edge.name}"
+
 
 AT_PLATE = "plate edge"
 """Marks what is about the edge of plates."""

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.exact import area_mm2, point_gap
+from shopbins.geometry.exact import area_mm2, overlap, point_gap
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, contains, placed, rectangle
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
@@ -450,7 +450,7 @@ def covers(it: Situation) -> Iterator[Part]:
         if laid is None and over and (why := _plates_do_not(it, cover, kg)):
             text += f" ({why})"
         if laid is not None:
-            rests = f"rests {laid.rests_mm:.0f} mm each side{holds_words(laid, kg)}"
+            rests = f"{rests_words(laid)}{holds_words(laid, kg)}"
             said = f"{laid.words} {rests.replace('each side', 'on the floor on both sides')}"
             said += ", crossed as drawn, held from creeping"
             yield COVER.only((*subjects, BY_PLATE), f"{laid.words}, {rests}", f"{text}; {said}", **more)
@@ -482,6 +482,11 @@ def covers(it: Situation) -> Iterator[Part]:
             yield COVER.note(
                 subjects, f"{text}, it takes {show_force(load_kg * G)}", **{**more, "limit": load_kg * G}
             )
+
+
+def rests_words(laid: Laid) -> str:
+    """Say how far plates rest beside the cover they lie over."""
+    return f"rests {laid.rests_mm:.0f} mm each side"
 
 
 BY_PLATE = "plate"
@@ -523,10 +528,15 @@ def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | s
 
 
 def _stands_there(it: Situation, laid: Laid) -> str:
-    """Say that it stands where plates would lie, before it is moved or after; '' where it does not."""
+    """Say that it stands where plates would lie, before it is moved, after, or set round on the way; '' where
+    it does not.
+    """
     for pose, when in ((it.body.pose, "stands"), (it.goal_pose, "is set down")):
         if pose is not None and any(stood_on([_as_cover(laid)], *_stood(it, pose), None)):
             return f"{it.name} {when} where {laid.gear.name} would lie"
+    turns = (pose for turn in it.set_round for pose in (turn.poses[0], turn.pose))
+    if any(overlap(placed(it.gear.touching, pose), laid.outline) for pose in turns):
+        return f"{it.name} is set round where {laid.gear.name} would lie"
     return ""
 
 

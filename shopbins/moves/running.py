@@ -1124,12 +1124,12 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     more: dict[str, Any] = {"room": edge.room}
     climb, drop = climbs(it, edge, laid.run_mm)
     up = push(it.whole_kg or it.load.mass_kg or 0.0, -on_floor(laid.fall, climb))
-    many = f"{laid.pieces} of {ramp.name}"
     rises = ramp.kind == "ramp" and ramp.rise_mm is None
-    text = f"{many}, {laid.pieces // 2} on each side of {edge.name}, {show_slope(laid.fall)}"
+    each = f"{laid.pieces // 2} on each side of {edge.name}"
+    text = f"{laid.pieces} of {ramp.name}, {each}, {show_slope(laid.fall)}"
     text += f", which rises {show_length(edge.height_mm)}" if rises else ""
     text += f", held from creeping: {up.words} up"
-    yield SILL.only(subjects, f"{many} at {edge.name}, held from creeping", text, **more)
+    yield SILL.only(subjects, f"{laid.words}, held from creeping", text, **more)
     steps = list(_ramp_edges(it, laid, climb))
     yield from (part for part in steps if isinstance(part, Part))
     worst = max((step for step in steps if isinstance(step, _Step)), key=lambda s: s.need_n, default=None)

@@ -1,7 +1,8 @@
 """A plan as steps to tick off, as kept in the ledger, in the order of work.
 
 What stands in the way is cleared, what only a hoist takes off comes off and the hoist goes out again, the
-other parts come off (all that is judged is judged without them), the way is made ready (leaf off, ramp), it
+other parts come off (all that is judged is judged without them), the way is made ready (leaf off, plates,
+then ramps at them), it
 is lifted onto its gear and lashed, then held by its line (first chocked and held where it is lifted on a
 slope), it is moved (lines changed and straight gear set round in the order of the way), let down, the gear
 comes out, on a slope its line comes off, parts and leaf go back on, what was shifted goes back where that is
@@ -18,6 +19,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.answer import Part
+from shopbins.geometry.shapes import Pose, bounds
 from shopbins.ledger.docs import outline_doc, size_doc, where_doc
 from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.ledger.whereabouts import place_said
@@ -26,12 +28,15 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hands import short_of, team_for
 from shopbins.moves.hoisted import Lift
+from shopbins.moves.laying import LAYS, who_lays
 from shopbins.moves.legs import Turn
 from shopbins.moves.partsoff import comes_back, lifted_between, taken_kg
 from shopbins.moves.plan import Plan
-from shopbins.moves.plates import AT_PLATE
+from shopbins.moves.plates import AT_PLATE, Edge
+from shopbins.moves.pressing import BY_PLATE, COVER, rests_words, with_laid
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.route import SLOPING
+from shopbins.moves.running import SILL
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation
 from shopbins.moves.stages import Stage, stages
@@ -60,8 +65,9 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
         steps.append(_off(scene, plan, part, last=part is parts[-1]))
         steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
     steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
-    steps += _ready(plan)
-    lines, onto, lifted = lines_of(scene, plan), list(_onto(plan)), len(steps)
+    it = _situation(scene, plan)
+    steps += _ready(plan, it)
+    lines, onto, lifted = _lines(it, plan), list(_onto(plan)), len(steps)
     on_slope = bool(plan.legs) and plan.legs[0].slope is not None  # lifted there, it is held first
     steps += [*_chocked(plan, 0), *lines.first, *onto] if on_slope else [*onto, *lines.first]
     moves = [*(halt.step for halt in lines.halts), _move(scene, plan, lines.halts)]
@@ -74,6 +80,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     first, last = lines.ends
     steps += [*_chocked(plan, -1), *([_do(first)] if first else []), *_from(plan)]
     steps += [_do(last)] if last else []
+    steps += [_do(f"take up {words}{who}") for words, who, _ in reversed(_laid(plan, it))]
     steps += _up_onto(plan)
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
@@ -138,6 +145,15 @@ def shift_numbers(plan: Plan) -> dict[str, int]:
     return found
 
 
+def _situation(scene: Scene, plan: Plan) -> Situation | None:
+    """Return what a plan is about, with what is laid on its way."""
+    zone = scene.zone(plan.place)
+    if zone is None:
+        return None
+    route = None if plan.attempt is None else plan.attempt.route
+    return with_laid(Situation(scene, plan.body, plan.gear, zone, plan.level, route, plan.attempt, plan.legs))
+
+
 def _do(title: str, parts: Sequence[Part] = ()) -> Step:
     """Return a step of which nothing is recorded but the tick, with the conditions that are written on it."""
     return {"what": "do", "title": title, "needs": _ids(parts)}
@@ -159,15 +175,56 @@ def _leaves(plan: Plan) -> list[str]:
     return [d.name for d in plan.doors if d.key in off]
 
 
-def _ready(plan: Plan) -> Iterator[Step]:
+def _ready(plan: Plan, it: Situation | None) -> Iterator[Step]:
     """Say what is made ready before it is lifted."""
     leaves = _conditions(plan, "move-door-leaf")
     for name in _leaves(plan):
         yield _do(f"take the leaf of {name} off, two people, out of the way", leaves)
-    for part in _conditions(
-        plan, "door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even"
-    ):
-        yield _do(f"see to: {part.text}", [part])
+    laid = _laid(plan, it)
+    for words, who, mine in laid:
+        yield _do(f"lay {words}, held from creeping{who}", mine)
+    said = [part for _, _, mine in laid for part in mine]
+    rules = ("door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even")
+    for part in _conditions(plan, *rules):
+        if part not in said and not _pulls_over(part):
+            yield _do(f"see to: {part.text}", [part])
+
+
+def _laid(plan: Plan, it: Situation | None) -> list[tuple[str, str, list[Part]]]:
+    """Return what is laid on the way, who lays each and the conditions that it is: plates over covers, then
+    ramps, as they lean on those.
+    """
+    if it is None:
+        return []
+    over = _conditions(plan, COVER.key, SILL.key)
+    plates = [
+        (f"{laid.words}, {rests_words(laid)}", laid.gear, {*it.subjects, laid.cover, BY_PLATE})
+        for laid in it.laid
+    ]
+    ramps = [
+        (each.words, each.gear, {*it.subjects, *each.edge.subjects, f"gear:{each.gear.key}"})
+        for each in sorted(it.ramps, key=lambda each: each.edge.is_sill)
+    ]
+    by = _conditions(plan, LAYS.key)
+    return [
+        (
+            words,
+            who_lays(it.scene, gear),
+            [p for p in over if _told_of(p) == about] + [p for p in by if f"gear:{gear.key}" in p.subjects],
+        )
+        for words, gear, about in (*plates, *ramps)
+    ]
+
+
+def _told_of(part: Part) -> set[str]:
+    """Return what a condition is about, but for where it goes."""
+    return {subject for subject in part.subjects if subject.partition(":")[0] not in ("zone", "level")}
+
+
+def _pulls_over(part: Part) -> bool:
+    """Tell whether a condition is what pulls wheels over an edge."""
+    found = row_of(part).finding
+    return found.rule == SILL.key and found.unit == "N"
 
 
 def _chocked(plan: Plan, end: int) -> Iterator[Step]:
@@ -208,21 +265,20 @@ class Lines:
     ends: tuple[str, str]
 
 
-def lines_of(scene: Scene, plan: Plan) -> Lines:
+def _lines(it: Situation | None, plan: Plan) -> Lines:
     """Say what holds and pulls it in each stage of the way, and where it halts: chocked, for a line to be
     changed, or set round.
 
     None pulls while it stands on jacks on the level. Before a slope, every wheel still off it, the line that
     holds it is on and tight; past it, every wheel off it again, it is chocked before that comes off. Where it
-    ends on a slope the line comes off last. Common practice, no source.
+    ends on a slope the line comes off last. What pulls it over an edge is on before that, once another line
+    was. It halts on the floor, on nothing laid there. Common practice, no source.
     """
-    zone = scene.zone(plan.place)
-    if zone is None:
+    if it is None:
         return Lines((), (), ("", ""))
-    route = None if plan.attempt is None else plan.attempt.route
-    it = Situation(scene, plan.body, plan.gear, zone, plan.level, route, plan.attempt, plan.legs)
     every = stages(it)
     left = _conditions(plan, "runs-downhill", "move-push", "move-lines")
+    left += [p for p in _conditions(plan, SILL.key) if _pulls_over(p)]
     said: list[Step] = []
     for n, stage in enumerate(every):
         mine = [p for p in left if _serves(p, stage)]
@@ -232,18 +288,52 @@ def lines_of(scene: Scene, plan: Plan) -> Lines:
     for (before, stage), step in zip(itertools.pairwise(every), said[1:], strict=True):
         past = before.held and not stage.held
         at = before.at[1] + 1 if past else stage.at[0]
-        halts += [Halt(at, 0, it.legs[at if past else at - 1].room.key, step)] if step["title"] else []
+        if step["title"]:
+            step["title"] += _on_the_floor(it, at)
+            halts.append(Halt(at, 0, it.legs[at if past else at - 1].room.key, step))
     ends = ("", "")
     if every and every[-1].held:
         last, at = every[-1], every[-1].at[1] + 1
         if at < len(it.legs) and not it.on(last.legs[0].room, it.path[-1:]):
-            halts.append(Halt(at, 0, it.legs[at].room.key, _do(_past(last, "line off"))))
+            title = f"{_past(last, 'line off')}{_on_the_floor(it, at)}"
+            halts.append(Halt(at, 0, it.legs[at].room.key, _do(title)))
         elif last.line:
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
     halts += _set_round(it, every, _conditions(plan, "move-set-round"))
+    for edge in it.edges:
+        over = [p for p in left if set(edge.subjects) <= set(p.subjects)]
+        on = _first_on(it, edge) if over and halts else -1
+        if any(halt.before <= on for halt in halts):
+            left = [p for p in left if p not in over]
+            halts.append(Halt(on, 2, it.legs[on].room.key, _do(_before_edge(edge, over), over)))
     first = [_do(f"{'make fast' if _holds(p) else 'see to'}: {p.text}", [p]) for p in left]
     order = tuple(sorted(halts, key=lambda halt: (halt.before, halt.rank)))
     return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), order, ends)
+
+
+def _near(it: Situation, edge: Edge, pose: Pose) -> bool:
+    """Tell whether a wheel is on an edge at a pose, or on what is laid at it."""
+    laid, wheels = it.ramps_at(edge), [p for stance in it.gear.stances for p in stance.polygon]
+    box = bounds(edge.outline).grown(0.0 if laid is None else laid.run_mm)
+    return bounds(it.at(pose, wheels or it.hull)).touches(box)
+
+
+def _first_on(it: Situation, edge: Edge) -> int:
+    """Return the leg on which a wheel first comes to an edge; the last where none is told to."""
+    legs = (n for n, leg in enumerate(it.legs) if any(_near(it, edge, pose) for pose in leg.poses))
+    return next(legs, len(it.legs) - 1)
+
+
+def _on_the_floor(it: Situation, leg: int) -> str:
+    """Say what it has to be off besides where it halts before a leg; '' where nothing is laid there."""
+    pose = it.legs[leg].poses[0]
+    near = [edge.name for edge in it.edges if _near(it, edge, pose)]
+    return f"; it halts on the floor, no wheel on {' or '.join(near)}" if near else ""
+
+
+def _before_edge(edge: Edge, over: Sequence[Part]) -> str:
+    """Say what is put on before an edge, where a line came off before."""
+    return f"before {edge.name}, every wheel on the floor: chock; on again: {_words(over)}; then chocks out"
 
 
 def _holds(part: Part) -> bool:

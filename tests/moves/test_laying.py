@@ -1,0 +1,100 @@
+"""Plates and ramps as work of their own: who lays them, in which order, and what is on before an edge."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from shopbins.answer import Verdict
+from shopbins.desk import Desk
+from shopbins.moves.plan import Plan
+from shopbins.moves.steps import steps_of
+from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
+
+DUCT = "fixtures: {duct: {room: b, at: [5500, 0], size: [400, 4000], height: 1, load: 300 kg}}"
+ROLLS = SKATES.replace("wheel: 85", "wheel: 200, steepest: 1 in 10, brake: yes")
+
+
+def _over(folder: Path, plate: str, more: dict[str, str] | None = None) -> tuple[Desk, Plan]:
+    """Over a duct on plates 20 thick, wedges at both edges of them."""
+    told = {
+        "carrier": ROLLS,
+        "wedge": "{kind: ramp, count: 4, rise: 20, size: [400, 1000], capacity: 3 t, mass: 9 kg}",
+        "sheet": f"{{kind: plate, size: [1000, 1000], height: 20, capacity: 3 t{plate}}}",
+    }
+    text = shop_text(gear={**told, **(more or {})}, mid="height: 2.2 m, threshold: 0", more=DUCT)
+    desk = shop(folder, text, (*PLAIN, *FOUR))
+    return desk, move(desk)
+
+
+@pytest.mark.parametrize(
+    ("plate", "more", "verdict", "words"),
+    [
+        (", mass: 15 kg", {}, Verdict.YES, ""),
+        (
+            ", mass: 15 kg",
+            {"men": "{kind: by hand, people: 2}"},
+            Verdict.ASKED,
+            "laid, taken up, 3 people (2 told)",
+        ),
+        (
+            ", mass: 88 kg",
+            {},
+            Verdict.ASKED,
+            "sheet (88 kg) laid, taken up, by a hoist (none told takes it), or plates of 15 kg",
+        ),
+        (
+            ", mass: 88 kg",
+            {"crane": "{kind: engine crane, reach: {900 mm: 100 kg}}"},
+            Verdict.ASKED,
+            "by crane",
+        ),
+        ("", {}, Verdict.ASKED, "sheet weighed before it is laid, 157 kg if of steel"),
+    ],
+)
+def test_a_plate_is_laid_by_so_many_as_lift_it_off_the_floor(
+    tmp_path: Path, plate: str, more: dict[str, str], verdict: Verdict, words: str
+) -> None:
+    """HSE's filter: 10 kg for hands at the floor (from memory); three lift half the sum, 15 (L23, 120).
+    A plate of 1000 x 1000 x 20 holds 0.02 m3: 157 kg at 7850 kg/m3.
+    """
+    _, plan = _over(tmp_path, plate, more)
+    found = [p for p in of(plan, "move-plates-laid") if "gear:sheet" in p.subjects]
+    assert [p.verdict for p in found] == [verdict]
+    assert words in found[0].text
+
+
+def test_plates_are_laid_before_the_ramps_that_lean_on_them_and_taken_up_after(tmp_path: Path) -> None:
+    desk, plan = _over(tmp_path, ", mass: 15 kg")
+    titles = [step["title"] for step in steps_of(desk.scene(), plan)]
+    laid = [title for title in titles if title.startswith(("lay ", "take up ", "move "))]
+    plates, wedges = "sheet over duct, rests 300 mm each side", "2 of wedge at sheet over duct"
+    assert laid[:2] == [f"lay {plates}, held from creeping, 3 people", f"lay {wedges}, held from creeping"]
+    assert laid[2].startswith("move press")
+    assert laid[3:] == [f"take up {wedges}", f"take up {plates}, 3 people"]
+    assert not any(title.startswith("see to") and "held from creeping" in title for title in titles)
+    assert not any("rests 300" in title and title.startswith("see to") for title in titles)
+
+
+@pytest.mark.parametrize("at", ["5900", "6500"])
+def test_past_a_slope_it_halts_off_the_plates_and_its_line_is_on_again_before_them(
+    tmp_path: Path, at: str
+) -> None:
+    """Down 1 in 60 on a line, then a duct under plates of 5: their edge takes a winch."""
+    told = {
+        "truck": TRUCK.replace("wheel: 74", "wheel: 200, steepest: 1 in 8"),
+        "sheet": "{kind: plate, size: [1000, 1000], height: 5, capacity: 3 t, mass: 15 kg}",
+    }
+    ring = "anchors: {ring: {at: [100, 2000], height: 300, load: 40 kN}}"
+    a = f"{B}, slope: {{fall: 1 in 60, towards: 0}}, {ring}"
+    duct = DUCT.replace("5500", at)
+    text = shop_text(a=a, gear=told, mid="height: 2.2 m, threshold: 0", more=duct)
+    desk = shop(tmp_path, text, at=(1800, 2000, 180))
+    titles = [step["title"] for step in steps_of(desk.scene(), move(desk))]
+    off = next(n for n, title in enumerate(titles) if title.startswith("down a until every wheel is off it"))
+    on = [n for n, title in enumerate(titles) if title.startswith("before sheet over duct, every wheel on")]
+    if at == "5900":  # its wheels come onto the plates before they are off the slope
+        assert not on and titles[off].endswith("it halts on the floor, no wheel on sheet over duct")
+    else:
+        assert on[0] > off and "on again: winch for " in titles[on[0]] and "it halts" not in titles[off]
