@@ -8,15 +8,16 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.shapes import Point, bounds, contains
+from shopbins.ledger.model import InZone
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
-from shopbins.moves.hands import short_of, single_kg, team_for
+from shopbins.moves.hands import short_of, single_kg
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
-from shopbins.moves.partsoff import hoist_needed, lifted_between, taken_kg
+from shopbins.moves.partsoff import hoist_needed, steps_between, taken_kg, team_of
 from shopbins.moves.route import SLOPING
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
@@ -322,41 +323,60 @@ def _place_words(part: Projection) -> str:
 
 
 def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
-    """Judge who takes a part off at its own height, and sets it down at that of its place."""
+    """Judge who takes a part off at its own height, sets it down at that of its place, and brings it back."""
     subjects = (*it.subjects, f"part:{part.called}")
-    kg = taken_kg(part)
-    if kg is None:
+    kg, resting = taken_kg(part), _resting(it, part)
+    team = team_of(it.scene, part, resting)
+    if kg is None or team is None:
         ask = Ask(f"what does {part.name} weigh?", f"shopbins set {part.called} --mass 40kg", 2)
         yield PART.open(subjects, f"{part.name} is not weighed: who lifts it off is not checked", ask)
         return
-    resting = None if it.attempt is None else (it.attempt.resting or {}).get(part.called)
-    high, *down = lifted_between(it.scene, part, resting)
-    text = f"{part.name}, {show_mass(kg)} at {show_length(high)}"
-    n, limit = team_for(it.scene, kg, high)
+    high, *down = team.between_mm
+    n, text = team.people, f"{part.name}, {show_mass(kg)} at {show_length(high)}"
     if n and down:
         text += f", set down at {show_length(down[0])}"
-        lower, least = team_for(it.scene, kg, high, *down)
-        if not lower:
-            text += f": more than the {show_mass(least)} of three by {TEAM} at the worse height"
-            figures: dict[str, Any] = {"measured": kg, "limit": least, "unit": "kg"}
-            n = max(n, 2)
-            words = f"{n} people{short_of(it.scene, n)}, {part.name} set down by degrees"
-            yield PART.only((*subjects, "down"), words, text, **figures)
-            return
-        n, limit = lower, least
-    more: dict[str, Any] = {"measured": kg, "limit": limit, "unit": "kg"}
-    if n == 1:
+    more: dict[str, Any] = {"measured": kg, "limit": team.limit_kg, "unit": "kg"}
+    if not n:
+        yield from _by_hoist(it, part, kg, text, team.limit_kg)
+        return
+    if team.by_degrees:
+        text += f": more than the {show_mass(team.limit_kg)} of three by {TEAM} at the worse height"
+        words = f"{n} people{short_of(it.scene, n)}, {part.name} set down{team.words.removeprefix(',')}"
+        yield PART.only((*subjects, "down"), words, text, **more)
+    elif n == 1:
         yield PART.note(subjects, f"{text}: one person by {FILTER}", **more)
-    elif n:
+        return
+    else:
         words = f"{n} people{short_of(it.scene, n)} for {part.name}"
         yield PART.only(subjects, words, f"{text}: {n} people by {TEAM}", **more)
-    else:
-        yield from _by_hoist(it, part, kg, text, limit)
+    yield from _carried(it, part, n, resting)
+
+
+def _resting(it: Situation, part: Projection) -> InZone | None:
+    """Return where a part lies meanwhile, as far as that is looked for."""
+    return None if it.attempt is None else (it.attempt.resting or {}).get(part.called)
+
+
+def _carried(it: Situation, part: Projection, n: int, resting: InZone | None) -> Iterator[Part]:
+    """Say what a team carries a part over to where it lies meanwhile, and to where it is put on again: no
+    figure for teams holds on a slope or over a sill.
+    """
+    zone = None if resting is None else it.scene.zone(resting.zone)
+    if zone is None:
+        return
+    ways = (("carried", it.body.room, zone.room), ("brought", zone.room, it.goal.room))
+    for which, start, to in ways:
+        over = " and ".join(steps_between(it.scene, start, to))
+        if over:
+            room = it.scene.shop.rooms[to].name
+            text = f"{n} people carry {part.name} to {room} over {over}: no figure for teams holds there"
+            words = f"way of {part.name} to {room} looked at"
+            yield PLACE.only((*it.subjects, f"part:{part.called}", which), words, text, judged=False)
 
 
 def _brought(it: Situation, part: Projection) -> Iterator[Part]:
     """Say that how a part laid in another room comes to where it is put on again is not looked at."""
-    resting = None if it.attempt is None else (it.attempt.resting or {}).get(part.called)
+    resting = _resting(it, part)
     zone = None if resting is None else it.scene.zone(resting.zone)
     if zone is None or zone.room == it.goal.room:
         return

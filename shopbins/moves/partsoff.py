@@ -72,6 +72,50 @@ def lifted_between(scene: Scene, part: Projection, place: InZone | None) -> tupl
     return grip, (0.0 if level is None else level.height_mm) + grip - part.from_mm
 
 
+@dataclass(frozen=True, slots=True)
+class Team:
+    """How many people take a part off or put it on (0: no team of three does), what they lift (kg) and
+    between which heights; `by_degrees`: they lift it off, and set it down in steps where that is too low.
+    """
+
+    people: int
+    limit_kg: float
+    between_mm: tuple[float, ...]
+    by_degrees: bool = False
+
+    @property
+    def words(self) -> str:
+        """How they set it down: ', by degrees'; '' where in one go."""
+        return ", by degrees" if self.by_degrees else ""
+
+
+def team_of(scene: Scene, part: Projection, place: InZone | None) -> Team | None:
+    """Return who takes a part off by hand, and sets it down at its place; None where nobody weighed it."""
+    kg = taken_kg(part)
+    if kg is None:
+        return None
+    between = lifted_between(scene, part, place)
+    n, limit = team_for(scene, kg, between[0])
+    if not n or len(between) == 1:
+        return Team(n, limit, between)
+    lower, least = team_for(scene, kg, *between)
+    return Team(lower, least, between) if lower else Team(max(n, 2), least, between, by_degrees=True)
+
+
+def steps_between(scene: Scene, start: str | None, to: str | None) -> list[str]:
+    """Name the slopes and sills of the shortest way by doors between two rooms; none where one is level."""
+    shop = scene.shop
+    if start is None or to is None or level_between(shop, start, to):
+        return []
+    for route in routes(shop, start, to, (0.0, 0.0), (0.0, 0.0))[:1]:
+        rooms, doors = (shop.rooms[key] for key in route.rooms), (shop.doors[key] for key in route.doors)
+        steep = [f"the slope of {r.name}" for r in rooms if r.slope is not None and r.slope.fall > SLOPING]
+        return steep + [
+            f"the sill of {d.name} ({show_length(d.threshold_mm)})" for d in doors if d.threshold_mm
+        ]
+    return []
+
+
 # --- by hoist, and where to ---------------------------------------------------------------------------
 
 
@@ -413,27 +457,40 @@ def _resting(job: Job, it: Attempt, lifts: Mapping[str, Lift | No]) -> dict[str,
             key = f"part {part.name}"
             now = now.with_group(Group(key, part.name, part.name, size=size, mass=part.mass))
         lift = lifts.get(part.called)
-        gets = _gets_there(job, it, part, lift) if isinstance(lift, Lift) else _by_people(job, part)
-        where = off_the_way(now, key, it.hull, it.found.path, job.known, gets)
-        if where is None and gets is not None and not isinstance(lift, Lift):
-            where = off_the_way(now, key, it.hull, it.found.path, job.known)
+        told = [_gets_there(job, it, part, lift)] if isinstance(lift, Lift) else _by_people(job, it, part)
+        tries = (off_the_way(now, key, it.hull, it.found.path, job.known, gets) for gets in told)
+        where = next((each for each in tries if each is not None), None)
         if where is not None:
             found[part.called] = where
             now = now.with_group_at(key, where)
     return found
 
 
-def _by_people(job: Job, part: Projection) -> Callable[[InZone, Outline | None], bool] | None:
-    """Return whether those who take a part off set it down at the height of a place; None: nobody asks."""
-    kg = taken_kg(part)
-    if kg is None or not team_for(job.scene, kg, height_of(part))[0]:
-        return None
-    return lambda where, _outline: team_for(job.scene, kg, *lifted_between(job.scene, part, where))[0] > 0
+Gets = Callable[[InZone, Outline | None], bool]
+"""Tells of a place, and the outline of a part there, whether who or what carries it gets there."""
 
 
-def _gets_there(
-    job: Job, it: Attempt, part: Projection, lift: Lift
-) -> Callable[[InZone, Outline | None], bool]:
+def _by_people(job: Job, it: Attempt, part: Projection) -> list[Gets | None]:
+    """Return what is asked of a place for a part, best first: that those who take it off set it down at its
+    height, and that a team carries it over no slope or sill; else its height alone, else nothing.
+    """
+    kg, scene = taken_kg(part), job.scene
+    n = 0 if kg is None else team_for(scene, kg, height_of(part))[0]
+    if kg is None or not n:
+        return [None]
+
+    def high(where: InZone, _outline: Outline | None) -> bool:
+        return team_for(scene, kg, *lifted_between(scene, part, where))[0] > 0
+
+    def level(where: InZone, outline: Outline | None) -> bool:
+        zone = scene.zone(where.zone)
+        room = None if zone is None else zone.room
+        return high(where, outline) and (n == 1 or not steps_between(scene, it.body.room, room))
+
+    return [level, high, None]
+
+
+def _gets_there(job: Job, it: Attempt, part: Projection, lift: Lift) -> Gets:
     """Return whether a hoist with a part hanging from it gets to a place, by level floors and under all that
     hangs there, and does not wait there itself, nor let it down under a bench or rack.
     """

@@ -26,11 +26,11 @@ from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
-from shopbins.moves.hands import short_of, team_for
+from shopbins.moves.hands import short_of
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.laying import LAYS, who_lays
 from shopbins.moves.legs import Turn
-from shopbins.moves.partsoff import comes_back, lifted_between, taken_kg
+from shopbins.moves.partsoff import comes_back, team_of
 from shopbins.moves.plan import Plan
 from shopbins.moves.plates import AT_PLATE, Edge
 from shopbins.moves.pressing import BY_PLATE, COVER, rests_words, with_laid
@@ -84,7 +84,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     steps += _up_onto(plan)
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
-    steps += [_do(title) for part in backs if part in hoisted for title in _there(scene, plan, part)]
+    steps += [step for part in backs for step in _there(scene, plan, part)]
     steps += [_back(scene, plan, part, first=part is parts[-1]) for part in backs]
     steps += [_do(f"hang the leaf of {name} again, two people") for name in _leaves(plan)]
     steps += _shifted_back(scene, plan)
@@ -475,21 +475,34 @@ def _lift_words(lift: Lift) -> str:
     return f"{reach}{show_mass(lift.holds_kg)} at most there"
 
 
-def _there(scene: Scene, plan: Plan, part: Projection) -> Iterator[str]:
-    """Say what comes to the goal by itself, where a hoist with it would have to go over a slope or sill."""
-    goal, gear = scene.zone(plan.place), plan.lifts[part.called].puts_on.name
-    if goal is not None and not comes_back(scene, plan.resting.get(part.called), plan.body.room, goal.room):
-        yield f"bring {part.name} to {goal.name}, a move of its own, and {gear} empty"
+def _there(scene: Scene, plan: Plan, part: Projection) -> Iterator[Step]:
+    """Say what comes to the goal by itself: what people carry there from another room, and what hangs from a
+    hoist where that would have to go over a slope or sill.
+    """
+    goal, lift = scene.zone(plan.place), plan.lifts.get(part.called)
+    place = plan.resting.get(part.called)
+    zone = None if place is None else scene.zone(place.zone)
+    brought = _conditions(plan, "move-part-place")
+    mine = [p for p in brought if {f"part:{part.called}", "brought"} <= set(p.subjects)]
+    if goal is None:
+        return
+    if lift is None and zone is not None and zone.room != goal.room:
+        yield _do(f"bring {part.name} to {goal.name}{_who(scene, plan, part)}", mine)
+    elif lift is not None and not comes_back(scene, place, plan.body.room, goal.room):
+        yield _do(f"bring {part.name} to {goal.name}, a move of its own, and {lift.puts_on.name} empty", mine)
 
 
 def _who(scene: Scene, plan: Plan, part: Projection, *, back: bool = False) -> str:
     """Say who takes a part off or puts it on: a hoist by name, or how many people."""
-    lift, kg = plan.lifts.get(part.called), taken_kg(part)
+    lift = plan.lifts.get(part.called)
     if lift is not None:
         return f", by {lift.puts_on.name if back else lift.gear.name}"
-    heights = lifted_between(scene, part, plan.resting.get(part.called))
-    n = 1 if kg is None else team_for(scene, kg, *heights)[0]
-    return "" if n == 1 else f", {n} people{short_of(scene, n)}" if n else ", by a hoist (none told takes it)"
+    team = team_of(scene, part, plan.resting.get(part.called))
+    if team is None or team.people == 1:
+        return ""
+    if not team.people:
+        return ", by a hoist (none told takes it)"
+    return f", {team.people} people{short_of(scene, team.people)}{team.words}"
 
 
 def _laid_on(scene: Scene, place: InZone) -> str:

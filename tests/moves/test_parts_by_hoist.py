@@ -17,7 +17,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.hands import single_kg, team_for
 from shopbins.moves.plan import Plan
 from shopbins.moves.steps import steps_of
-from tests.moves.weir import PLAIN, TRUCK, move, of, shop, shop_text, worst
+from tests.moves.weir import PLAIN, TRUCK, B, move, of, shop, shop_text, worst
 
 CRANE = (
     "{kind: engine crane, size: [1000, 800], body: 200, height: 1.6 m, inside: 700, legs: 90, hook: 2.4 m, "
@@ -197,3 +197,45 @@ def test_a_hoist_lays_a_part_nowhere_behind_a_beam_it_does_not_go_under(
     desk = head_shop(tmp_path, crane=GANTRY, more=more, far=("gear:\n", f"{east}gear:\n"))
     plan = move(desk, gear="narrow truck")
     assert (plan.resting["head"].zone == "east") is laid
+
+
+MOTOR = "comes off=motor; 0,440 300x300mm; {low} to {high}; {kg}kg; 30 min"
+
+
+@pytest.mark.parametrize("kg", [24, 35])
+def test_who_takes_a_part_off_is_one_decision_in_condition_and_step(tmp_path: Path, kg: int) -> None:
+    """24 kg: one man at 1000 mm (25 kg, HSE INDG143), beyond three at the floor (half of 30 kg, from memory
+    and L23 paragraph 120); 35 kg: three men at 1000 mm (half of 75).
+    """
+    text = shop_text(mid="height: 2.2 m, threshold: 0").replace("[5000, 2650]", "[5000, 2400]")
+    desk = shop(tmp_path, text, (*PLAIN, MOTOR.format(low=900, high=1100, kg=kg)), at=(1800, 1400, 0))
+    plan = move(desk)
+    assert [part.name for part in plan.off_first] == ["motor"] and plan.verdict is Verdict.ASKED
+    (part,) = of(plan, "move-part-off")
+    n = int(part.text.split()[0])
+    (off,) = (t for t in titles(desk, plan) if t.startswith("take off"))
+    assert f", {n} people" in off and "hoist" not in off
+    assert ("by degrees" in part.text) is ("by degrees" in off)
+    assert "by degrees" in off  # no place but the floor
+
+
+def test_how_a_team_carries_a_part_over_a_slope_is_said(tmp_path: Path) -> None:
+    """HSE L23's shares are for lifting: no figure for a team on a slope. Its only place lies on the ramp."""
+    slope = "slope: {fall: 1 in 30, towards: 0}"
+    truck = {"narrow truck": TRUCK[:-1] + ", steepest: 1 in 12}", "drum": "{kind: winch, capacity: 2 t}"}
+    ring = "anchors: {ring: {at: [200, 2000], height: 300, load: 30 kN}}"
+    more = "fixtures:\n  bath: {room: a, at: [0, 2600], size: [4900, 1400], height: 900}"
+    text = shop_text(a=f"{B}, {ring}", b=f"{B}, {slope}", mid=NARROW, gear=truck, more=more)
+    text = text.replace("[5000, 2650]", "[5000, 2400]")
+    desk = shop(tmp_path, text, (*PLAIN, MOTOR.format(low=900, high=1100, kg=35)), at=(1800, 1400, 0))
+    plan = move(desk)
+    carried, brought = (
+        next(p for p in of(plan, "move-part-place") if which in p.subjects)
+        for which in ("carried", "brought")
+    )
+    assert carried.text == brought.text.replace("far", "b") == "way of motor to b looked at"
+    assert "3 people carry motor to b over the slope of b" in row_of(carried).finding.text
+    steps = steps_of(desk.scene(), plan)
+    wants = {step["title"].partition(" (")[0]: step.get("needs", ()) for step in steps}
+    assert row_of(carried).finding.id in wants["take off motor"]
+    assert row_of(brought).finding.id in wants["put motor back on, 3 people, by degrees"]
