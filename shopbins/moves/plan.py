@@ -260,8 +260,9 @@ class Plan:
 
     @property
     def would_go(self) -> tuple[str, ...]:
-        """What would end what forbids it, as far as it is known."""
-        return tuple(dict.fromkeys(end for p in self.stops for end in row_of(p).ends))
+        """What would end what forbids it, or what a search did not settle, as far as it is known."""
+        against = (*self.stops, *self.undecided)
+        return tuple(dict.fromkeys(end for p in against for end in row_of(p).ends))
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -586,7 +587,7 @@ class _Search:
 
     def _elsewhere(self, option: Option, route: Route, first: Worked, avoid: Sequence[Outline]) -> Worked:
         """Look for another spot or turn of the goal where forks, who steers or the slope refuse this one."""
-        best, now, refused = first, first, list[Pose]()
+        best, now, refused, all_seen = first, first, list[Pose](), False
         while now.turned_down and now.attempt is not None and now.attempt.goal is not None:
             if len(refused) >= MOST_TURNED_DOWN:
                 break
@@ -596,11 +597,15 @@ class _Search:
             self.job.say(f"{option.gear.name}: another spot")
             now = self._tried(option, route, avoid, now.attempt.steers, refused)
             if now.attempt is None or not now.attempt.found.path:
+                all_seen = not self.job.stop()
                 break
             best = min(best, now, key=lambda w: w.rank)
         if best.turned_down:
             goal, gear = self.goal.name, option.gear.name
             self.job.missed[f"{gear}: more than {len(refused)} spots of {goal}, other ways there"] = None
+            said = f"{len(refused)} spots of {goal} were looked at, not all, nor other ways there"
+            if not all_seen:
+                best = replace(best, parts=tuple(_not_proved(p, said) for p in best.parts))
         return best
 
     def _tried(
@@ -722,13 +727,16 @@ def _spared(around: Worked, over: Worked) -> Worked:
         return around
     if any(row.finding.rule != COVER.key and AT_PLATE not in row.finding.subjects for row in against):
         return around
-    ends = "; ".join(dict.fromkeys(end for row in against for end in row.ends))
+    spares = tuple(dict.fromkeys(end for row in against for end in row.ends))
+    ends = "; ".join(spares)
     work = f"{straight or 'no'} times and {over.minutes:.0f} min of work"
     more = f"; straight over covers {work}, but for this: "
     more += "; ".join(row.finding.text for row in against) + (f" ({ends})" if ends else "")
 
     def told(part: Part) -> Part:
         row = row_of(part)
+        if _gave_up(part) and _by_its_spot(row.finding):  # what spares the turn ends what it hangs on
+            return replace(part, evidence=replace(row, ends=(*row.ends, *spares)))
         if row.finding.rule != ROUND.key:
             return part
         text = f"{row.finding.text}{more}"
@@ -760,6 +768,21 @@ BY_ITS_SPOT = (
 )
 """What another spot or turn of the goal may end."""
 MOST_TURNED_DOWN = 3
+
+
+BY_ITS_WAY = ("move-room-person", "move-shut-in", "move-handle-uphill", "move-room-jack")
+"""What hangs on the way found and its end: refused there it may yet go by others, which no search settles."""
+
+
+def _not_proved(part: Part, said: str) -> Part:
+    """Return what forbids the way found alone as not decided, where not all other spots were tried."""
+    row = row_of(part)
+    found = row.finding
+    if part.verdict is not Verdict.NO or found.rule not in BY_ITS_WAY or "start" in found.subjects:
+        return part
+    text = f"{found.text}; {said}"
+    finding = replace(found, grade="note", judged=False, text=text)
+    return replace(part, verdict=Verdict.OPEN, text=text, evidence=replace(row, finding=finding, ends=()))
 
 
 def _gave_up(part: Part) -> bool:

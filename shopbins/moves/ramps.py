@@ -24,6 +24,12 @@ RAMP_RUN = 12.0
 """A ramp runs twelve times its rise: ADA 405.2."""
 
 
+def run_for(it: Situation) -> float:
+    """Return how many times its rise a ramp has to run: by ADA 405.2, and as gently as the gear may go."""
+    steepest = it.gear.gear.steepest
+    return RAMP_RUN if not steepest else max(RAMP_RUN, 1 / steepest)
+
+
 def half_track_mm(it: Situation) -> float:
     """Return half of how wide the track of one wheel is: of a skate half its pad, else our own figure."""
     half, pad = it.own["wheel half width"], it.gear.gear.size_mm
@@ -153,7 +159,7 @@ def meeting(it: Situation, edge: Edge) -> list[Ramps]:
     ]
     found = []
     for off, gear in sorted((each for each in told if each[0] <= lip), key=lambda each: each[0]):
-        run = max(RAMP_RUN * step if gear.size_mm is None else gear.size_mm[0], step)
+        run = max(run_for(it) * step if gear.size_mm is None else gear.size_mm[0], step)
         foot = gear.height_mm if gear.kind == "plate" else 0.0
         width = None if gear.size_mm is None else gear.size_mm[1]
         over = max(0.0, (gear.rise_mm or step) - step)
@@ -162,7 +168,8 @@ def meeting(it: Situation, edge: Edge) -> list[Ramps]:
 
 
 def leaning(it: Situation, edge: Edge) -> list[Ramps]:
-    """Return plates told of that lean on a sill as a ramp no steeper than 1 in 12, their ends on it.
+    """Return plates told of that lean on a sill as a ramp no steeper than 1 in 12 nor than the gear may go,
+    their ends on it.
 
     At its foot wheels go up the plate's edge, and at the top its end stands as high over the sill.
     """
@@ -171,12 +178,12 @@ def leaning(it: Situation, edge: Edge) -> list[Ramps]:
         thick = gear.height_mm
         if gear.size_mm is None:
             ends = (thick, thick, thick or 0.0)
-            found.append(_laid(it, edge, gear, RAMP_RUN * step, 1 / RAMP_RUN, None, ends))
+            found.append(_laid(it, edge, gear, run_for(it) * step, 1 / run_for(it), None, ends))
             continue
         lies = [
             _laid(it, edge, gear, run, step / run, width, (thick, thick, thick or 0.0))
             for length, width in dict.fromkeys((gear.size_mm, gear.size_mm[::-1]))
-            if (run := _run_mm(length, step)) is not None
+            if (run := _run_mm(it, length, step)) is not None
         ]
         found += sorted(lies, key=lambda each: (not each.abreast, each.abreast, each.fall))[:1]
     return found
@@ -187,7 +194,7 @@ def too_short(it: Situation, edge: Edge) -> str:
     step, said = edge.height_mm, []
     for gear in _plates(it) if edge.is_sill else ():
         length = 0.0 if gear.size_mm is None else max(gear.size_mm)
-        if length > step and _run_mm(length, step) is None:
+        if length > step and _run_mm(it, length, step) is None:
             fall = show_slope(step / math.sqrt(length**2 - step**2))
             said.append(f"{gear.name}, {show_length(length)} long, would lie at {fall}: no ramp")
     return "; ".join(said)
@@ -198,10 +205,10 @@ def _plates(it: Situation) -> Iterator[Gear]:
     yield from (g for g in it.scene.shop.gear.values() if g.kind == "plate" and g.rise_mm is None)
 
 
-def _run_mm(length_mm: float, step_mm: float) -> float | None:
-    """Return how far a plate runs that leans on a step; None where that is steeper than 1 in 12."""
+def _run_mm(it: Situation, length_mm: float, step_mm: float) -> float | None:
+    """Return how far a plate runs that leans on a step; None where that is steeper than a ramp may be."""
     run = math.sqrt(max(0.0, length_mm**2 - step_mm**2))
-    return run if run >= RAMP_RUN * step_mm * (1 - 1e-9) else None
+    return run if run >= run_for(it) * step_mm * (1 - 1e-9) else None
 
 
 def _laid(

@@ -154,13 +154,13 @@ def room_to_lift(it: Situation) -> Iterator[Part]:
         if pose is None:
             continue
         if it.kind == "engine crane" and it.gear.gear.size_mm is not None:
-            yield from _crane_room(it, free, pose, where, it.gear.gear.size_mm)
+            yield from _crane_room(it, free, pose, place, where, it.gear.gear.size_mm)
         elif it.kind in JACKED:
             yield from _jack_room(it, free, pose, place, where)
 
 
 def _crane_room(
-    it: Situation, free: Any, pose: Pose, where: str, size: tuple[float, float]
+    it: Situation, free: Any, pose: Pose, place: str, where: str, size: tuple[float, float]
 ) -> Iterator[Part]:
     length, wide = size
     need = length + it.own["person"]
@@ -175,7 +175,7 @@ def _crane_room(
         (f"what is free before {it.name} {where}", it.measured_mm),
         (f"length of {name}", it.measured_mm),
     )
-    yield from _lifted(it, Margin(found - need, inputs), text, where, found, need)
+    yield from _lifted(it, Margin(found - need, inputs), text, (place, where), found, need)
 
 
 def _jack_room(it: Situation, free: Any, pose: Pose, place: str, where: str) -> Iterator[Part]:
@@ -219,7 +219,7 @@ def _jack_room(it: Situation, free: Any, pose: Pose, place: str, where: str) -> 
         (f"what is free beside {it.name} {where}", it.measured_mm),
         ("length of the jack", it.measured_mm),
     )
-    yield from _lifted(it, Margin(least - need, inputs), text, where, least, need)
+    yield from _lifted(it, Margin(least - need, inputs), text, (place, where), least, need)
 
 
 def _on_the_level(it: Situation, place: str, where: str, found: float, long: float, told: bool) -> Part:
@@ -234,8 +234,12 @@ def _on_the_level(it: Situation, place: str, where: str, found: float, long: flo
         return JACK_ROOM.only((*it.subjects, "start", "level"), words, text, **more)
     if place == "start":
         return JACK_ROOM.no((*it.subjects, "start", "level"), text, ("moved off the slope first",), **more)
-    text += "; no way was found that has more, nor that there is none"
+    text += f"; {NO_MORE}"
     return JACK_ROOM.open((*it.subjects, where, "level"), text, **more)
+
+
+NO_MORE = "no way was found that has more, nor that there is none"
+"""Said of room on the way found: a search that gave up proves nothing."""
 
 
 def _off_slopes(it: Situation, free: Any) -> Any:
@@ -247,11 +251,15 @@ def _off_slopes(it: Situation, free: Any) -> Any:
 
 
 def _lifted(
-    it: Situation, margin: Margin, text: str, where: str, found: float, need: float
+    it: Situation, margin: Margin, text: str, at: tuple[str, str], found: float, need: float
 ) -> Iterator[Part]:
+    """Judge the room at a place (start, goal, way, and in words): on the way another may have more."""
     more: dict[str, Any] = {"measured": found, "limit": need, "unit": "mm"}
-    subjects = (*it.subjects, where)
-    if margin.verdict is Verdict.NO:
+    place, where = at
+    subjects = (*it.subjects, *((place,) if place == "start" else ()), where)
+    if margin.verdict is Verdict.NO and place == "way":
+        yield JACK_ROOM.open(subjects, f"{text}; {NO_MORE}", **more)
+    elif margin.verdict is Verdict.NO:
         yield JACK_ROOM.no(subjects, text, ("another spot", "shift what is beside it"), **more)
     elif margin.verdict is Verdict.AGAIN:
         yield JACK_ROOM.again(subjects, text, margin, **more)

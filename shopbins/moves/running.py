@@ -48,13 +48,13 @@ from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
 from shopbins.moves.plates import AT_PLATE, Edge, Laid, Ramps
 from shopbins.moves.ramps import (
-    RAMP_RUN,
     abreast_square,
     bends_over,
     climbs,
     leaning,
     meeting,
     on_floor,
+    run_for,
     too_short,
 )
 from shopbins.moves.route import SLOPING
@@ -933,7 +933,8 @@ def _bare(it: Situation, edge: Edge) -> Iterator[Part]:
     yield from _clears(it, edge)
     subjects, step = (*it.subjects, *edge.subjects), edge.height_mm
     short = too_short(it, edge)
-    ends = (f"a ramp of {show_length(RAMP_RUN * step)} (1 in 12) on each side of {edge.name}",)
+    times = run_for(it)
+    ends = (f"a ramp of {show_length(times * step)} (1 in {times:.3g}) on each side of {edge.name}",)
     more: dict[str, Any] = {"room": edge.room}
     wheel = _wheel_mm(it)
     if wheel is None:

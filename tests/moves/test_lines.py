@@ -24,6 +24,7 @@ from shopbins.moves.legs import legs_of
 from shopbins.moves.lines import highest_pull_mm
 from shopbins.moves.plan import Plan, Worked, _spared
 from shopbins.moves.pressing import COVER
+from shopbins.moves.room import room_to_lift
 from shopbins.moves.running import ROUND, forces, runs_away, turns_on_slope
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import ahead_of
@@ -364,6 +365,22 @@ def test_every_skate_and_foot_is_off_the_slope_where_it_is_set_round(tmp_path: P
     (part,) = _set_round_at(desk, plan, 5400 - reach + 30)
     assert part.verdict is Verdict.OPEN and "turns 90 deg on the slope of b" in part.text
     assert not _set_round_at(desk, plan, 5400 - reach - 5)
+
+
+def test_no_room_to_set_it_round_on_the_way_found_proves_nothing(tmp_path: Path) -> None:
+    """A niche with less than 400 mm all round it, for a jack of 500 and 500 who works it (ISO 13854)."""
+    niche = "  w: {room: c, at: [14000, 0], size: [350, 4000]}\n"
+    niche += "  n: {room: c, at: [14350, 2600], size: [1450, 1400]}\n"
+    niche += "  s: {room: c, at: [14350, 0], size: [1450, 1400]}\n"
+    desk = shop(tmp_path, f"{slope_text()}fixtures:\n{niche}", PRESS)
+    plan, scene = move(desk), desk.scene()
+    legs = legs_of(scene, (Pose(15000, 2000, 0), Pose(15075, 2000, 0), Pose(15075, 2000, 90)), ("c",))
+    far = scene.shop.zones["far"]
+    it = Situation(scene, plan.body, plan.gear, far, "", plan.attempt.route, plan.attempt, legs)
+    found = list(room_to_lift(it))
+    assert found and all((row_of(p).finding.measured or 0) < 1000 for p in found)
+    assert {(p.verdict, row_of(p).finding.judged) for p in found} == {(Verdict.OPEN, False)}
+    assert all(p.text.endswith("no way was found that has more, nor that there is none") for p in found)
 
 
 @pytest.mark.parametrize(("fall", "asked"), [("1 in 51", True), ("1 in 99", True), ("1 in 101", False)])

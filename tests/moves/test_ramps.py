@@ -97,6 +97,15 @@ def test_a_ramp_meets_a_sill_of_its_rise_and_runs_12_to_1(tmp_path: Path) -> Non
     assert (laid.run_mm, laid.fall) == (240.0, pytest.approx(1 / 12))
 
 
+def test_a_ramp_runs_as_gently_as_the_gear_may_go(tmp_path: Path) -> None:
+    """1 in 15 by the gear's handbook is gentler than 1 in 12 (ADA 405.2); 1 in 8 is not."""
+    it = _told(_at(tmp_path, 90, _wedge(900), sill=20), Gear("r", "r", "ramp"))
+    for steepest, run in ((1 / 15, 300.0), (1 / 8, 240.0)):
+        gear = replace(it.gear, gear=replace(it.gear.gear, steepest=steepest))
+        (laid,) = meeting(replace(it, gear=gear), it.edges[0])
+        assert (laid.run_mm, laid.fall) == (pytest.approx(run), pytest.approx(20 / run))
+
+
 def test_a_plate_is_a_ramp_where_it_is_told_to_rise_or_leans_no_steeper_than_1_in_12(tmp_path: Path) -> None:
     """On a sill of 20 one 242 long runs sqrt(242^2 - 20^2) = 241.2 of 240, one of 240 only 239.2."""
     plate = Gear("p", "sheet", "plate", size_mm=(242.0, 900.0), height_mm=8.0)

@@ -90,16 +90,11 @@ def _holds_back(desk: Desk, plan: Plan) -> Iterator[Row]:
     """Go through what forbids, what is asked, what to measure again, and the conditions."""
     for part in plan.stops:
         row = row_of(part)
-        ends = f". What would end it: {'; '.join(row.ends)}" if row.ends else ""
-        yield Row(" ✗ ", part.text, f"{row.finding.text}{ends} ({row.finding.source})", "stop", part=part)
+        said = f"{row.finding.text}{_ends_words(part)} ({row.finding.source})"
+        yield Row(" ✗ ", part.text, said, "stop", part=part)
     for part in plan.undecided:
-        yield Row(
-            " ? ",
-            part.text,
-            f"{row_of(part).finding.text}: no question would decide it",
-            "correct",
-            part=part,
-        )
+        said = f"{row_of(part).finding.text}: no question would decide it{_ends_words(part)}"
+        yield Row(" ? ", part.text, said, "correct", part=part)
     for part in plan.asks[:SHOWN_ASKS]:
         text = row_of(part).finding.text
         how = f"{'' if text.endswith('?') else '.'} Enter asks for it"
@@ -119,6 +114,11 @@ def _holds_back(desk: Desk, plan: Plan) -> Iterator[Row]:
         else:
             said = f"Accepted {part.accepted.said}. {told_in_full(part)}"
             yield Row("[x]", part.text, said, "dim", part=part)
+
+
+def _ends_words(part: Part) -> str:
+    ends = row_of(part).ends
+    return f". What would end it: {'; '.join(ends)}" if ends else ""
 
 
 def told_in_full(part: Part) -> str:
