@@ -71,6 +71,7 @@ def _places(path: tuple[str, ...], braces: str) -> Iterator[tuple[tuple[str, ...
 class Row:
     """What is behind a part: the finding; what to ask or to measure again; what would make it go.
 
+    `offs` are the parts, by what they are called, that would be off to make it go: judged once all is.
     `margin` is what is left with the +- of each input, where that was added up; `rests` what a condition
     rests on, as one short word (another word, another thing to accept), with the `figures` behind it.
     """
@@ -79,6 +80,7 @@ class Row:
     ask: Ask | None = None
     measure: tuple[str, ...] = ()
     ends: tuple[str, ...] = ()
+    offs: tuple[str, ...] = ()
     margin: Margin | None = None
     rests: str = ""
     figures: Figures = field(default_factory=dict, compare=False)
@@ -88,9 +90,17 @@ class Row:
 class Check(Compared):
     """One thing a move is compared with."""
 
-    def no(self, subjects: Iterable[str], text: str, ends: Iterable[str] = (), **more: object) -> Part:
-        """Return what forbids; `ends` says what would make it go."""
-        return _part(Verdict.NO, text, Row(self.found("stop", subjects, text, **more), ends=tuple(ends)))  # type: ignore[arg-type]
+    def no(
+        self,
+        subjects: Iterable[str],
+        text: str,
+        ends: Iterable[str] = (),
+        offs: Iterable[str] = (),
+        **more: object,
+    ) -> Part:
+        """Return what forbids; `ends` says what would make it go, `offs` which parts off would."""
+        found = self.found("stop", subjects, text, **more)  # type: ignore[arg-type]
+        return _part(Verdict.NO, text, Row(found, ends=tuple(ends), offs=tuple(offs)))
 
     def only(self, subjects: Iterable[str], words: str, text: str, **more: object) -> Part:
         """Return a condition, in eight words at most, and what it is about."""

@@ -149,11 +149,12 @@ def _skates(it: Situation, each_kg: float) -> Iterator[Part]:
     text = f"on {n} of {gear.name} one ({which}) may bear {show_mass(most)}, each holds {show_mass(each_kg)}"
     more: dict[str, Any] = {"measured": most, "limit": each_kg, "unit": "kg"}
     if least > each_kg * (1 + 1e-9):
-        ends = [f"{p.name} off ({p.cost:.0f} min)" for p in it.body.parts]
+        ends: list[str] = []
         if n > 3:
             text += "; of more than three any one may have to bear the most"
             ends.append("three skates, or pairs tied together")
-        yield HOLDS.no(it.subjects, text, (*ends, "stronger skates"), **more)
+        offs = [p.called for p in it.body.parts]
+        yield HOLDS.no(it.subjects, text, (*ends, "stronger skates"), offs, **more)
     elif most > each_kg * (1 + 1e-9):
         code = it.body.group.code
         if it.load.cg_told:
@@ -180,23 +181,28 @@ def _judged(it: Situation, check: Check, judged: Judged, how: str) -> Iterator[P
     elif judged.again and not (judged.answer == "no" and _surely_too_heavy(it, judged)):
         yield check.again(it.subjects, judged.why, judged.again, **more)
     elif judged.answer == "no":
-        yield check.no(it.subjects, judged.why, _would_take(it, judged), **more)
+        yield check.no(it.subjects, judged.why, [_would_take(it, judged)], _lighter(it, judged), **more)
     elif judged.why:
         yield check.note(it.subjects, judged.why, **more)
 
 
-def _would_take(it: Situation, judged: Judged) -> Iterator[str]:
-    """Say what would end it: gear that holds so much, parts off that make it so light, so much more room."""
+def _lighter(it: Situation, judged: Judged) -> list[str]:
+    """Return the parts of which each off makes it light enough."""
+    measured, limit = judged.measured, judged.limit
+    if measured is None or limit is None or judged.unit != "kg":
+        return []
+    return [p.called for p in it.body.parts if p.mass is not None and measured - p.mass.kg <= limit]
+
+
+def _would_take(it: Situation, judged: Judged) -> str:
+    """Say what gear would end it: that holds so much, or that is so much smaller."""
     measured, limit, kind = judged.measured, judged.limit, it.kind
     if measured is None or limit is None or judged.unit not in ("kg", "mm"):
-        yield "other gear"
-    elif judged.unit == "mm":
-        yield f"{show_length(abs(measured - limit))} more there, or smaller gear"
-    else:
-        light = [p for p in it.body.parts if p.mass is not None and measured - p.mass.kg <= limit]
-        yield from (f"{p.name} off ({p.cost:.0f} min)" for p in light)
-        holds = show_mass(measured)
-        yield f"a hoist or truck for {holds}" if kind == "by hand" else f"{kind} for at least {holds}"
+        return "other gear"
+    if judged.unit == "mm":
+        return f"{show_length(abs(measured - limit))} more there, or smaller gear"
+    holds = show_mass(measured)
+    return f"a hoist or truck for {holds}" if kind == "by hand" else f"{kind} for at least {holds}"
 
 
 def _surely_too_heavy(it: Situation, judged: Judged) -> bool:

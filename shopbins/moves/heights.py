@@ -367,7 +367,7 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
     if margin.verdict is Verdict.NO:
         just = " as the floor comes up there" if over_bend else " even just off the floor"
         text += f"{show_length(-spare)} too high{'' if fixed else just}"
-        yield BAND.no(subjects, text, _ends(it, -spare), **more)
+        yield BAND.no(subjects, text, _ends(it, -spare), _top(it), **more)
     elif Margin(one, found.inputs).verdict is Verdict.NO:
         text += f"lifted {show_length(between)} over what comes up between its wheels it is "
         text += f"{show_length(-one)} too high with its wheels up on that: no one lift does"
@@ -421,7 +421,13 @@ def too_low(it: Situation, beam: Standing, top_mm: float) -> Part:
         f"{show_length(beam.base_mm)}: {show_length(lacking)} too high, and there is no way round it"
     )
     more: dict[str, Any] = {"measured": top_mm, "limit": beam.base_mm, "unit": "mm", "room": beam.room}
-    return BAND.no((*it.subjects, beam.subject), text, _ends(it, lacking), **more)
+    return BAND.no((*it.subjects, beam.subject), text, _ends(it, lacking), _top(it), **more)
+
+
+def _top(it: Situation) -> list[str]:
+    """Return the parts at its top: off, it is lower."""
+    top = it.load.height_mm
+    return [p.called for p in it.body.parts if p.to_mm is not None and top is not None and p.to_mm >= top - 1]
 
 
 def _ends(it: Situation, lacking_mm: float) -> Iterator[str]:
@@ -430,9 +436,6 @@ def _ends(it: Situation, lacking_mm: float) -> Iterator[str]:
     base = moving_of(it.body.group).base
     if base is not None and it.body.base:
         yield f"{base.name} off (-{base.height_mm:.0f} mm)"
-    for part in it.body.parts:
-        if part.to_mm is not None and it.load.height_mm is not None and part.to_mm >= it.load.height_mm - 1:
-            yield f"{part.name} off ({part.cost:.0f} min)"
     yield f"gear that carries it {lacking_mm:.0f} mm lower"
 
 

@@ -31,7 +31,7 @@ from shopbins.moves.empty import barred, too_tall_or_wide
 from shopbins.moves.finding import Ask
 from shopbins.moves.fitted import HOISTS, along, boxed
 from shopbins.moves.goal import goal_poses
-from shopbins.moves.hands import team_for
+from shopbins.moves.hands import short_of, team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import ABOUT, Load
 from shopbins.moves.onto import floor_before, near_to
@@ -174,13 +174,9 @@ def _with(
 
 def _sides_of(job: Job, it: Attempt, part: Projection, kg: float, gear: Gear) -> No | list[_Side | str]:
     """Return the sides a hoist of enough hook and plate reaches a part from, or why it lifts it nowhere."""
-    top = _hook_mm(part)
-    if gear.hook_mm is not None and gear.hook_mm < top:
-        hook = f"its hook goes to {show_length(gear.hook_mm)}"
-        return No(f"{gear.name}: {hook}, {show_length(top)} is needed over {part.name}")
-    most = most_kg(gear) or 0.0
-    if most < kg:
-        return No(f"{gear.name}: it lifts {show_mass(most)} at most, {part.name} is {show_mass(kg)}")
+    weak = _too_weak(gear, part, kg)
+    if weak:
+        return No(f"{gear.name}: {weak}")
     if gear.hook_mm is None or gear.size_mm is None:
         key, told = ("hook", "2 m") if gear.hook_mm is None else ("size", "[1500, 1000]")
         what = "how high does the hook of" if gear.hook_mm is None else "how much floor does"
@@ -188,6 +184,29 @@ def _sides_of(job: Job, it: Attempt, part: Projection, kg: float, gear: Gear) ->
         ask = Ask(f"{what} {gear.name} {verb}?", f"gear: {gear.key}: {{{key}: {told}}}", 1)
         return No(f"{gear.name}: {key} not told", ask)
     return list(_sides(job, it, part, kg, gear, gear.size_mm))
+
+
+def _too_weak(gear: Gear, part: Projection, kg: float) -> str:
+    """Say why a hoist lifts a part nowhere: its hook, or its plate; '' where neither is too low."""
+    top, most = _hook_mm(part), most_kg(gear) or 0.0
+    if gear.hook_mm is not None and gear.hook_mm < top:
+        return f"its hook goes to {show_length(gear.hook_mm)}, {show_length(top)} is needed over {part.name}"
+    return "" if most >= kg else f"it lifts {show_mass(most)} at most, {part.name} is {show_mass(kg)}"
+
+
+def who_takes_off(scene: Scene, part: Projection) -> str:
+    """Say who takes a part off where no way was looked at: ', 3 people', ', by crane', or why nobody does."""
+    team, kg = team_of(scene, part, None), taken_kg(part)
+    if team is None or kg is None:
+        return ", by whom is not known: not weighed"
+    if team.people:
+        return f", {team.people} people{short_of(scene, team.people)}" if team.people > 1 else ""
+    hoists = [gear for gear in scene.shop.gear.values() if gear.kind in HOISTS]
+    able = next((gear for gear in hoists if not _too_weak(gear, part, kg)), None)
+    if able is not None:
+        return f", by {able.name} where it finds room"
+    why = "; ".join(f"not by {gear.name}, {_too_weak(gear, part, kg)}" for gear in hoists)
+    return f", beyond three people; {why or 'no hoist is told of'}"
 
 
 def hoist_needed(it: Body, part: Projection, kg: float) -> str:

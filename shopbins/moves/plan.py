@@ -33,7 +33,7 @@ from shopbins.moves.hoisted import Lift
 from shopbins.moves.legs import Leg, legs_of, turns_of
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.onto import floor_before
-from shopbins.moves.partsoff import parts_off
+from shopbins.moves.partsoff import parts_off, who_takes_off
 from shopbins.moves.plates import AT_PLATE
 from shopbins.moves.pressing import BY_PLATE, COVER, covers_of, with_laid
 from shopbins.moves.restson import beside, rests_on
@@ -432,6 +432,7 @@ class _Search:
     today: date
     accepted: Callable[[Row], Accepted | None]
     onto: Onto | None = None
+    worked: dict[tuple[str, frozenset[str], bool], Worked] = field(default_factory=dict)
 
     @property
     def own(self) -> Moving:
@@ -530,6 +531,29 @@ class _Search:
         return who_steers(option.answer, 0.0, reach, self.own["person"])
 
     def work(self, option: Option) -> Worked:
+        """Work one option out; the best of those alike in gear and parts off is kept."""
+        found, body = self._work(option), option.body
+        key = option.gear.key, names(body.off), body.base
+        if key not in self.worked or found.rank < self.worked[key].rank:
+            self.worked[key] = found
+        return found
+
+    def with_off(self, of: Worked, called: str) -> Worked:
+        """Return what comes of the same gear with one part more off: as worked out before, else now."""
+        body, gear = of.option.body, of.option.gear
+        off = names(body.off) | {called}
+        key = gear.key, off, body.base
+        if key not in self.worked:
+            whole = self._body((), body.base)
+            less = self._body([p for p in whole.parts if p.called in off], body.base)
+            whole_until, job = self.job.until, self.job
+            job.until = min(whole_until, time.perf_counter() + REST_S)
+            for option in self._sides(gear, less, self._minutes(gear, less))[:1]:
+                self.work(option)
+            job.until = whole_until
+        return self.worked[key]
+
+    def _work(self, option: Option) -> Worked:
         """Work one option out: the shortest way by doors that goes, else the best there was."""
         if option.verdict is Verdict.NO:
             return Worked(option, None, option.parts, option.minutes)
@@ -838,7 +862,7 @@ def plan(
     gears = _gears(scene, gear)
     best, of_gear, left = _best(search, gears)
     if best.verdict is Verdict.NO:
-        best = _nearest(search, of_gear)
+        best = _with_offs(search, _nearest(search, of_gear))
 
     def made(looking: Sequence[str] = ()) -> Plan:
         tried = _side_by_side(gears, of_gear, left, best)
@@ -868,6 +892,41 @@ def _nearest(search: _Search, of_gear: dict[str, Worked]) -> Worked:
         found = _asked_for_its_way(search, of_gear[key])
         of_gear[key] = _too_wide(search, _too_low(search, found))
     return min(of_gear.values(), key=lambda w: w.rank)
+
+
+def _with_offs(search: _Search, best: Worked) -> Worked:
+    """Say of each part off that would end what forbids it who takes it off and what comes of the move then:
+    judged whole, as everything.
+    """
+
+    def told(part: Part) -> Part:
+        row = row_of(part)
+        if part.verdict is not Verdict.NO or not row.offs:
+            return part
+        ends = (*(_off_words(search, best, called) for called in row.offs), *row.ends)
+        return replace(part, evidence=replace(row, ends=ends))
+
+    return replace(best, parts=tuple(told(p) for p in best.parts))
+
+
+def _off_words(search: _Search, best: Worked, called: str) -> str:
+    part = next(p for p in best.option.body.parts if p.called == called)
+    said = f"{part.name} off ({part.cost:.0f} min{who_takes_off(search.scene, part)})"
+    if search.job.stop():
+        return f"{said}, not looked at further"
+    then = search.with_off(best, called)
+    if then.verdict <= Verdict.ASKED:
+        return said
+    lacks = [p.text for p in then.parts if p.verdict is then.verdict and not _about_part(p, called)]
+    if not lacks:
+        return said
+    more = f", and {len(lacks) - 1} more" if len(lacks) > 1 else ""
+    return f"{said}, and then it {'still ' if then.verdict is Verdict.NO else ''}lacks: {lacks[0]}{more}"
+
+
+def _about_part(part: Part, called: str) -> bool:
+    """Tell whether it is about who takes a part off, which is said with the part."""
+    return row_of(part).finding.rule == "move-part-off" and f"part:{called}" in part.subjects
 
 
 def _asked_for_its_way(search: _Search, it: Worked) -> Worked:
@@ -958,9 +1017,10 @@ def _too_wide(search: _Search, best: Worked) -> Worked:
         if row.finding.rule != WAY.key or part.verdict is not Verdict.NO:
             return part
         text = f"{part.text}; about {lacks:.0f} mm too wide, at {pair[1]}"
-        ends = (f"{lacks:.0f} mm less at {pair[1]}", *(f"{p.name} off" for p in it.body.parts), "another way")
+        ends = f"{lacks:.0f} mm less at {pair[1]}", "another way"
+        offs = tuple(p.called for p in it.body.parts)
         finding = replace(row.finding, text=text, measured=lacks, limit=0.0, unit="mm")
-        return replace(part, text=text, evidence=replace(row, finding=finding, ends=ends))
+        return replace(part, text=text, evidence=replace(row, finding=finding, ends=ends, offs=offs))
 
     return replace(best, parts=tuple(told(p) for p in best.parts))
 

@@ -411,7 +411,7 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
         "room": None if leg is None else leg.room.key,
     }
     if most.deg <= 0 and not assumed:
-        return TIPS.no(subjects, shown, _ends(it), **more)
+        return TIPS.no(subjects, shown, WIDER, _top(it), **more)
     if least.deg <= 0:
         if it.load.cg_told and not assumed:
             measure = (
@@ -482,12 +482,14 @@ def _ask(it: Situation, assumed: tuple[str, ...]) -> Ask:
     )
 
 
-def _ends(it: Situation) -> Iterator[str]:
-    """Say what would end a tip-over: parts off from the top, other gear."""
-    for part in it.body.parts:
-        if part.to_mm is not None and it.load.cg_height_mm and part.from_mm > it.load.cg_height_mm:
-            yield f"{part.name} off ({part.cost:.0f} min)"
-    yield "wider or lower gear"
+WIDER = ("wider or lower gear",)
+"""What would end a tip-over besides parts off from the top."""
+
+
+def _top(it: Situation) -> list[str]:
+    """Return the parts above its centre of gravity: off, that is lower."""
+    middle = it.load.cg_height_mm
+    return [p.called for p in it.body.parts if p.to_mm is not None and middle and p.from_mm > middle]
 
 
 def _deg(r: Reserve) -> str:

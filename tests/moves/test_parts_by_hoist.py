@@ -6,6 +6,7 @@ Statics of a crane at its hole: its maker's plate, as the shop file has it.
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.hands import single_kg, team_for
 from shopbins.moves.plan import Plan
 from shopbins.moves.steps import steps_of
-from tests.moves.weir import PLAIN, TRUCK, B, move, of, shop, shop_text, worst
+from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text, worst
 
 CRANE = (
     "{kind: engine crane, size: [1000, 800], body: 200, height: 1.6 m, inside: 700, legs: 90, hook: 2.4 m, "
@@ -239,3 +240,17 @@ def test_how_a_team_carries_a_part_over_a_slope_is_said(tmp_path: Path) -> None:
     wants = {step["title"].partition(" (")[0]: step.get("needs", ()) for step in steps}
     assert row_of(carried).finding.id in wants["take off motor"]
     assert row_of(brought).finding.id in wants["put motor back on, 3 people, by degrees"]
+
+
+def test_a_part_off_that_would_end_a_refusal_is_judged_whole_and_says_who_takes_it(tmp_path: Path) -> None:
+    """Statics: with 120 kg off any of four skates may yet bear half of 1080 kg, each holds 500; the gantry's
+    hook is lower than the part and 300 mm (own figure).
+    """
+    weak, low = SKATES.replace("1.5 t", "500 kg"), GANTRY.replace("hook: 2.3 m", "hook: 1.5 m")
+    text = shop_text(mid=NARROW, gear={"skates": weak, "gantry": low})
+    motor = "comes off=motor; 0,300 300x300mm; 1400 to 1700; 120kg; 30 min"
+    plan = move(shop(tmp_path, text, (*PLAIN, *FOUR, motor)), gear="skates")
+    end = next(each for each in plan.would_go if each.startswith("motor off"))
+    assert end.startswith("motor off (30 min, beyond three people; not by gantry, its hook goes to 1500 mm")
+    assert re.search(r"then it still lacks: on 4 of skates one .* may bear 5\d\d kg, each holds 500 kg", end)
+    assert end in plan.as_json()["would_go"]
