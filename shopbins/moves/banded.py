@@ -177,6 +177,10 @@ class Sweeps:
         """Tell whether every part surely keeps more than a distance."""
         return all(s.clear(a, b, need_mm, depth) for s in self.each)
 
+    def all_clear(self, poses: Sequence[Pose], need_mm: float, depth: int) -> bool:
+        """Tell the same of every motion from pose to pose."""
+        return all(s.all_clear(poses, need_mm, depth) for s in self.each)
+
     def nearest(self, pose: Pose) -> Any:
         """Return the nearest points of any part and what it meets."""
         return self.which(pose)[1]
@@ -423,13 +427,13 @@ def _found(job: Job, base: Attempt, bands: Bands, start: Pose, refused: Collecti
     if axle is not None and axle.radius_mm > 0:
         return None  # arcs are not looked for in parts
     best: Attempt | None = None
-    loose = bands.floor.loose
+    loose, kept = bands.floor.loose, dict[Axle, dict[Any, Any]]()
     spots = list(itertools.islice(_room_for_all(job, base, bands, refused), MOST_SPOTS))
     for need, things in itertools.product((job.slack_mm, 0.0), dict.fromkeys((loose, ()))):
         for goal in spots:
             if job.stop():
                 return best
-            path = _way(job, base, bands, things, start, goal, need)
+            path = _way(job, base, bands, things, start, goal, need, kept)
             if path is None:
                 continue
             shift = _met(bands, path, job.slack_mm) if loose and not things else None
@@ -453,9 +457,19 @@ def _room_for_all(job: Job, base: Attempt, bands: Bands, refused: Collection[Pos
 
 
 def _way(
-    job: Job, base: Attempt, bands: Bands, things: Sequence[Outline], start: Pose, goal: Pose, need: float
+    job: Job,
+    base: Attempt,
+    bands: Bands,
+    things: Sequence[Outline],
+    start: Pose,
+    goal: Pose,
+    need: float,
+    kept: dict[Axle, dict[Any, Any]],
 ) -> list[Pose] | None:
-    """Return a way clear for every part: that of the bare thing if it is, else of turns and drives."""
+    """Return a way clear for every part: that of the bare thing if it is, else of turns and drives.
+
+    `kept` holds by axle what was read off for lattices from this start.
+    """
     import shapely
 
     from shopbins.kernel.goes_path import all_clear
@@ -486,8 +500,8 @@ def _way(
         ends = to_axle(axle, start), to_axle(axle, goal)
         for grid_mm in GRIDS_MM:
             poses = pivoted(
-                *every[0], sweeps, *ends, need, job.stop, slopes, grid_mm=grid_mm, beside=every[1:],
-                handled=axle.handled, turn_mm=axle.turn_mm,
+                *every[0], sweeps, *ends, need, job.stop, slopes, kept.setdefault(axle, {}), grid_mm,
+                every[1:], axle.handled, axle.turn_mm,
             )  # fmt: skip
             if poses is not None:
                 return [from_axle(axle, p) for p in fine(finished(poses, ends[1]))]

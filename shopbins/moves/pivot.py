@@ -110,7 +110,7 @@ def lattice(
 ) -> Lattice:
     """Read the exact slices of a body (about its axle) at every heading off at the lattice places.
 
-    `kept` holds what was read off for this floor, body and start, for lattices among other obstacles.
+    `kept` holds what was read off for this floor, body, start and outlines `beside`, for other lattices.
     `beside` are more outlines that move with the body, each on a floor and among obstacles of its own.
     `handled`: somebody steers it by a handle behind it; `turn_mm` is what a turn of 60 deg costs; `stands`
     what touches the floor where it is jacked to be turned.
@@ -135,9 +135,13 @@ def lattice(
     for it in obstacles:
         for open_there, shut in zip(free, kept[*key, it], strict=True):
             open_there[shut] = False
-    for its_floor, its_obstacles, outline in beside:
-        for open_there, h in zip(free, HEADINGS, strict=True):
-            open_there &= _held(free_slice(its_floor, its_obstacles, outline, h, need_mm), gx, gy)
+    for n, (its_floor, its_obstacles, outline) in enumerate(beside):
+        its = *key, n, tuple(its_obstacles)
+        if its not in kept:
+            slices = (free_slice(its_floor, its_obstacles, outline, h, need_mm) for h in HEADINGS)
+            kept[its] = [_held(places, gx, gy) for places in slices]
+        for open_there, held in zip(free, kept[its], strict=True):
+            open_there &= held
     roomy = [_roomy(each.reshape(ny, nx), round(ROOMY_MM / grid_mm) or 1).ravel() for each in free]
     dear, sloping = np.ones((len(HEADINGS), len(gx))), np.zeros((len(HEADINGS), len(gx)), dtype=bool)
     for area, towards_deg in slopes:
