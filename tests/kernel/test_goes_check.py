@@ -1,4 +1,4 @@
-"""The plain numbers behind every `no`, piece by piece against shapely; every kind of claim that is refused."""
+"""The plain numbers behind every `no`, piece by piece against shapely; and each wrong claim is refused."""
 
 from __future__ import annotations
 
