@@ -36,7 +36,7 @@ def total(lines: np.ndarray) -> float:
     return float(np.hypot(*(lines[:, 1] - lines[:, 0]).T).sum())
 
 
-# --- lines -----------------------------------------------------------------------------------------------
+# --- lines ------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("rooms", [
@@ -69,7 +69,7 @@ def test_inside_is_as_shapely_has_it_holes_left_out() -> None:
     assert (taken(points) == ~shapely.contains_xy(both, *points.T)).all()
 
 
-# --- the body --------------------------------------------------------------------------------------------
+# --- the body ---------------------------------------------------------------------------------------------
 
 
 def test_a_hull_is_shapelys() -> None:
@@ -110,7 +110,7 @@ def test_over_a_wide_band_nothing_may_be_left() -> None:
     assert core(np.array(box(400, -20, 900, 20), float), 0.0, 60.0) is None
 
 
-# --- lines grown by a body -------------------------------------------------------------------------------
+# --- lines grown by a body --------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(("at", "held"), [
@@ -131,9 +131,9 @@ def test_a_body_stands_on_a_line_within_its_half_width_and_length(at: tuple, hel
 
 
 @pytest.mark.parametrize(("start", "end", "bare"), [
-    ((-1000, 0), (2000, 0), [(-650, 700), (1650, 700)]), ((0, 0), (1000, 0), []), ((0, 500),
-    (1000, 500), [(500, 1000)]),
-    ((0, 0), (0, 1000), [(600, 800)]), ((0, -1000), (0, 1000), [(-600, 800), (600, 800)]),
+    ((-1000, 0), (2000, 0), [(-650, 700), (1650, 700)]), ((0, 0), (1000, 0), []),
+    ((0, 500), (1000, 500), [(500, 1000)]), ((0, 0), (0, 1000), [(600, 800)]),
+    ((0, -1000), (0, 1000), [(-600, 800), (600, 800)]),
 ])  # fmt: skip
 def test_what_is_uncovered_of_a_line_is_told_part_by_part(start: tuple, end: tuple, bare: list) -> None:
     grown = Grown(np.array([[(0.0, 0.0), (1000.0, 0.0)]]), [PIECE])
@@ -152,7 +152,7 @@ def test_two_lines_cover_together_and_leave_the_gap_between_them() -> None:
     assert points.tolist() == [[pytest.approx(1850.0), 50.0]] and lengths.tolist() == [pytest.approx(100.0)]
 
 
-# --- claims ----------------------------------------------------------------------------------------------
+# --- claims -----------------------------------------------------------------------------------------------
 
 
 def shut(*bands: tuple[float, float, tuple], start: tuple = (500, 500), goal: tuple = (4500, 1000)) -> Shut:
@@ -175,17 +175,17 @@ def test_a_room_without_a_door_is_shut() -> None:
 
 
 @pytest.mark.parametrize(("claim", "why"), [
-    (shut((0.0, 90.0, LEFT), (90.0, 180.0, SMALL)), "wall"), (shut((0.0, 90.0, SMALL),
-    (90.0, 180.0, LEFT)), "wall"),
+    (shut((0.0, 90.0, LEFT), (90.0, 180.0, SMALL)), "wall"),
+    (shut((0.0, 90.0, SMALL), (90.0, 180.0, LEFT)), "wall"),
     (shut((0.0, 90.0, box(0, 0, 2600, 2000)), (90.0, 180.0, LEFT)), "wall"),
     (shut((0.0, 90.0, LEFT)), "gate"), (shut((0.0, 90.0, LEFT), (90.0, 179.0, LEFT)), "gate"),
-    (shut((0.0, 89.0, LEFT), (90.0, 180.0, LEFT)), "gate"), (shut((1.0, 90.0, LEFT),
-    (90.0, 180.0, LEFT), start=(9, 9)), "start"),
-    (shut((0.0, 90.0, LEFT), (90.0, 90.0, LEFT)), "band"), (shut((0.0, 90.1, LEFT),
-    (90.1, 180.0, LEFT)), "band"),
+    (shut((0.0, 89.0, LEFT), (90.0, 180.0, LEFT)), "gate"),
+    (shut((1.0, 90.0, LEFT), (90.0, 179.0, LEFT)), "start"),
+    (shut((0.0, 90.0, LEFT), (90.0, 90.0, LEFT)), "band"),
+    (shut((0.0, 90.1, LEFT), (90.1, 180.0, LEFT)), "band"),
     (shut((90.0, 0.0, LEFT), (90.0, 180.0, LEFT)), "band"), (shut(start=(4500, 500)), "start"),
-    (shut(goal=(2500, 1500)), "goal"), (shut((0.0, 90.0, LEFT), (90.0, 180.0, LEFT),
-    (0.0, 90.0, RIGHT)), "goal"),
+    (shut(goal=(2500, 1500)), "goal"),
+    (shut((0.0, 90.0, LEFT), (90.0, 180.0, LEFT), (0.0, 90.0, RIGHT)), "goal"),
 ])  # fmt: skip
 def test_what_a_claim_gets_wrong_is_refused_by_name(claim: Shut, why: str) -> None:
     with pytest.raises(Refused) as refused:
@@ -240,7 +240,7 @@ def test_a_region_holds_a_place_at_the_turns_of_its_band(turn: float, held: bool
     assert not cell.holds((3500, 500), turn, 180.0)
 
 
-# --- nowhere to stand ------------------------------------------------------------------------------------
+# --- nowhere to stand -------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(("size", "turn", "none"), [

@@ -29,12 +29,11 @@ def finding(rule: str = "aisle", grade: Any = "stop", of: str = "a", text: str =
 IN_ORDER = [
     finding("way-out"), finding("point-load", measured=9.0, limit=3.0),
     finding("point-load", of="b", measured=4.0, limit=3.0),
-    finding("point-load", of="c", measured=3.5, limit=3.0),
-    finding("point-load", of="d"), finding("not in the list"), finding("loose"),
-    finding("way-out", accepted=LET), finding("way-out", "correct", judged=False), finding("way-out", "note"),
+    finding("point-load", of="c", measured=3.5, limit=3.0), finding("point-load", of="d"),
+    finding("not in the list"), finding("loose"), finding("way-out", accepted=LET),
+    finding("way-out", "correct", judged=False), finding("way-out", "note"),
     finding("loose", "note", room="a"), finding("loose", "note", "b", room="b"),
-    finding("loose", "note", "c", room="b"),
-    finding("way-out", "note", judged=False),
+    finding("loose", "note", "c", room="b"), finding("way-out", "note", judged=False),
 ]  # fmt: skip
 
 
@@ -60,10 +59,10 @@ def folded(*found: Finding) -> list[Folded]:
 def test_an_audit_folds_to_what_hurts_then_records_then_notes() -> None:
     told = folded(
         finding("aisle"), finding("aisle", "stop", "b", accepted=LET),
-        finding("aisle", "note", "c", accepted=LET),
-        finding("aisle", "correct", "d"), finding("unplaced", "note"), finding("unplaced", "note", "b"),
-        finding("for-now", "note"), finding("lift", "note"), finding("lift", "note", "b"),
-        finding("seat", "note", remedy="keep it so"), finding("ramp", "note", judged=False, gap="breaks"),
+        finding("aisle", "note", "c", accepted=LET), finding("aisle", "correct", "d"),
+        finding("unplaced", "note"), finding("unplaced", "note", "b"), finding("for-now", "note"),
+        finding("lift", "note"), finding("lift", "note", "b"), finding("seat", "note", remedy="keep it so"),
+        finding("ramp", "note", judged=False, gap="breaks"),
         finding("ramp", "note", "b", judged=False, gap="missing"),
         finding("ramp", "note", "c", judged=False, gap="keeps"),
     )  # fmt: skip
@@ -92,7 +91,7 @@ def test_stale_tags_are_counted_and_parts_without_a_place_said_apart() -> None:
     ]
 
 
-# --- advice ----------------------------------------------------------------------------------------------
+# --- advice -----------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(("measured", "most", "said"), [
@@ -106,15 +105,15 @@ def test_advice_says_by_how_much_it_is_broken(measured: float | None, most: bool
     assert f"911 mm walked ({by.source}" in Advice(by, 911.0, None, note="walked").said(show_length)
 
 
-# --- ways out --------------------------------------------------------------------------------------------
+# --- ways out ---------------------------------------------------------------------------------------------
 
 WAY = Door("out", "the exit", "hall", "outside", ((0, 0), (900, 0)), 900, 2000, "open", (), exit=True)
 CRATE = Standing("group:c", "group:c", "crate", "C", "hall", box(0, 0, 1, 1), 0.0, 500.0)
 
 
 @pytest.mark.parametrize(("rules", "width", "there", "told"), [
-    ("us", 750.0, True, ("stop", 800.0)), ("us", 750.0, False, ("correct", 800.0)), ("us", 800.0, True, None),
-    ("us", 711.0, True, ("stop", 800.0)), ("us", 711.0, False, ("stop", 711.2)),
+    ("us", 750.0, True, ("stop", 800.0)), ("us", 750.0, False, ("correct", 800.0)),
+    ("us", 800.0, True, None), ("us", 711.0, True, ("stop", 800.0)), ("us", 711.0, False, ("stop", 711.2)),
     ("us", 499.0, False, ("stop", 711.2)), ("own", 499.0, False, ("correct", 800.0)),
     ("own", 499.0, True, ("stop", 800.0)), ("own", 0.0, False, ("stop", 800.0)),
     ("bare", 500.0, True, None), ("bare", 499.0, True, ("stop", 500.0)),
@@ -132,11 +131,11 @@ def test_of_two_broken_limits_the_worse_and_then_the_greater_is_told(
 
 
 @pytest.mark.parametrize(("then", "now", "worse"), [
-    (None, ("note", 1000.0), True), (("correct", 500.0), ("stop", 500.0), True), (("stop", 5.0),
-    ("correct", 5.0), False),
-    (("stop", 500.0), ("stop", 499.0), True), (("stop", 500.0), ("stop", 500.0), False),
-    (("stop", 499.0), ("stop", 500.0), False), (("stop", 500.0), ("stop", None), True),
-    (("stop", None), ("stop", None), False), (("stop", None), ("stop", 5.0), False),
+    (None, ("note", 1000.0), True), (("correct", 500.0), ("stop", 500.0), True),
+    (("stop", 5.0), ("correct", 5.0), False), (("stop", 500.0), ("stop", 499.0), True),
+    (("stop", 500.0), ("stop", 500.0), False), (("stop", 499.0), ("stop", 500.0), False),
+    (("stop", 500.0), ("stop", None), True), (("stop", None), ("stop", None), False),
+    (("stop", None), ("stop", 5.0), False),
 ])  # fmt: skip
 def test_a_way_out_is_worse_by_grade_then_by_width_and_worst_where_there_is_none(
     then: Any, now: Any, worse: bool

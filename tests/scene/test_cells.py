@@ -38,7 +38,7 @@ def body(outline: Outline) -> Standing:
     return Standing("group:bar", "group:bar", "bar", "BAR", "hall", outline, 0.0, 500.0)
 
 
-# --- where a door is come to -----------------------------------------------------------------------------
+# --- where a door is come to ------------------------------------------------------------------------------
 
 
 def test_an_inner_door_is_come_to_in_the_middle_of_its_wall_from_both_sides() -> None:
@@ -95,7 +95,7 @@ def test_seen_from_outdoors_an_exit_is_left_inwards() -> None:
     assert cell.ports["gate/out"] == pytest.approx((3000 - 1 - 451, 2450))
 
 
-# --- which exits -----------------------------------------------------------------------------------------
+# --- which exits ------------------------------------------------------------------------------------------
 
 ROOMS = [
     Room("hall", "hall", HALL),
@@ -161,7 +161,7 @@ def test_what_hangs_lower_than_a_head_is_in_the_way_indoors_and_out(
     assert out.width_mm == pytest.approx(width)
 
 
-# --- floors to walk on -----------------------------------------------------------------------------------
+# --- floors to walk on ------------------------------------------------------------------------------------
 
 
 def test_the_corners_that_stand_out_into_a_room() -> None:
