@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.shapes import Outline, Point, bounds
+from shopbins.geometry.segments import edges
+from shopbins.geometry.shapes import TOUCHING_MM, Outline, Point, bounds, turned
 from shopbins.moves.force import G_M_S2
 from shopbins.shop.model import Gear
 from shopbins.units import show_force, show_length, show_mass
@@ -69,25 +71,53 @@ def _ways(
     """Go through how plates may lie: whether not over all of it, how many, their rest below 0 for an order,
     their rest, their floor.
     """
-    box = bounds(cover)
-    low, high = (box[0], box[1]), (box[2], box[3])
-    for along, (length, width) in itertools.product((0, 1), (size_mm, size_mm[::-1])):
-        across = 1 - along
-        rests = (length - (high[along] - low[along])) / 2
-        beside = (width - (high[across] - low[across])) / 2
-        if rests < rests_mm:
-            continue
-        ends = low[along] - rests, high[along] + rests
-        if beside >= rests_mm:
-            least = min(rests, beside)
-            yield False, 1, -least, least, _floor(along, ends, (low[across] - beside, high[across] + beside))
-            continue
-        found = None
-        if tracks.points:
+    for turn_deg in _lies(cover):
+        flat, points = turned(cover, -turn_deg), turned(tracks.points or (), -turn_deg)
+        box = bounds(flat)
+        low, high = (box[0], box[1]), (box[2], box[3])
+        for along, (length, width) in itertools.product((0, 1), (size_mm, size_mm[::-1])):
+            across = 1 - along
+            rests = (length - (high[along] - low[along])) / 2
+            beside = (width - (high[across] - low[across])) / 2
+            if min(rests, beside) >= rests_mm - TOUCHING_MM:
+                ends = low[along] - rests, high[along] + rests
+                sides = low[across] - beside, high[across] + beside
+                least = min(rests, beside)
+                yield False, 1, -least, least, turned(_floor(along, ends, sides), turn_deg)
+                continue
             half = tracks.half_mm
-            found = strips([(p[across] - half, p[across] + half) for p in tracks.points], width)
-        if found is not None:
-            yield True, len(found), -rests, rests, _floor(along, ends, (found[0], found[-1] + width))
+            found = strips([(p[across] - half, p[across] + half) for p in points], width) if points else None
+            over = [_over(flat, along, start, start + width) for start in found or ()]
+            rests = min(((length - (b - a)) / 2 for a, b in over), default=0.0)
+            if found is None or rests < rests_mm - TOUCHING_MM:
+                continue
+            middles = [(a + b) / 2 for a, b in over]
+            ends = min(middles) - length / 2, max(middles) + length / 2
+            floor = _floor(along, ends, (found[0], found[-1] + width))
+            yield True, len(found), -rests, rests, turned(floor, turn_deg)
+
+
+def _lies(cover: Outline) -> list[float]:
+    """Return how plates may lie turned, in deg: square to a side of the cover, the longest first."""
+    sides = sorted(edges(cover), key=lambda side: -math.dist(*side))
+    every = (math.degrees(math.atan2(b[1] - a[1], b[0] - a[0])) % 90.0 for a, b in sides)
+    return list(dict.fromkeys(round(deg, 3) % 90.0 for deg in every))[:MOST_LIES]
+
+
+MOST_LIES = 6
+"""So many sides of a cover are tried: own figure."""
+
+
+def _over(cover: Outline, along: int, low: float, high: float) -> tuple[float, float]:
+    """Return from where to where a cover reaches along one axis, within a strip across it."""
+    found = []
+    for p, q in edges(cover):
+        (a, s), (b, t) = ((e[along], e[1 - along]) for e in (p, q))
+        cuts = [u for u in (low, high) if min(s, t) <= u <= max(s, t) and s != t]
+        found += [a + (b - a) * (u - s) / (t - s) for u in cuts]
+        found += [e for e, u in ((a, s), (b, t)) if low <= u <= high]
+    middle = bounds(cover).middle[along]
+    return min(found, default=middle), max(found, default=middle)
 
 
 def _floor(along: int, ends: tuple[float, float], sides: tuple[float, float]) -> Outline:
@@ -126,8 +156,8 @@ def strips(tracks: Sequence[tuple[float, float]], width: float) -> list[float] |
 def _why_not(
     gear: Gear, size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm: float
 ) -> str:
-    x0, y0, x1, y1 = bounds(cover)
-    need = min(x1 - x0, y1 - y0) + 2 * rests_mm
+    boxes = [bounds(turned(cover, -deg)) for deg in _lies(cover)]
+    need = min(min(box.wide_mm, box.deep_mm) for box in boxes) + 2 * rests_mm
     if max(size_mm) < need:
         return f"{gear.name} is {show_length(max(size_mm))} long, {show_length(need)} needed"
     if tracks.points is None:

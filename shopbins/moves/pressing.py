@@ -521,7 +521,8 @@ def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | s
     half = half_track_mm(it)
     points = [p for s in it.gear.stances for p in s.polygon]
     there = _on_it(it, points, cover.outline, half) if points else ()
-    tracks = Tracks(tuple(p for at in there for _, p in at) if points else None, half)
+    on = tuple(p for at in there for _, p in at if _near(p, cover.outline, half))
+    tracks = Tracks(on if points else None, half)
     told = cover.subject, cover.name, cover.room, cover.outline
     every = (lay_over(gear, told, tracks, kg, it.own["plate rests"]) for gear in _plates_told(it))
     return [each if isinstance(each, str) else _stands_there(it, each) or each for each in every]
@@ -578,7 +579,7 @@ def _jacked_on(
     cover, gear = found.cover, it.gear.gear.name
     subjects = (*it.subjects, cover.subject, "jacked", end)
     text = f"{it.name} is jacked onto or off {gear} {where} with {found.what} or the jacks on {cover.name}"
-    takes = bears_kn(cover, it.own["cover of test"])
+    takes = bears_kn(cover, it.own["cover of test"], G_M_S2)
     if takes is None:
         ask = Ask(f"what does {cover.name} take?", cover.asked, 2)
         yield COVER.open(subjects, f"{text}: what it takes is not told", ask, room=cover.room)

@@ -19,7 +19,7 @@ from shopbins.shop.passage import OVERLAP_MM, hung
 
 MOST_ROUTES = 24
 SLOPING = 1 / 50
-"""From here on a thing on good wheels rolls by itself: 2 % of rolling resistance (HSE L23), derived."""
+"""On what is steeper a thing on good wheels rolls by itself: 2 % of rolling resistance (HSE L23), derived."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +156,7 @@ def ground(
         tuple(things),
         _unseen(scene, route),
         tuple(holes),
-        tuple((r.outline, r.slope.towards_deg) for r in sloping if r.slope and r.slope.fall >= SLOPING),
+        tuple((r.outline, r.slope.towards_deg) for r in sloping if r.slope and r.slope.fall > SLOPING),
         tuple(hidden),
     )
 

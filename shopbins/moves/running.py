@@ -731,7 +731,7 @@ def _off_its_wheels(it: Situation) -> Iterator[Part]:
             holds = "line on" if _has_line(it, room) else "held"
             text = (
                 f"{it.name} is jacked on {show_slope(fall)} in {room.name}, {where}: wedges both ways, "
-                f"what holds it on, packing under both ends; from 1 in 50 on no jack is used (own figure)"
+                f"what holds it on, packing under both ends; beyond 1 in 50 no jack is used (own figure)"
             )
             words = f"jacked on {show_slope(fall).partition(' (')[0]}: wedges, {holds}"
             figures = {**more, "measured": fall, "limit": least, "unit": "slope"}
@@ -829,7 +829,7 @@ def set_round(it: Situation) -> Iterator[Part]:
 def handle_uphill(it: Situation) -> Iterator[Part]:
     """Judge where who steers stands on a slope: never downhill of the load, nobody below it."""
     legs = it.legs or _standing(it)
-    steep = [leg for leg in legs if leg.slope is not None and leg.slope.fall >= SLOPING]
+    steep = [leg for leg in legs if leg.slope is not None and leg.slope.fall > SLOPING]
     if not steep or it.kind == "by hand":
         return
     worst = 0.0

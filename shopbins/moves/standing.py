@@ -658,7 +658,7 @@ def ahead_of(it: Situation, axis_deg: float | None = None) -> list[Ahead]:
 
 def lashing(it: Situation) -> Iterator[Part]:
     """Ask for lashing on a slope."""
-    steep = [leg for leg in it.legs if leg.slope is not None and leg.slope.fall >= SLOPING]
+    steep = [leg for leg in it.legs if leg.slope is not None and leg.slope.fall > SLOPING]
     if not steep or it.kind in ("by hand", *HOISTS):
         return
     straps = moving_of(it.body.group).straps

@@ -62,17 +62,17 @@ def covers_in(shop: Shop) -> Iterator[Cover]:
             yield Cover(subject, each.name, each.room, each.outline, each.load_kg, each.load_class)
 
 
-def bears_kn(cover: Cover, of_test: float) -> tuple[float, float] | None:
+def bears_kn(cover: Cover, of_test: float, g_m_s2: float = GRAVITY_M_S2) -> tuple[float, float] | None:
     """Return what may stand on a cover, and what surely may not, in kN; None where nobody told.
 
-    Of a class counts a share of its test load (`of_test`); one for people on foot takes what floors take
-    wherever it stands.
+    A load is told as a mass: `g_m_s2` is what it is compared by. Of a class counts a share of its test load
+    (`of_test`); one for people on foot takes what floors take wherever it stands.
     """
     if cover.for_people:
         people = limits.figure("floor-load", "any", "light")
         return people, people
     if cover.load_kg is not None:
-        kn = cover.load_kg * GRAVITY_M_S2 / 1000.0
+        kn = cover.load_kg * g_m_s2 / 1000.0
         return kn, kn
     return None if cover.tested_kn is None else (cover.tested_kn * of_test, cover.tested_kn)
 

@@ -166,3 +166,12 @@ def test_it_is_not_jacked_on_a_cover_nor_a_plate_laid_where_it_stands(tmp_path: 
     assert [p.verdict for p in jacked] == [Verdict.NO]
     assert row_of(jacked[0]).finding.measured == pytest.approx(1200 * 9.81e-3, rel=1e-3)
     assert any("stands where plate would lie" in row_of(p).finding.text for p in of(plan, "move-cover"))
+
+
+def test_feet_on_a_cover_that_takes_just_so_much_are_on_it_by_one_g(tmp_path: Path) -> None:
+    """1200 kg on a lid that takes 1200 kg: a mass against a mass, whatever g is."""
+    lid = LID.format("[1300, 1000]", 1200).replace("[600, 2000]", "[1000, 2000]")
+    text = shop_text(gear={"skates": SKATES}, mid="height: 2.2 m, threshold: 0", more=lid)
+    plan = move(shop(tmp_path, text, (*PLAIN, *FOUR)))
+    (jacked,) = [p for p in of(plan, "move-cover") if "start" in p.subjects]
+    assert jacked.verdict is Verdict.YES

@@ -25,9 +25,9 @@ from shopbins.moves.lines import highest_pull_mm
 from shopbins.moves.plan import Plan, Worked, _spared
 from shopbins.moves.pressing import COVER
 from shopbins.moves.room import room_to_lift
-from shopbins.moves.running import ROUND, forces, runs_away, turns_on_slope
+from shopbins.moves.running import ROUND, forces, handle_uphill, runs_away, slope_gear, turns_on_slope
 from shopbins.moves.situation import Situation
-from shopbins.moves.standing import ahead_of
+from shopbins.moves.standing import ahead_of, lashing
 from shopbins.moves.steps import keep_words, steps_of
 from shopbins.moves.tolerance import Found
 from shopbins.moves.ways_out import WAY
@@ -345,6 +345,19 @@ def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_la
     assert then[1:3] == ["move press on skates to far", "chock both ways where it ends, line on"]
     assert then[3].startswith("jack one end at a time, skates out")
     assert then[4:] == ["line off, once it stands chocked on the floor"]
+
+
+@pytest.mark.parametrize(("fall", "steep"), [("1 in 50", False), ("1 in 49", True)])
+def test_from_which_slope_on_it_rolls_by_itself_is_one_figure(tmp_path: Path, fall: str, steep: bool) -> None:
+    """At 1 in 50 the 2 % of rolling resistance (HSE L23) just hold it: what is steeper is steep for all."""
+    desk = shop(tmp_path, slope_text(hall=f"slope: {{fall: {fall}, towards: 0}}"), PRESS)
+    scene = desk.scene()
+    plan_body = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
+    gear = judge_gear(scene.shop.gear["skates"], plan_body.load)
+    legs = legs_of(scene, (Pose(11000, 2000, 0), Pose(12000, 2000, 0)), ("c",))
+    it = Situation(scene, plan_body, gear, scene.shop.zones["far"], "", legs=legs)
+    assert [bool(list(judge(it))) for judge in (lashing, handle_uphill, slope_gear)] == [steep] * 3
+    assert bool(it.steep()) is steep
 
 
 def _set_round_at(desk: Desk, plan: Plan, x: float) -> list[Part]:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from shopbins.answer import Verdict
+from shopbins.geometry.shapes import contains, signed_area_mm2, turned
 from shopbins.moves.finding import row_of
 from shopbins.moves.plates import Laid, Tracks, lay_over
 from shopbins.shop.model import Gear
@@ -36,6 +37,26 @@ def test_each_track_is_whole_on_one_plate_that_rests_on_both_sides(
         assert laid.rests_mm == pytest.approx(300)
         assert isinstance(_lay(size, count), Laid)
         assert isinstance(_lay(size, laid.count - 1), str)
+
+
+def test_plates_lie_square_to_a_cover_and_bridge_no_more_of_it_than_there_is_under_them() -> None:
+    """A pit of 600 x 2000 at 30 deg is as its sides say, not as its box. Of one that narrows from 1200 to 400
+    over 4000 the strip from 3000 on is at most 1200 - 800 x 3 / 4 = 600 long.
+    """
+    pit = turned(((-300.0, -1000.0), (300.0, -1000.0), (300.0, 1000.0), (-300.0, 1000.0)), 30.0)
+    told = ("opening:pit", "pit", "hall", pit)
+    for length, lies in ((800.0, True), (799.0, False)):
+        plate = Gear("p", "plate", "plate", size_mm=(length, 2200.0))
+        laid = lay_over(plate, told, Tracks(None, 40.0), None, 100.0)
+        assert isinstance(laid, Laid) is lies
+        if isinstance(laid, Laid):
+            assert all(contains(laid.outline, corner) for corner in pit)
+            assert abs(signed_area_mm2(laid.outline)) == pytest.approx(800 * 2200)
+    narrows = ("opening:pit", "pit", "hall", ((0.0, 0.0), (1200.0, 0.0), (400.0, 4000.0), (0.0, 4000.0)))
+    tracks = Tracks(((300.0, 3040.0), (300.0, 3460.0)), 40.0)
+    for length, lies in ((800.0, True), (799.0, False)):
+        plate = Gear("p", "plate", "plate", size_mm=(length, 500.0))
+        assert isinstance(lay_over(plate, narrows, tracks, None, 100.0), Laid) is lies
 
 
 def test_where_wheels_are_not_told_only_a_plate_over_all_of_it_does() -> None:
