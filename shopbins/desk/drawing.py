@@ -143,22 +143,21 @@ class ShopDrawing:
             self._read()
         return news
 
-    def save_anyway(self) -> None:
-        """Write the file although it has problems; the last good reading stays in use."""
-        self._save()
-
     def _look_and_save(self) -> None:
         self._read()
         if not self.problems and self.drawing.unsaved:
-            self._save()
+            self.save()
 
     def _read(self) -> None:
         shop, self.problems = self.drawing.read()
         if shop is not None:
             self.shop = shop
 
-    def _save(self) -> None:
-        """Put the text on the disk and note it in the ledger, with nobody else writing."""
+    def save(self) -> None:
+        """Put the text on the disk and note it in the ledger, with nobody else writing.
+
+        Of a file with problems the last good reading stays in use.
+        """
         drawing, path = self.drawing, self._desk.shop_path
         before, after = drawing.seen, drawing.text
         written = False

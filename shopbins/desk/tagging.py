@@ -163,7 +163,9 @@ class TagDesk(OpenDesk):
             event = self.record(lambda state: acts.issue_blanks(state, blank))
             return [subject.partition(":")[2] for subject in event.subjects]
         if codes == "zones":
-            self._give_place_codes()
+            from shopbins.tags.labels import places
+
+            self._give_codes(places(self.shop))
             return None
         if codes == "all":
             return None
@@ -228,11 +230,6 @@ class TagDesk(OpenDesk):
         if code is None:
             raise NotDone(f"{place} has no code yet: it is given one when its label is printed")
         return code
-
-    def _give_place_codes(self) -> None:
-        from shopbins.tags.labels import places
-
-        self._give_codes(places(self.shop))
 
     def _give_codes(self, places: Sequence[str]) -> None:
         from shopbins.records import acts

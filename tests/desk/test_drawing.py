@@ -102,7 +102,7 @@ def test_another_program_wrote_meanwhile(desk: Desk) -> None:
         drawing.step(STEP)
     assert text(desk) == SHOP.replace("shop: A", "shop: Bee")
     assert drawing.look_again()
-    drawing.save_anyway()
+    drawing.save()
     assert text(desk) == SHOP.replace("shop: A", "shop: Bee").replace(
         "height: 900", "height: 900, load: 300 kg"
     )

@@ -77,8 +77,6 @@ class EntryField(TypedLine):
 class EntryLine(RowedLine):
     """Records what comes off, one line each."""
 
-    last: ClassVar[tuple[str, ...]] = ()
-
     def __init__(self) -> None:
         super().__init__()
         self._log: list[str] = []

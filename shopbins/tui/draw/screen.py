@@ -574,7 +574,7 @@ class DrawScreen(Place):
                 self.state_changed()
                 then()
             elif choice == "write":
-                self.shopbins.attempt(self.file.save_anyway)
+                self.shopbins.attempt(self.file.save)
                 then()
 
         title = self._not_in_the_file()

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol, TypeVar
 
 from shopbins.ledger.whereabouts import introduce
 from shopbins.lists import show
 from shopbins.lists.care import CARE
 from shopbins.lists.connections import CONNECTIONS
 from shopbins.lists.count import COUNT, balance_said, counted_rows, stands_said
+from shopbins.lists.listing import List
 from shopbins.lists.milestones import MILESTONES, Milestone, milestones
 from shopbins.lists.shortages import SHORTAGES, unasked_said
 from shopbins.strip.care import care
@@ -40,22 +41,43 @@ if TYPE_CHECKING:
     from shopbins.tui.host import Host
 
 
-class Shortages(View["Lack"]):
+class _Keyed(Protocol):
+    @property
+    def key(self) -> str: ...
+
+
+K = TypeVar("K", bound=_Keyed)
+
+
+class Recorded(View[K]):
+    """A list of what is recorded in one table, set as the command's list of it is."""
+
+    listed: ClassVar[List[Any]]
+
+    def __init_subclass__(cls) -> None:
+        cls.columns = screen_columns(cls.listed)
+
+    def key(self, row: K) -> str:
+        """Return its id."""
+        return row.key
+
+    def row(self, row: K) -> list[Cell]:
+        """Set a row."""
+        return list(show.cells(self.listed, row))
+
+
+class Shortages(Recorded["Lack"]):
     """What is lacking, the most pressing first."""
 
     table, example = "shortage", "promised < 2026-12-24"
     title = "shortages"
     empty = "no shortages: + adds what is lacking"
-    columns = screen_columns(SHORTAGES)
+    listed = SHORTAGES
 
     def load(self, only: Only) -> None:  # noqa: ARG002
         """List what is not here yet, and find what is missing and nobody asked for."""
         self.rows = shortages(self.desk.state, self.today)
         self._unasked = unasked_said(unasked(self.desk.state, self.today), 3)
-
-    def key(self, row: Lack) -> str:
-        """Return its id."""
-        return row.key
 
     def position(self, row: Lack) -> str | None:
         """Return the first part that waits for it."""
@@ -70,10 +92,6 @@ class Shortages(View["Lack"]):
         """Ask how long it takes, of whom it is asked, what it costs."""
         ask_shortage_facts(app, row.key)
         return True
-
-    def row(self, row: Lack) -> list[Cell]:
-        """Set a row."""
-        return list(show.cells(SHORTAGES, row))
 
     def detail(self, row: Lack) -> list[str]:
         """Say all that is known of it."""
@@ -174,21 +192,17 @@ class Counted(View["CountLine | Stands"]):
         return [f"{self._count.headline}{beside}", balance_said(self._count.balance)]
 
 
-class Milestones(View[Milestone]):
+class Milestones(Recorded[Milestone]):
     """What the work is towards, and what holds each up."""
 
     table, example = "milestone", "by < 2026-12-24"
     title = "milestones"
     empty = "no milestone yet: + sets one, as 'engine closed'"
-    columns = screen_columns(MILESTONES)
+    listed = MILESTONES
 
     def load(self, only: Only) -> None:  # noqa: ARG002
         """List every milestone, those reached last."""
         self.rows = milestones(self.desk.state, self.today)
-
-    def key(self, row: Milestone) -> str:
-        """Return its key."""
-        return row.key
 
     def ask(self, app: Host, row: Milestone, chain: Callable[[str], None]) -> bool:
         """Ask what is to be done about a milestone."""
@@ -198,10 +212,6 @@ class Milestones(View[Milestone]):
     def add(self, app: Host) -> None:
         """Ask for a milestone."""
         add_milestone(app)
-
-    def row(self, row: Milestone) -> list[Cell]:
-        """Set a row."""
-        return list(show.cells(MILESTONES, row))
 
     def detail(self, row: Milestone) -> list[str]:
         """Say the way to it."""
@@ -216,13 +226,13 @@ class Milestones(View[Milestone]):
         return counted(len(self.rows), "milestone")
 
 
-class Ends(View["Connection"]):
+class Ends(Recorded["Connection"]):
     """Wires, hoses and pipes by their two ends."""
 
     table, example = "connection", "machine = engine"
     title = "ends"
     empty = "no wire, hose or pipe is recorded: + adds one by its two ends"
-    columns = screen_columns(CONNECTIONS)
+    listed = CONNECTIONS
 
     def load(self, only: Only) -> None:
         """List every connection, those apart first."""
@@ -230,10 +240,6 @@ class Ends(View["Connection"]):
 
         found = [each for each in connections(self.desk.state) if only.machine in (None, each.machine)]
         self.rows = sorted(found, key=lambda each: each.joined)
-
-    def key(self, row: Connection) -> str:
-        """Return its id."""
-        return row.key
 
     def ask(self, app: Host, row: Connection, chain: Callable[[str], None]) -> bool:  # noqa: ARG002
         """Ask which end is joined, or apart again."""
@@ -243,10 +249,6 @@ class Ends(View["Connection"]):
     def add(self, app: Host) -> None:
         """Ask for a wire, hose or pipe."""
         add_connection(app)
-
-    def row(self, row: Connection) -> list[Cell]:
-        """Set a row."""
-        return list(show.cells(CONNECTIONS, row))
 
     def detail(self, row: Connection) -> list[str]:
         """Say both ends."""
@@ -262,22 +264,18 @@ class Ends(View["Connection"]):
         return f"{apart} apart of {counted(len(self.rows), 'connection')}"
 
 
-class Care(View["CareOf"]):
+class Care(Recorded["CareOf"]):
     """Care that comes round again."""
 
     table, example = "care", "machine = engine"
     title = "care"
     empty = "no recurring care: + adds one, as 'renew fuel hoses, every 1825 days'"
-    columns = screen_columns(CARE)
+    listed = CARE
 
     def load(self, only: Only) -> None:
         """List all, the most pressing first."""
         found = care(self.desk.state, self.today)
         self.rows = [each for each in found if only.machine in (None, each.machine)]
-
-    def key(self, row: CareOf) -> str:
-        """Return its id."""
-        return row.key
 
     def position(self, row: CareOf) -> str | None:
         """Return the part it is of."""
@@ -291,10 +289,6 @@ class Care(View["CareOf"]):
     def add(self, app: Host) -> None:
         """Ask for care that comes round again."""
         add_care(app)
-
-    def row(self, row: CareOf) -> list[Cell]:
-        """Set a row."""
-        return list(show.cells(CARE, row))
 
     def detail(self, row: CareOf) -> list[str]:
         """Say when it was last done."""

@@ -82,11 +82,6 @@ class LineList(ScrollView, can_focus=True):
         lines: LineList
         row: int
 
-        @property
-        def control(self) -> LineList:
-            """The list it is about."""
-            return self.lines
-
     @dataclass(eq=False, repr=False)
     class Chosen(Message):
         """A row was chosen with enter or a double click."""
@@ -94,22 +89,12 @@ class LineList(ScrollView, can_focus=True):
         lines: LineList
         row: int
 
-        @property
-        def control(self) -> LineList:
-            """The list it is about."""
-            return self.lines
-
     @dataclass(eq=False, repr=False)
     class HeadClicked(Message):
         """The mouse pressed a column's heading."""
 
         lines: LineList
         title: str
-
-        @property
-        def control(self) -> LineList:
-            """The list it is about."""
-            return self.lines
 
     def __init__(
         self,
