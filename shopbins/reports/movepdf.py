@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -29,7 +29,14 @@ from shopbins.moves.running import RUNS, force_on
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.standing import TIPS
 from shopbins.moves.steps import Step, shift_numbers, steps_of, worded
-from shopbins.reports.movesheet import SHORT_MM, moving_legs, route_words, shift_words, tightest_words
+from shopbins.reports.movesheet import (
+    SHORT_MM,
+    gear_words,
+    moving_legs,
+    route_words,
+    shift_words,
+    tightest_words,
+)
 from shopbins.reports.pdf import write
 from shopbins.reports.plain import counted, plain
 from shopbins.scene.scene import Scene
@@ -41,6 +48,7 @@ MARGIN_MM = 11.0
 PLAN_MM = (PAGE_MM[0] - 2 * MARGIN_MM, 96.0)
 PLAN_GAP_MM = 5.0
 HEAD_MM, BIG_MM, SMALL_MM = 4.4, 3.5, 3.1
+KEY_MM, NAME_MM = 2.2, 1.7
 SIZES_MM = (3.5, 3.3, 3.1)
 SCALES = (10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
 GHOST_MM = 900.0
@@ -273,6 +281,10 @@ def _why_and_watch(plan: Plan) -> Iterator[_Line]:
     yield _Line("Watch", bold=True, gap=1.0)
     *cautions, sources = plan.cautions
     yield from (_Line(f"- {each}") for each in cautions if each not in in_head)
+    others = list(gear_words(plan, other=True))
+    if others:
+        yield _Line("Other gear", bold=True, gap=1.0)
+    yield from (_Line(f"- {each}") for each in others)
     yield _Line(sources, size=SMALL_MM, gap=0.8)
 
 
@@ -328,7 +340,7 @@ def _broken(line: _Line, size: float) -> list[str]:
     font = BOLD if line.bold else PLAIN
     found: list[str] = []
     now = ""
-    for word in printable(plain(line.text)).text.split(" "):
+    for word in _clean(line.text).split(" "):
         longer = f"{now} {word}" if now else word
         if now and width(longer, font, size) > room:
             found.append(now)
@@ -336,6 +348,10 @@ def _broken(line: _Line, size: float) -> list[str]:
         else:
             now = longer
     return [*found, now]
+
+
+def _clean(text: str) -> str:
+    return printable(plain(text)).text
 
 
 def _set(canvas: Any, lines: Sequence[_Line], top: float, size: float) -> float:
@@ -367,6 +383,8 @@ class _Frame:
     y_mm: float
     left: float
     bottom: float
+    letters: Mapping[str, str]
+    """Of each name that has no room in its outline the letter that stands there instead."""
 
     def at(self, p: Point) -> Point:
         """Return where a point of the shop is on the page."""
@@ -382,9 +400,29 @@ def _scale(plan: Plan, high: float) -> tuple[float, tuple[float, float, float, f
 
 
 def _plan_mm(plan: Plan, high: float) -> float:
-    """Return how high the plan is on the page."""
+    """Return how high the plan is on the page, with the names of its letters below it."""
     scale, (_, y0, _, y1) = _scale(plan, high)
-    return (y1 - y0) / scale
+    return (y1 - y0) / scale + len(_key(_letters(plan, scale))) * KEY_MM * 1.32
+
+
+def _letters(plan: Plan, scale: float) -> dict[str, str]:
+    """Give a letter to each name that has no room in its outline at a scale."""
+    assert plan.attempt is not None and plan.attempt.ground is not None
+    ground = plan.attempt.ground
+    named = [(body.name, body.outline) for body in (*ground.fixed, *ground.things)]
+    lacking = dict.fromkeys(name for name, at in (*named, *ground.avoided) if not _has_room(name, at, scale))
+    return {name: f"{chr(97 + n % 26)}{n // 26 or ''}" for n, name in enumerate(lacking)}
+
+
+def _has_room(name: str, outline: Outline, scale: float) -> bool:
+    x0, y0, x1, y1 = (side / scale for side in bounds(outline))
+    return width(_clean(name), PLAIN, NAME_MM) <= x1 - x0 - 0.4 and y1 - y0 > NAME_MM
+
+
+def _key(letters: Mapping[str, str]) -> list[str]:
+    """Return the lines that say what the letters on the plan are."""
+    said = "; ".join(f"{letter} {name}" for name, letter in letters.items())
+    return _broken(_Line(f"On the plan: {said}"), KEY_MM) if said else []
 
 
 def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float, high: float) -> float:
@@ -393,7 +431,9 @@ def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float, high: float) -
     ground = plan.attempt.ground
     scale, (x0, y0, x1, y1) = _scale(plan, high)
     wide = PLAN_MM[0]
-    frame = _Frame(scale, x0, y0, MARGIN_MM + (wide - (x1 - x0) / scale) / 2, top - (y1 - y0) / scale)
+    letters = _letters(plan, scale)
+    left, bottom = MARGIN_MM + (wide - (x1 - x0) / scale) / 2, top - (y1 - y0) / scale
+    frame = _Frame(scale, x0, y0, left, bottom, letters)
     for outline in ground.outlines:
         _shape(canvas, frame, outline, line=0.4, grey=0.0, fill=1.0)
     for door in ground.route.doors:
@@ -428,6 +468,9 @@ def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float, high: float) -
     lower = frame.bottom - 4.0
     write(canvas, MARGIN_MM, lower, f"1 : {scale}", BOLD, 2.6)
     _bar(canvas, scale, lower)
+    for line in _key(letters):
+        lower -= KEY_MM * 1.32
+        write(canvas, MARGIN_MM, lower, line, PLAIN, KEY_MM)
     return lower
 
 
@@ -458,9 +501,14 @@ def _shape(
     canvas.restoreState()
 
 
-def _label(canvas: Any, frame: _Frame, outline: Outline, text: str, size: float = 1.7) -> None:
+def _label(canvas: Any, frame: _Frame, outline: Outline, text: str, size: float = NAME_MM) -> None:
     x0, y0, x1, y1 = bounds(frame.at(p) for p in outline)
-    shown = printable(plain(text)).text
+    if text in frame.letters:
+        letter = frame.letters[text]
+        x, y = (x0 + x1 - width(letter, PLAIN, KEY_MM)) / 2, (y0 + y1) / 2 - KEY_MM * 0.3
+        write(canvas, x, y, letter, PLAIN, KEY_MM)
+        return
+    shown = _clean(text)
     while shown and width(shown, PLAIN, size) > x1 - x0 - 0.4:
         shown = shown[:-1]
     if len(shown) > 2 and y1 - y0 > size:
@@ -543,7 +591,7 @@ def _draw_covers(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
         _shape(canvas, frame, cover.outline, line=0.3, grey=0.0, fill=None, dash=True)
         takes = cover.klass if cover.load_kg is None else show_mass(cover.load_kg)
         x0, y0, _, _ = bounds(frame.at(p) for p in cover.outline)
-        write(canvas, x0, y0 - 2.4, printable(plain(f"{cover.name}, {takes or 'load ?'}")).text, PLAIN, 2.0)
+        write(canvas, x0, y0 - 2.4, _clean(f"{cover.name}, {takes or 'load ?'}"), PLAIN, 2.0)
 
 
 def _draw_way(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:

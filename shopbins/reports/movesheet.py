@@ -156,15 +156,21 @@ def _holds_back(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
             yield from _hung("    ", shlex.quote(found.id) if " " in found.id else found.id, width)
 
 
+def gear_words(plan: Plan, *, other: bool = False) -> Iterator[str]:
+    """Say how each gear does, and which was not looked at; `other` leaves out the one chosen."""
+    for each in plan.tried:
+        if other and each.name == plan.gear.gear.name:
+            continue
+        why = f"with {each.reason}" if each.verdict is Verdict.ASKED and each.reason else each.reason
+        yield ", ".join(filter(None, (f"{each.name}: {each.answer}", *each.figures, why)))
+    yield from (f"not looked at: {name}" for name in plan.not_looked)
+
+
 def _tried(plan: Plan, width: int) -> Iterator[str]:
     yield ""
     yield "Gear, side by side"
-    for each in plan.tried:
-        why = f"with {each.reason}" if each.verdict is Verdict.ASKED and each.reason else each.reason
-        line = ", ".join(filter(None, (f"{each.name}: {each.answer}", *each.figures, why)))
-        yield from _hung("- ", line, width)
-    for name in plan.not_looked:
-        yield from _hung("- ", f"not looked at: {name}", width)
+    for each in gear_words(plan):
+        yield from _hung("- ", each, width)
 
 
 def _hung(sign: str, text: str, width: int) -> list[str]:
