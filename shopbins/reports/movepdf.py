@@ -264,7 +264,8 @@ def _steps(scene: Scene, plan: Plan, steps: Sequence[Step]) -> Iterator[_Line]:
 def _end(plan: Plan) -> Iterator[_Line]:
     shut = [p.text for p in plan.conditions if row_of(p).finding.rule == "move-exit-shut"]
     if shut:
-        yield _Line(f"Shut meanwhile: {'; '.join(shut)}. Watch kept by ____________", bold=True, gap=1.0)
+        yield _Line(f"Shut meanwhile: {'; '.join(shut)}", bold=True, gap=1.0)
+        yield _Line("Watch kept by ____________", bold=True)
     yield _Line("", gap=0.5)
     for each in CAUTIONS:
         yield _Line(each)
