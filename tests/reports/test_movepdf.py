@@ -108,7 +108,7 @@ def test_who_pushes_is_no_surer_than_it_was_judged(tmp_path: Path) -> None:
 def test_a_name_with_no_room_on_the_plan_is_whole_below_it_and_other_gear_has_its_reason(
     tmp_path: Path,
 ) -> None:
-    """A column of 100 mm is 1 to 2 mm wide on the page: a letter stands on it, and its name under the plan."""
+    """A column of 100 mm is some 2 mm wide on the page: a letter stands on it, its name under the plan."""
     column = "fixtures: {pillar of the crane: {room: b, at: [6000, 3700], size: [100, 100], height: 2000}}"
     weak = {**STEEP, "weak truck": TRUCK.replace("2.3 t", "100 kg")}
     desk = shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 0", more=column, gear=weak), PLAIN)
