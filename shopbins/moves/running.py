@@ -1113,7 +1113,7 @@ def _ramp_holds(it: Situation, laid: Ramps, at: str, subjects: tuple[str, ...]) 
         if on_it / max(1, laid.abreast) > ramp.capacity_kg * (1 + 1e-9):
             yield SILL.no((*subjects, "holds"), text, ("a stronger ramp",), **more)
         else:
-            words = f"no {ramp.name} bears over {show_mass(ramp.capacity_kg)}, looked at first"
+            words = f"no {ramp.name} carries over {show_mass(ramp.capacity_kg)}, looked at first"
             text += f"; {laid.abreast} side by side bear {show_mass(on_it / laid.abreast)} each if evenly"
             yield SILL.only((*subjects, "holds"), words, text, **more)
 
