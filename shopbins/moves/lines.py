@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from shopbins.geometry.shapes import Outline, Point, Pose, contains, placed
+from shopbins.geometry.shapes import Outline, Pose, contains, placed
 from shopbins.moves.finding import Ask
 from shopbins.moves.force import pull_n
 from shopbins.moves.shiftlist import shifted_scene
@@ -226,11 +226,13 @@ def _sight(
     if not at or not things.things:
         return Sight(anchor, tuple(seen), none, Fast())
     whole = shapely.linestrings([((p.pose.x_mm, p.pose.y_mm), anchor.at_mm) for p in (pulls[i] for i in at)])
+    here = [shapely.Polygon(placed(it.load.outline, pulls[i].pose)) for i in at]
+    outs = _stretches(whole, here)[1]
+    ks, ns = things.tree.query(whole, predicate="intersects")
     met = [
-        (at[k], thing, blocks)
-        for k, n in things.tree.query(whole, predicate="intersects").T
-        for thing in (things.things[n],)
-        if (blocks := _blocks(it, pulls[at[k]].pose, anchor, thing, whole[k], things.grown[n])) is not None
+        (at[k], things.things[n], blocks)
+        for k, n, first, last in zip(ks, ns, *_stretches(whole[ks], things.grown[ns]), strict=True)
+        if (blocks := _blocks(anchor, things.things[n], whole[k].length, max(0.0, outs[k]), first, last))
     ]
     low, most = _fast_between(it, force_n, max(a for a in seen if a is not None))
     stops = [blocks for _, _, blocks in met]
@@ -262,20 +264,30 @@ def _fast_between(it: Situation, force_n: float, aside_deg: float) -> tuple[floa
     return low, max(low, most)
 
 
+def _stretches(lines: Any, areas: Any) -> tuple[list[float], list[float]]:
+    """Return how far along each line it first and last meets its area: infinite, minus infinite: nowhere."""
+    import numpy as np
+    import shapely
+
+    points, of = shapely.get_coordinates(shapely.intersection(lines, areas), return_index=True)
+    along = shapely.line_locate_point(lines[of], shapely.points(points))
+    first, last = np.full(len(lines), math.inf), np.full(len(lines), -math.inf)
+    np.minimum.at(first, of, along)
+    np.maximum.at(last, of, along)
+    return first.tolist(), last.tolist()
+
+
 def _blocks(
-    it: Situation, pose: Pose, anchor: Anchor, thing: Thing, line: Any, grown: Any
+    anchor: Anchor, thing: Thing, length: float, out: float, first: float, last: float
 ) -> tuple[float, float] | None:
-    """Return between which heights on the thing a line from there meets what stands in it; None: at none.
+    """Return between which heights on the thing a line meets what stands in it from `first` to `last`; None:
+    at none. It comes `out` of the thing's outline so far along it.
 
     At a share u of the way to its point a line made fast at z is z (1 - u) + h u high.
     """
-    import shapely
-
-    length, out = line.length, _edge_mm(it, pose, anchor.at_mm)
-    ends = [line.project(shapely.Point(p)) for p in shapely.get_coordinates(line.intersection(grown))]
-    if not ends or length - out < 1.0:
+    near, far = max(out, first), last
+    if length - out < 1.0:
         return None
-    near, far = max(out, min(ends)), max(ends)
     if far <= out or (thing.carries and (length - near <= FAST_MM or contains(thing.outline, anchor.at_mm))):
         return None
     if anchor.height_mm is None:
@@ -291,16 +303,6 @@ def _from_mm(at_mm: float, point_mm: float, share: float) -> float:
     if share >= 1.0 - 1e-9:
         return math.inf if at_mm > point_mm else -math.inf
     return (at_mm - point_mm * share) / (1.0 - share)
-
-
-def _edge_mm(it: Situation, pose: Pose, point: Point) -> float:
-    """Return how far from its middle a line towards a point leaves the thing's outline."""
-    import shapely
-
-    line = shapely.LineString([(pose.x_mm, pose.y_mm), point])
-    within = line.intersection(shapely.Polygon(placed(it.load.outline, pose)))
-    far = [line.project(shapely.Point(p)) for p in shapely.get_coordinates(within)]
-    return max(far, default=0.0)
 
 
 def _fast(
@@ -359,10 +361,11 @@ def _things(it: Situation) -> _Tree:
 
 
 def _tree(things: tuple[Thing, ...], measured_mm: float) -> _Tree:
+    import numpy as np
     import shapely
 
     grown = [shapely.Polygon(t.outline).buffer(measured_mm, join_style="mitre") for t in things]
-    return _Tree(things, grown, shapely.STRtree(grown))
+    return _Tree(things, np.array(grown, dtype=object), shapely.STRtree(grown))
 
 
 def _standing(it: Situation) -> list[Thing]:
