@@ -111,7 +111,8 @@ def _said(found: Fixed) -> str:
 def _how_said(name: str, value: Any) -> str:
     if name in ("shims", "left_hand") and value:
         return ", ".join(how_lines({name: value}))
-    return f"{name.partition('_')[0]} {'nothing' if value is None else value}"
+    label = name.removesuffix("_nm").removesuffix("_deg").replace("_", " ")
+    return f"{label} {'nothing' if value is None else 'no' if value is False else value}"
 
 
 def _of_doc(table: str, key: str, old: Mapping[str, Any], after: Mapping[str, Any], name: str) -> Fixed:

@@ -13,6 +13,7 @@ from shopbins.ledger.model import Mass, Size
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
 from shopbins.records import kinds, milestone
+from shopbins.records.corrections import _how_said
 from shopbins.records.kinds import Kind
 
 DAY = date(2026, 3, 1)
@@ -95,3 +96,14 @@ def test_a_milestone_dropped_leaves_the_others_waited_for() -> None:
     fold(tables, draft.after)
     assert tables["part"]["feet"] == {"after": ["closed"]} and tables["part"]["guard"] == {}
     assert list(tables["milestone"]) == ["closed"]
+
+
+@pytest.mark.parametrize(("name", "was", "said"), [
+    ("tighten_nm", 40, "tighten 40"), ("tighten_nm", None, "tighten nothing"),
+    ("angle_deg", 90, "angle 90"), ("source", "manual", "source manual"),
+    ("shims", [(2, 0.05, "front")], "2 shims 0.050 mm at front"), ("shims", None, "shims nothing"),
+    ("left_hand", True, "LEFT-HAND THREAD"), ("left_hand", None, "left hand nothing"),
+    ("left_hand", False, "left hand no"),
+])  # fmt: skip
+def test_a_wrong_value_of_how_it_came_off_is_said_as_it_was_told(name: str, was: object, said: str) -> None:
+    assert _how_said(name, was) == said

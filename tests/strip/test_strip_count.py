@@ -337,3 +337,41 @@ def test_what_is_found_again_after_its_group_went_into_another_keeps_its_origin(
     lost = {"group": "gone", "seat": seat, "name": "crank"}  # as older ledgers kept it: without the whole
     found = pieces._again(job.state, lost, "new", {seat: 1})
     assert (found["name"], found["origin"]) == ("crank", ["engine", "bottom"])
+
+
+def of_a_list(says: int | None, *then: str) -> Job:
+    """Four bolts came off, a list says how many there are; then some were lost, scrapped, ordered."""
+    job = Job()
+    key = job.do(acts_of.add(job.state, "bolts", ("grinder", "head"), qty=says)) if says else ""
+    job.take("bolts", "grinder", "head", qty=4, parts=(key,) if key else ())
+    for each in then:
+        if each == "lost":
+            job.do(pieces.lose(job.state, job.id("bolts"), "rolled away", 1, by="ann", on="2026-11-25"))
+        elif each == "scrap":
+            job.do(fitting.dispose(job.state, job.id("bolts"), "scrap"))
+        else:
+            job.short("new bolts", ["bolts"])
+    return job
+
+
+@pytest.mark.parametrize(("says", "then", "lacking", "why"), [
+    (None, ("lost",), 1, "1 lost: rolled away"),
+    (None, ("scrap",), 4, "4 scrapped, nothing takes its place"),
+    (None, ("scrap", "order"), 4, "waits for new bolts: to ask"),
+    (5, (), 1, "5 listed, 4 came off: 1 missing"),
+    (5, ("lost",), 2, "1 lost: rolled away; 5 listed, 4 came off: 1 missing"),
+    (5, ("scrap",), 5, "5 listed, 4 came off: 1 missing; 4 scrapped, nothing takes its place"),
+    (5, ("order",), 1, "waits for new bolts: to ask; 5 listed, 4 came off: 1 missing"),
+    (None, ("lost", "scrap"), 4, "1 lost: rolled away; 3 scrapped, nothing takes its place"),
+])  # fmt: skip
+def test_what_became_of_each_piece_that_is_missing_is_said(
+    says: int | None, then: tuple[str, ...], lacking: int, why: str
+) -> None:
+    (line,) = count(of_a_list(says, *then).state).of("missing")
+    assert (line.pieces, line.why) == (lacking, why)
+
+
+@pytest.mark.parametrize(("says", "found"), [(4, []), (3, [("difference", 1, "4 came off, 3 listed")])])
+def test_more_than_a_list_says_is_a_difference_and_as_many_is_none(says: int, found: list[object]) -> None:
+    lines = count(of_a_list(says).state).lines
+    assert [(each.kind, each.pieces, each.why) for each in lines if each.kind != "left_over"] == found
