@@ -46,6 +46,7 @@ def _move(context: Context, args: Arguments) -> int:
     from shopbins.desk import moving
     from shopbins.lists import show
     from shopbins.lists.moves import STEPS
+    from shopbins.moves.restson import asked_anew
     from shopbins.moves.steps import steps_of
     from shopbins.reports.movesheet import sheet_text
     from shopbins.units import parse_angle
@@ -63,7 +64,11 @@ def _move(context: Context, args: Arguments) -> int:
     )  # fmt: skip
     steps = steps_of(desk.scene(), plan) if plan.planned else []
     context.answer(
-        {**plan.as_json(), "steps": show.json(STEPS, steps)}, sheet_text(desk.scene(), plan, context.width)
+        {
+            **plan.as_json(lambda row: asked_anew(desk.state, row, plan.name)),
+            "steps": show.json(STEPS, steps),
+        },
+        sheet_text(desk.scene(), plan, context.width),
     )
     if args.output:
         moving.write_sheet(desk, plan, args.output)

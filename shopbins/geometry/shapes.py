@@ -91,6 +91,11 @@ def cos_sin(turn_deg: float) -> tuple[float, float]:
     return math.cos(a), math.sin(a)
 
 
+def turn_between(deg: float, from_deg: float) -> float:
+    """Return by how much one direction is turned from another, in degrees from -180 to below 180."""
+    return (deg - from_deg + 180.0) % 360.0 - 180.0
+
+
 def placed(outline: Sequence[Point], pose: Pose) -> Outline:
     """Return an outline, given about its reference point, as it stands at a pose."""
     c, s = cos_sin(pose.turn_deg)

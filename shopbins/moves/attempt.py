@@ -9,7 +9,17 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from shopbins.answer import Verdict
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Point, Pose, WayEnd, bounds, contains
+from shopbins.geometry.shapes import (
+    FloorProblem,
+    NoRoomAt,
+    Outline,
+    Point,
+    Pose,
+    WayEnd,
+    bounds,
+    contains,
+    turn_between,
+)
 from shopbins.ledger.model import InZone
 from shopbins.moves.beside import behind_forks
 from shopbins.moves.body import Body
@@ -512,7 +522,7 @@ def _above(job: Job, it: Attempt, found: Found) -> bool:
     aside = job.scene.shop.limits.moving["handle aside"]
     for area, towards_deg in it.ground.slopes:
         for pose in found.path:
-            off = (pose.turn_deg + it.gear.axis_deg + 180.0 - towards_deg + 180.0) % 360.0 - 180.0
+            off = turn_between(pose.turn_deg + it.gear.axis_deg + 180.0, towards_deg)
             if abs(off) < aside and contains(area, (pose.x_mm, pose.y_mm)):
                 return False
     return True

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.shapes import Outline, Point
+from shopbins.geometry.shapes import Outline, Point, turn_between
 from shopbins.moves.fitted import HOISTS, along
 from shopbins.moves.forks import Foot
 from shopbins.moves.legs import Leg
@@ -175,7 +175,7 @@ def _bend(legs: Sequence[Leg], i: int, reach: float, steeper_deg: float, change:
     first = next(p for p in a.poses if p in poses or p is a.poses[-1])
     last = next(p for p in reversed(b.poses) if p in poses or p is at)
     gone = math.degrees(math.atan2(last.y_mm - first.y_mm, last.x_mm - first.x_mm))
-    aside = abs((gone - steeper_deg + 180.0) % 360.0 - 180.0)
+    aside = abs(turn_between(gone, steeper_deg))
     known = math.hypot(last.x_mm - first.x_mm, last.y_mm - first.y_mm) > 1.0 and abs(aside - 90.0) > 30.0
     over = steeper_deg if known else gone
     turns = {round(p.turn_deg, 0) for p in poses} | {at.turn_deg}

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from shopbins.geometry.shapes import Pose, between
+from shopbins.geometry.shapes import Pose, between, turn_between
 from shopbins.moves.route import room_at
 from shopbins.moves.tipping import Arc
 from shopbins.scene.scene import Scene
@@ -132,7 +132,7 @@ def legs_of(scene: Scene, path: Sequence[Pose], rooms: Sequence[str]) -> tuple[L
 def _same(a: float | None, b: float | None) -> bool:
     if a is None or b is None:
         return a is b
-    return abs((a - b + 180.0) % 360.0 - 180.0) <= SAME_WAY_DEG
+    return abs(turn_between(a, b)) <= SAME_WAY_DEG
 
 
 def _pieces(path: Sequence[Pose]) -> Iterator[tuple[Pose, Pose, float | None]]:

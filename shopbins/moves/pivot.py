@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.geometry.shapes import Outline, Pose, placed
+from shopbins.geometry.shapes import Outline, Pose, placed, turn_between
 from shopbins.kernel.slices import free_slice, shut_slices
 
 GRIDS_MM = (100.0, 50.0)
@@ -541,7 +541,7 @@ def _straight(a: Pose, b: Pose, c: Pose) -> bool:
 
 def near(turn: float, wanted: float) -> float:
     """Return an angle equal to `wanted` up to whole turns, at most half a turn from `turn`."""
-    return turn + (wanted - turn + 180.0) % 360.0 - 180.0
+    return turn + turn_between(wanted, turn)
 
 
 def turns(sweep: Any, at: Pose, to_deg: float, need_mm: float) -> bool:

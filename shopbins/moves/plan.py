@@ -283,15 +283,17 @@ class Plan:
         parts = tuple(_accepted(p, _goals(self.place, self.onto), who) for p in self.answer.parts)
         return replace(self, answer=Answer(MOVE, parts))
 
-    def as_json(self) -> dict[str, Any]:
-        """Return the answer as `shopbins move --json` prints it."""
+    def as_json(self, anew: Callable[[Row], str] = lambda _row: "") -> dict[str, Any]:
+        """Return the answer as `shopbins move --json` prints it; `anew` says why a condition accepted before
+        is asked anew.
+        """
         asked = [row.ask for p in self.asks if (row := row_of(p)).ask is not None]
         return {
             "answer": self.word,
             **self.answer.as_json(),
             "headline": self.headline,
             "margin_mm": None if self.margin_mm is None else round(self.margin_mm, 1),
-            "conditions": [_condition(p) for p in self.conditions],
+            "conditions": [_condition(p, anew(row_of(p))) for p in self.conditions],
             "ask": [{"text": a.text, "set": a.set} for a in asked if a is not None],
             "would_go": list(self.would_go),
             "route": list(self.route),
@@ -331,7 +333,7 @@ def _inputs(row: Row) -> list[dict[str, object]]:
     return [{"what": what, "within": None, "unit": "", "share": None} for what in row.measure]
 
 
-def _condition(part: Part) -> dict[str, Any]:
+def _condition(part: Part, anew: str) -> dict[str, Any]:
     found = row_of(part).finding
     return {
         "id": found.id,
@@ -341,6 +343,7 @@ def _condition(part: Part) -> dict[str, Any]:
         "unit": found.unit,
         "source": found.source,
         "accepted": None if part.accepted is None else part.accepted.as_json(),
+        **({"asked_anew": anew} if anew else {}),
     }
 
 
@@ -567,6 +570,12 @@ class _Search:
             if found.verdict <= Verdict.ASKED:
                 break
         if best is not None:
+            tried = best.attempt
+            if option.answer.steering == "axis" and tried is not None and best.verdict is Verdict.OPEN:
+                sideways = (
+                    f"{option.gear.name}: set across on the way and along again, to go sideways unturned"
+                )
+                self.job.missed[sideways] = None
             return best
         from shopbins.moves.ways_out import WAY
 

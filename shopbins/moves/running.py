@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.segments import segment_gap
-from shopbins.geometry.shapes import Point, Pose, placed
+from shopbins.geometry.shapes import Point, Pose, placed, turn_between
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.force import (
@@ -483,11 +483,17 @@ def _by_block(
         bears = 2 * line.pull_n
         if line.load_kn is not None and line.load_kn * 1000 >= bears:
             said = f"its line goes by a block at {line.placed}, which bears {newtons(bears)}, nobody there"
-            return f"{why}; {said}; the winch stands behind {it.name}", f" by a block at {line.named}"
+            return (
+                f"{why}; {said}; the winch stands on the side it comes from",
+                f" by a block at {line.named}",
+            )
     if spot is None:
         return f"{why}, and no block turns its line there", NOT_BELOW
     near = f"a block near {show_point(*spot)} that holds {newtons(2 * force_n)}"
-    return f"{why}; {near} would turn its line, the winch behind {it.name}: none is told of", NOT_BELOW
+    return (
+        f"{why}; {near} would turn its line, the winch on the side it comes from: none is told of",
+        NOT_BELOW,
+    )
 
 
 def _drags(force_n: float, line: Line, after: str = ", ") -> str:
@@ -838,7 +844,7 @@ def handle_uphill(it: Situation) -> Iterator[Part]:
         assert leg.slope is not None
         for pose in leg.poses:
             handle = pose.turn_deg + it.gear.axis_deg + 180.0
-            aside = abs((handle - leg.slope.towards_deg + 180.0) % 360.0 - 180.0)
+            aside = abs(turn_between(handle, leg.slope.towards_deg))
             if where is None or aside < worst:
                 worst, where = aside, leg
     assert where is not None
@@ -857,7 +863,20 @@ def handle_uphill(it: Situation) -> Iterator[Part]:
         yield HANDLE.no(subjects, text, ("forks from the other side", "turned on the level first"), **more)
         return
     text = f"nobody stands below {it.name} in {room.name}, from it down to the wall or where it would stop"
+    far = show_length(_runs_out_mm(room, steep))
+    text += f"; let go at the top it runs {far} beyond its foot where 2 % slows it, farther where less does"
     yield HANDLE.only(subjects, f"nobody below it in {room.name}", text, **more)
+
+
+def _runs_out_mm(room: Room, steep: Sequence[Leg]) -> float:
+    """Return how far it runs on the level beyond the foot of a slope, let go at the top of its way on it: the
+    height it comes down over 2 % of rolling resistance.
+    """
+    assert room.slope is not None
+    poses = [pose for leg in steep if leg.room is room for pose in leg.poses]
+    top = min(along((pose.x_mm, pose.y_mm), room.slope.towards_deg) for pose in poses)
+    foot = max(along(corner, room.slope.towards_deg) for corner in room.outline)
+    return (foot - top) * room.slope.fall / SLOPING
 
 
 # --- sills

@@ -14,7 +14,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.segments import inside_mm
-from shopbins.geometry.shapes import bounds
+from shopbins.geometry.shapes import bounds, turn_between
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.force import G_M_S2, towards_words
@@ -438,7 +438,7 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
 
 def _side(it: Situation, least: Reserve) -> str:
     """Say over which side of it it tips, and where that faces on the plan as it stands now."""
-    ahead = abs((least.outward_deg - it.gear.axis_deg + 180.0) % 360.0 - 180.0)
+    ahead = abs(turn_between(least.outward_deg, it.gear.axis_deg))
     if it.kind == "pallet truck":
         left = (least.outward_deg - it.gear.axis_deg) % 360.0 < 180.0
         beside = f"to the {'left' if left else 'right'}, seen from the handle"

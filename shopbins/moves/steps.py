@@ -306,7 +306,7 @@ def _lines(it: Situation | None, plan: Plan) -> Lines:
         if any(halt.before <= on for halt in halts):
             left = [p for p in left if p not in over]
             halts.append(Halt(on, 2, it.legs[on].room.key, _do(_before_edge(edge, over), over)))
-    first = [_do(f"{'make fast' if _holds(p) else 'see to'}: {p.text}", [p]) for p in left]
+    first = [_do(f"see to: {p.text}", [p]) for p in left]
     order = tuple(sorted(halts, key=lambda halt: (halt.before, halt.rank)))
     return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), order, ends)
 
@@ -355,7 +355,7 @@ def _stage_words(before: Stage | None, stage: Stage, words: str) -> str:
     """Say what is done before a stage: '' where that is nothing."""
     room = stage.legs[0].room.name
     if before is None:
-        return words and f"{'make fast' if stage.held else 'see to'}: {words}"
+        return words and f"{'make fast' if stage.line else 'see to'}: {words}"
     past = before.legs[0].room.name
     if stage.held and before.held:
         return f"between {past} and {room}: chock both ways; {words}; line on and tight, then chocks out"

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.segments import inside_mm
-from shopbins.geometry.shapes import Outline, Point
+from shopbins.geometry.shapes import Outline, Point, turn_between
 from shopbins.moves.force import G_M_S2
 
 Arc = tuple[float, float]
@@ -86,7 +86,7 @@ def _nearest(deg: float, arc: Arc) -> tuple[float, float]:
     first, last = arc
     if last - first >= 360.0 or (deg - first) % 360.0 <= last - first:
         return deg, 0.0
-    return min(((end, abs((deg - end + 180.0) % 360.0 - 180.0)) for end in arc), key=lambda each: each[1])
+    return min(((end, abs(turn_between(deg, end))) for end in arc), key=lambda each: each[1])
 
 
 def worst(

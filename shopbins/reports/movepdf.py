@@ -17,6 +17,7 @@ from typing import Any
 from shopbins.answer import Verdict
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, cos_sin, placed
+from shopbins.ledger.state import State
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.finding import row_of
 from shopbins.moves.force import men_for, who_pushes
@@ -24,6 +25,7 @@ from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
 from shopbins.moves.plan import SHOWN_ASKS, Plan
 from shopbins.moves.pressing import covers_of
+from shopbins.moves.restson import asked_anew
 from shopbins.moves.route import SLOPING
 from shopbins.moves.running import RUNS, force_on
 from shopbins.moves.shiftlist import shifted_scene
@@ -83,7 +85,7 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
     y = _set(canvas, list(_head(scene, plan, day)), PAGE_MM[1] - MARGIN_MM, BIG_MM)
     foot = list(_foot(day))
     first, second = list(_legs(scene, plan)), [*_steps(scene, plan, steps), *_end(plan)]
-    more = list(_why_and_watch(plan))
+    more = list(_why_and_watch(plan, scene.state))
     floor = MARGIN_MM + _height(foot, SMALL_MM)
     drawn = plan.attempt is not None and plan.attempt.ground is not None and bool(plan.path)
     under = y - (_plan_mm(plan, PLAN_MM[1]) + PLAN_GAP_MM if drawn else 0.0) - 1.5
@@ -271,14 +273,16 @@ def _end(plan: Plan) -> Iterator[_Line]:
         yield _Line(each)
 
 
-def _why_and_watch(plan: Plan) -> Iterator[_Line]:
+def _why_and_watch(plan: Plan, state: State) -> Iterator[_Line]:
     """Say why each condition is one, what else to watch, what was not checked: as screen and text do."""
     if plan.conditions:
         yield _Line("Conditions, and why", bold=True, gap=1.0)
     in_head = {row_of(p).finding.text for p in plan.answer.parts if row_of(p).finding.rule == TIPS.key}
     for part in plan.conditions:
-        why = row_of(part).finding.text
+        why, anew = row_of(part).finding.text, asked_anew(state, row_of(part), plan.name)
         yield _Line(f"{part.text}: {'tilt as said above' if why in in_head else why}", box=True)
+        if anew:
+            yield _Line(anew)
     yield _Line("Watch", bold=True, gap=1.0)
     *cautions, sources = plan.cautions
     yield from (_Line(f"- {each}") for each in cautions if each not in in_head)

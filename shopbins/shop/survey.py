@@ -13,7 +13,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.shapes import Point, turned
+from shopbins.geometry.shapes import Point, turn_between, turned
 
 Wall = tuple[float, float]
 """Length, and direction (0 along x, counter-clockwise)."""
@@ -174,7 +174,7 @@ def _joined(n: int, a: int, b: int, count: int) -> bool:
 
 def _angle(at: Point, a: Point, b: Point) -> float:
     first, second = (math.atan2(p[1] - at[1], p[0] - at[0]) for p in (a, b))
-    return abs((math.degrees(first - second) + 180) % 360 - 180)
+    return abs(turn_between(math.degrees(first), math.degrees(second)))
 
 
 def area(corners: Sequence[Point]) -> float:

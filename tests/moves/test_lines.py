@@ -36,6 +36,7 @@ from shopbins.records.moving import Moving
 from shopbins.reports.movesheet import sheet_text
 from shopbins.shop.model import Slope
 from shopbins.tui.move.rows import _would_be
+from shopbins.units import show_length
 from tests.moves.weir import FOUR, SKATES, TRUCK, B, move, of, shop, shop_text, worst
 
 SLOPE = f"{B}, slope: {{fall: 1 in 15, towards: 0}}"
@@ -548,3 +549,21 @@ def test_through_a_door_before_a_slope_no_winch_is_worked_from_below(tmp_path: P
     assert up.text.endswith(", not from below")
     assert "nobody works a winch where it would run to" in row_of(up).finding.text
     assert "made fast to ring" not in row_of(up).finding.text
+
+
+def test_how_far_it_would_run_beyond_a_slope_is_said(tmp_path: Path) -> None:
+    """Energy: what it comes down, over 2 % of rolling resistance (HSE L23): 50 mm on the level a mm."""
+    plan = move(shop(tmp_path, slope_text(), PRESS))
+    (below,) = of(plan, "move-handle-uphill")
+    top = min(p.x_mm for leg in plan.legs if leg.room.key == "b" for p in leg.poses)
+    far = show_length((9400 - top) / 15 * 50)
+    assert f"it runs {far} beyond its foot where 2 % slows it" in row_of(below).finding.text
+
+
+def test_what_people_hold_is_not_made_fast(tmp_path: Path) -> None:
+    """1212 kg on 1 in 70: 170 N, two at 100 N each (HSE INDG143), and no point told of: no line is on."""
+    text = slope_text(dock="").replace("fall: 1 in 15", "fall: 1 in 70")
+    desk = shop(tmp_path, text, PRESS)
+    said = [step["title"] for step in steps_of(desk.scene(), move(desk))]
+    (held,) = (title for title in said if "held in b" in title)
+    assert held.startswith("see to: held in b")

@@ -17,8 +17,10 @@ from shopbins.desk import Desk, moveworker, moving
 from shopbins.desk.movewords import told
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.finding import row_of
+from shopbins.moves.restson import asked_anew
 from shopbins.records.group import CHANGE, DESCRIBE
 from shopbins.records.moving import Moving, moving_of
+from shopbins.reports.movepdf import _why_and_watch
 from shopbins.reports.movesheet import sheet_text
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
@@ -406,6 +408,11 @@ async def test_a_condition_asked_anew_says_what_is_another_since_it_was_accepted
     )
     sheet = " ".join(" ".join(sheet_text(desk.scene(), screen.plan)).split())
     assert "asked anew: accepted by Ida (seen)" in sheet and "mass 300 kg, now 320 kg" in sheet
+    plan = screen.plan
+    answer = plan.as_json(lambda row: asked_anew(desk.state, row, plan.name))
+    (anew,) = [each["asked_anew"] for each in answer["conditions"] if "asked_anew" in each]
+    paper = [line.text for line in _why_and_watch(plan, desk.state)]
+    assert anew in said[0] and anew in paper
 
 
 async def test_a_planned_move_is_there_after_opening_again(move, settled):

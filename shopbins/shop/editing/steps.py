@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
-from shopbins.geometry.shapes import Outline, Point, cos_sin
+from shopbins.geometry.shapes import Outline, Point, cos_sin, turn_between
 from shopbins.shop.editing.splice import Append, Drop, Edit, Put, Rename, find, in_braces, parse, word
 from shopbins.shop.keys import SHOP, Keys
 from shopbins.shop.model import Shop
@@ -80,7 +80,7 @@ def _angle(table: Table) -> float:
 
 
 def _turned(table: Table, path: tuple[str, ...], degrees: float) -> Edit:
-    degrees = (degrees + 180) % 360 - 180
+    degrees = turn_between(degrees, 0.0)
     if abs(degrees) < 0.005 and "turn" in table.pairs:
         return Drop(path)
     return Put(path, f"{180 if degrees == -180 else degrees:.2f}".rstrip("0").rstrip("."))

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from shopbins.geometry.shapes import Outline, Pose, between
+from shopbins.geometry.shapes import Outline, Pose, between, turn_between
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.steps import shift_numbers
 
@@ -85,7 +85,7 @@ class Showing:
 
 
 def _apart(a: Pose, b: Pose) -> float:
-    turn = abs((a.turn_deg - b.turn_deg + 180) % 360 - 180)
+    turn = abs(turn_between(a.turn_deg, b.turn_deg))
     return math.hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm) + 10 * turn
 
 
