@@ -152,7 +152,19 @@ class Sight:
 
 def best_line(it: Situation, pulls: Sequence[Pull], force_n: float) -> Line | None:
     """Return the anchors that lines pull it best by at every pose, with `force_n` along the way there; None
-    where at one pose no anchor is ahead that a line gets to.
+    where at one pose no anchor is ahead that a line gets to. Worked out once for the same way.
+    """
+    known = it.scene.memo.setdefault("best lines", {})
+    key, about = (tuple(pulls), force_n), (it.attempt, it.gear, it.body)
+    found = known.get(key)
+    if found is None or any(a is not b for a, b in zip(found[0], about, strict=True)):
+        found = known[key] = about, _best(it, pulls, force_n)
+    line: Line | None = found[1]
+    return line
+
+
+def _best(it: Situation, pulls: Sequence[Pull], force_n: float) -> Line | None:
+    """Choose among the anchors that a line gets to.
 
     Those told to hold what is in the line come first, then those of which it is not told; among them one
     anchor for all, then the least aside. Only statics rule an anchor out: F / cos(a) is in the line.

@@ -29,6 +29,7 @@ from shopbins.geometry.shapes import (
     counter_clockwise,
     placed,
     rectangle,
+    turn_between,
     turned,
 )
 from shopbins.geometry.simple import simple, simple_problem
@@ -372,3 +373,8 @@ def test_straight_sides_turned_with_a_body_are_straight_but_for_a_hair():
         dents += not is_convex(seen)
     assert dents > 30  # exactly, rounding dents some of them
     assert not is_convex([*flat[:2], (700.0, 0.01), *flat[3:]], HAIR)
+
+
+@pytest.mark.parametrize(("deg", "start", "by"), [(10, 350, 20), (350, 10, -20), (180, 0, -180), (725, 0, 5)])
+def test_how_far_one_direction_is_turned_from_another(deg: float, start: float, by: float) -> None:
+    assert turn_between(deg, start) == by
