@@ -621,6 +621,7 @@ def floor_once_shifted(job: Job, it: Attempt, items: Sequence[Shifted]) -> Groun
         leaves_off=it.leaves_off,
         along=set(it.body.along),
         avoid=[hole for _, hole in it.ground.avoided] if it.ground is not None else (),
+        goal=job.goal.outline,
     )
 
 

@@ -16,6 +16,7 @@ from typing import Any, NamedTuple
 from shopbins.geometry.shapes import Outline, Pose, contains, placed
 from shopbins.moves.finding import Ask
 from shopbins.moves.force import pull_n
+from shopbins.moves.route import from_the_floor
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import ahead_of
@@ -393,7 +394,8 @@ def _standing(it: Situation) -> list[Thing]:
         doors = scene.shop.doors
         found += [Thing(f"the leaf of {doors[k].name}", o, 0.0, math.inf, None, False) for k, o in leaves]
     for room in scene.shop.rooms:
-        for body in scene.standing(room):
+        for stands in scene.standing(room):
+            body = from_the_floor(scene, stands)
             if body.subject == own or body.key in it.body.along:
                 continue
             if body.kind == "fixture" and is_cover(scene.shop.fixtures[body.key]):

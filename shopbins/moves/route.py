@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from shopbins.geometry.shapes import Outline, Point, bounds, contains, counter_clockwise
 from shopbins.rules.covers import is_cover
@@ -124,13 +124,19 @@ def ground(
     leaves_off: Collection[str] = (),
     along: Collection[str] = (),
     avoid: Sequence[Outline] = (),
+    goal: Outline = (),
 ) -> Ground:
-    """Return the floor of a route for a thing (by subject) that takes the heights from 0 to `top_mm`."""
+    """Return the floor of a route for a thing (by subject) that takes the heights from 0 to `top_mm`.
+
+    `goal` is the outline of the place it goes to.
+    """
     shop = scene.shop
+    ends = [outline for outline in (goal, _outline_of(scene, route, subject)) if outline]
     fixed: list[Standing] = []
     things: list[Standing] = []
     for room in route.rooms:
-        for each in scene.standing(room):
+        for stands in scene.standing(room):
+            each = stands if on_floors(stands.outline, ends) else from_the_floor(scene, stands)
             if each.subject == subject or each.key in along or reaches(each, 0.0, top_mm) is False:
                 continue
             if each.kind == "fixture" and is_cover(shop.fixtures[each.key]):
@@ -159,6 +165,20 @@ def ground(
         tuple((r.outline, r.slope.towards_deg) for r in sloping if r.slope and r.slope.fall > SLOPING),
         tuple(hidden),
     )
+
+
+def from_the_floor(scene: Scene, it: Standing) -> Standing:
+    """Return a bench or shelf as it stands in a way: down to the floor, unless people walk upright under it.
+
+    Its legs are not told of; what is under its board is free for what is kept there, not to go through.
+    """
+    if it.kind != "zone" or it.base_mm >= scene.shop.limits.moving["person high"]:
+        return it
+    return replace(it, base_mm=0.0)
+
+
+def _outline_of(scene: Scene, route: Route, subject: str) -> Outline:
+    return next((b.outline for r in route.rooms for b in scene.standing(r) if b.subject == subject), ())
 
 
 def on_floors(outline: Outline, floors: Sequence[Outline]) -> bool:

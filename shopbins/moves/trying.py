@@ -68,6 +68,7 @@ def _by_leaves(
         leaves_off=leaves_off,
         along=set(body.along),
         avoid=avoid,
+        goal=job.goal.outline,
     )
     base = Attempt(Verdict.NO, body, gear, route, floor, leaves_off, start=body.pose, steers=steers)
     hull = base.moving

@@ -44,3 +44,22 @@ def test_it_is_low_to_one_and_a_quarter_of_its_shorter_side(tmp_path: Path, high
     assert any("centre of gravity" in p.text for p in plan.asks) is asked
     assert bool(of(plan, "move-centre")) is not asked
     assert bool(of(plan, "move-tips-jacked")) is not asked
+
+
+@pytest.mark.parametrize(
+    ("board", "goes"),
+    [
+        ("at: [3200, 0], size: [600, 4000], height: 850", False),  # right across the way
+        ("at: [3200, 0], size: [600, 4000], height: 1950", True),  # people walk upright under it: 1900
+        ("at: [1000, 1000], size: [1600, 2000], height: 850", True),  # it stands under this one
+    ],
+)
+def test_nothing_goes_through_under_a_bench_but_out_from_where_it_stands(
+    tmp_path: Path, board: str, goes: bool
+) -> None:
+    """300 mm high under a board at 800 mm: what carries it is not told (common practice, no source)."""
+    text = shop_text(gear={"truck": WIDE}).replace(
+        "zones:\n", f"zones:\n  board: {{room: a, kind: bench, {board}}}\n"
+    )
+    plan = move(shop(tmp_path, text, (*FORKED, "height=300mm"), Mass(400)))
+    assert (plan.answer.verdict is not Verdict.NO) is goes
