@@ -239,9 +239,10 @@ def _sight(
     if not at or not things.things:
         return Sight(anchor, tuple(seen), none, Fast())
     whole = shapely.linestrings([((p.pose.x_mm, p.pose.y_mm), anchor.at_mm) for p in (pulls[i] for i in at)])
-    here = [shapely.Polygon(placed(it.load.outline, pulls[i].pose)) for i in at]
-    outs = _stretches(whole, here)[1]
     ks, ns = things.tree.query(whole, predicate="intersects")
+    crossed = list(dict.fromkeys(ks.tolist()))
+    here = [shapely.Polygon(placed(it.load.outline, pulls[at[k]].pose)) for k in crossed]
+    outs = dict(zip(crossed, _stretches(whole[crossed], here)[1], strict=True)) if crossed else {}
     met = [
         (at[k], things.things[n], blocks)
         for k, n, first, last in zip(ks, ns, *_stretches(whole[ks], things.grown[ns]), strict=True)
@@ -251,8 +252,11 @@ def _sight(
     stops = [blocks for _, _, blocks in met]
     heights = [low, *sorted(over for _, over in stops if low < over <= most)]
     high = min(heights, key=lambda z: (sum(a < z < b for a, b in stops), z))
-    barred = [tuple(t for i, t, (a, b) in met if i == k and a < high < b) for k in range(len(pulls))]
-    return Sight(anchor, tuple(seen), tuple(barred), _fast(high, low, most, met))
+    barred: list[list[Thing]] = [[] for _ in pulls]
+    for i, thing, (a, b) in met:
+        if a < high < b:
+            barred[i].append(thing)
+    return Sight(anchor, tuple(seen), tuple(map(tuple, barred)), _fast(high, low, most, met))
 
 
 def _aside_deg(anchor: Anchor, pull: Pull) -> float | None:
