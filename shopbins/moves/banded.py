@@ -137,9 +137,11 @@ def heights_of(job: Job, base: Attempt) -> Heights | None:
     if up is None or base.route is None or gear.gear.kind in (*HOISTS, "by hand"):
         return None
     shop = job.scene.shop
-    step = max((shop.doors[key].threshold_mm or 0.0 for key in base.route.doors), default=0.0)
+    thick = max((g.height_mm or 0.0 for g in shop.gear.values() if g.kind == "plate"), default=0.0)
+    sills = [shop.doors[key].threshold_mm or 0.0 for key in base.route.doors]
+    step = max((sill + thick for sill in sills if sill), default=0.0)  # a plate may lean on it
     if base.ground is not None and covers_of(shop, base.ground.outlines):
-        step = max(step, *(g.height_mm or 0.0 for g in shop.gear.values() if g.kind == "plate"), 0.0)
+        step = max(step, thick)
     sets = [s.polygon for s in gear.stances]
     if gear.gear.kind in JACKED:
         step = max(step, own["lift at an end"])

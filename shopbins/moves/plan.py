@@ -660,7 +660,7 @@ class _Search:
         if it.legs:
             parts += [p for p in judged(it, "gear") if row_of(p).finding.rule in WITH_A_WAY]
         parts += judged(it, "way") if it.legs else _without_way(it)
-        minutes = option.minutes + self._more_minutes(option, tried, it.legs)
+        minutes = option.minutes + self._more_minutes(option, tried, it)
         rests = rests_on(it)
         return Worked(
             option,
@@ -674,7 +674,7 @@ class _Search:
             rests[1],
         )
 
-    def _more_minutes(self, option: Option, tried: Attempt, legs: Sequence[Leg]) -> float:
+    def _more_minutes(self, option: Option, tried: Attempt, it: Situation) -> float:
         shifting = sum(self.own["minutes shift"] + (s.mass_kg or 60.0) / 20 for s in tried.shifted)
         length = sum(
             math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
@@ -684,7 +684,9 @@ class _Search:
         hoisted = sum(isinstance(lift, Lift) for lift in tried.lifts.values())
         shifting += 2 * hoisted * self.own["minutes lift"]
         if option.answer.steering == "axis" and option.gear.kind in JACKED:
-            shifting += 8 * len(turns_of(legs)) * self.own["minutes lift"]  # both ends, twice, up and down
+            shifting += 8 * len(turns_of(it.legs)) * self.own["minutes lift"]  # both ends, twice, up and down
+        laid = sum(each.count for each in it.laid) + sum(each.pieces for each in it.ramps)
+        shifting += laid * self.own["minutes ramp"]
         return shifting + len(tried.leaves_off) * self.own["minutes leaf"] + walking
 
 

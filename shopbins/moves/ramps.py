@@ -180,12 +180,11 @@ def leaning(it: Situation, edge: Edge) -> list[Ramps]:
             ends = (thick, thick, thick or 0.0)
             found.append(_laid(it, edge, gear, run_for(it) * step, 1 / run_for(it), None, ends))
             continue
-        lies = [
+        found += [
             _laid(it, edge, gear, run, step / run, width, (thick, thick, thick or 0.0))
             for length, width in dict.fromkeys((gear.size_mm, gear.size_mm[::-1]))
             if (run := _run_mm(it, length, step)) is not None
         ]
-        found += sorted(lies, key=lambda each: (not each.abreast, each.abreast, each.fall))[:1]
     return found
 
 
@@ -222,8 +221,8 @@ def _laid(
 ) -> Ramps:
     """Lay ramps of a width at an edge so that every wheel's track on the way found is whole on one.
 
-    `ends` are the steps at foot and top and how far they lift wheels over the edge. Where no way or no wheel
-    is known, one on each side, as wide as the wheels over all.
+    `ends` are the steps at foot and top and how far they lift wheels over the edge. Where no way is known it
+    is crossed square, where no wheel is, one on each side is as wide as the gear.
     """
     sides = sides_crossed(it, edge.outline, run)
     wide = max((_wide(side.tracks) for side in sides), default=over_all_mm(it))
@@ -233,7 +232,7 @@ def _laid(
         lies = [strips(side.tracks, width) for side in sides]
         abreast = max(0 if each is None else len(each) for each in lies) if None not in lies else 0
     elif width is not None:
-        abreast = int(width >= wide)
+        abreast = abreast_square(it, width) if it.gear.stances else int(width >= wide)
     foot, top, over = ends
     down = tuple(dict.fromkeys(deg for side in sides for deg in side.down_deg))
     down = down or (it.gear.axis_deg, it.gear.axis_deg + 180.0)

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import Point, Pose, placed, turn_between
-from shopbins.moves.finding import Ask, Check
+from shopbins.moves.finding import Ask, Check, row_of
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.force import (
     G_M_S2,
@@ -922,7 +922,7 @@ def _sill_not_told(it: Situation, door: Door) -> Part:
 def ramps(it: Situation) -> tuple[Ramps, ...]:
     """Return what is laid at the edges of the way: of ramps and plates told of what lacks least there.
 
-    Those that meet it come before none at all, plates that lean on it as ramps after that, if they go.
+    Those that meet it come before none at all, and of that and plates that lean on it what pulls least.
     """
     if it.kind == "by hand":
         return ()
@@ -931,15 +931,24 @@ def ramps(it: Situation) -> tuple[Ramps, ...]:
 
 
 def _least_lacking(it: Situation, edge: Edge) -> Ramps | None:
-    lean = leaning(it, edge)
-    every: list[Ramps | None] = [*meeting(it, edge), None, *lean]
+    meets, leans = meeting(it, edge), leaning(it, edge)
+    every: list[Ramps | None] = [*meets, None, *leans]
 
-    def lacks(laid: Ramps | None) -> tuple[Verdict, bool]:
+    def lacks(laid: Ramps | None) -> tuple[Verdict, bool, float]:
         at = replace(it, ramps=() if laid is None else (laid,))
-        worst = max((p.verdict for p in (*_sill(at, edge), *tips_at(at, edge))), default=Verdict.YES)
-        return worst, laid is None and worst > Verdict.ASKED  # what a plate lacks says more
+        parts = [*_sill(at, edge), *tips_at(at, edge)]
+        worst = max((p.verdict for p in parts), default=Verdict.YES)
+        bare = laid is None and worst > Verdict.ASKED  # what a plate lacks says more
+        return worst, bare, -1.0 if laid in meets else max(map(_pull_n, parts), default=0.0)
 
     return min(every, key=lacks) if len(every) > 1 else None
+
+
+def _pull_n(part: Part) -> float:
+    """Return what a condition pulls over an edge, in N; 0 where it is about something else."""
+    found = row_of(part).finding
+    pulls = part.verdict is Verdict.ASKED and found.rule in (SILL.key, PUSH.key) and found.unit == "N"
+    return found.measured or 0.0 if pulls else 0.0
 
 
 def _sill(it: Situation, edge: Edge) -> Iterator[Part]:
@@ -1230,7 +1239,7 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
         words = f"held by hand down {ramp.name} ({newtons(force)}){short_of(it.scene, men_for(force))}"
         return RUNS.only(subjects, words, text, **more)
     line = _behind(it, edge, force)
-    out_mm = fall * run / SLOPING
+    out_mm = laid.fall * run / (SLOPING - drop) if drop < SLOPING else math.inf
     if line is None and out_mm <= it.own["runs out"]:
         n = men_for(force)
         words = f"line or {n} men{short_of(it.scene, n)} hold it down {ramp.name}, nobody ahead"

@@ -63,7 +63,7 @@ FIGURES: Mapping[str, Figure] = {
         Figure("minutes lift", 10.0, "min", "to lift or lower one end on jacks"),
         Figure("minutes shift", 5.0, "min", "to shift one thing, and one more for each 20 kg"),
         Figure("minutes leaf", 15.0, "min", "to take a door's leaf off and hang it again"),
-        Figure("minutes ramp", 10.0, "min", "to lay a ramp and take it up"),
+        Figure("minutes ramp", 10.0, "min", "to lay a plate or ramp and take it up"),
         Figure("handle reach", 600.0, "mm", "a pallet truck's handle, pulled, where the file does not say"),
         Figure("steering axle least", 50.0, "mm", "forks to the steering axle, where not told"),
         Figure("steering axle most", 150.0, "mm", "the same, the other end of what is usual"),

@@ -98,3 +98,13 @@ def test_past_a_slope_it_halts_off_the_plates_and_its_line_is_on_again_before_th
         assert not on and titles[off].endswith("it halts on the floor, no wheel on sheet over duct")
     else:
         assert on[0] > off and "on again: winch for " in titles[on[0]] and "it halts" not in titles[off]
+
+
+def test_each_piece_laid_counts_as_work(tmp_path: Path) -> None:
+    """One plate and a wedge at either edge: three times 10 min (own figure)."""
+    took = []
+    for minutes in (10, 20):
+        (tmp_path / str(minutes)).mkdir()
+        plate = f", mass: 15 kg}}\nlimits: {{moving: {{minutes ramp: {minutes}}}"
+        took.append(_over(tmp_path / str(minutes), plate)[1].minutes)
+    assert took[1] - took[0] == pytest.approx(30)

@@ -15,7 +15,7 @@ from shopbins.moves.legs import Leg
 from shopbins.moves.plan import Plan
 from shopbins.moves.plates import Ramps
 from shopbins.moves.ramps import climbs, leaning, meeting, sides_crossed, too_short
-from shopbins.moves.running import sills
+from shopbins.moves.running import ramps, sills
 from shopbins.moves.situation import Situation
 from shopbins.scene.scene import build
 from shopbins.shop.model import Gear, Slope
@@ -110,7 +110,8 @@ def test_a_plate_is_a_ramp_where_it_is_told_to_rise_or_leans_no_steeper_than_1_i
     """On a sill of 20 one 242 long runs sqrt(242^2 - 20^2) = 241.2 of 240, one of 240 only 239.2."""
     plate = Gear("p", "sheet", "plate", size_mm=(242.0, 900.0), height_mm=8.0)
     it = _at(tmp_path, 90, plate)
-    (laid,) = leaning(it, it.edges[0])
+    laid, across = leaning(it, it.edges[0])
+    assert (across.run_mm, across.abreast) == (pytest.approx(math.sqrt(900**2 - 20**2)), 3)
     assert laid.fall == pytest.approx(20 / math.sqrt(242**2 - 20**2)) and laid.abreast == 1
     assert (laid.foot_mm, laid.top_mm, laid.over_mm) == (8.0, 8.0, 8.0)
     it = _told(it, replace(plate, size_mm=(240.0, 239.0)))
@@ -173,6 +174,17 @@ def test_on_top_of_a_plate_that_leans_its_edge_and_its_slope_count_together(tmp_
     share = math.sqrt(8 * (200 - 8)) / (100 - 8)
     need = load * 9.81 * share * math.cos(t) + 1270 * 9.81 * math.sin(t)
     assert _need(replace(it, ramps=(laid,)), "move-push", "up") == pytest.approx(need, rel=1e-6)
+
+
+def test_of_a_plate_and_nothing_what_pulls_least_is_laid(tmp_path: Path) -> None:
+    """Wheels 200 up 10 of sill take 0.484 of their load. A plate 2 thick and 1000 long takes 0.203 of it and
+    10 in 1000 of all; one 12 thick takes 0.540 and as much of all, more than the bare sill.
+    """
+    for thick, laid in ((2.0, True), (12.0, False)):
+        plate = Gear("p", "sheet", "plate", size_mm=(1000.0, 990.0), height_mm=thick, capacity_kg=3000)
+        (tmp_path / f"{thick:g}").mkdir()
+        it = _at(tmp_path / f"{thick:g}", 90, plate, sill=10, gear=WIDE.replace("wheel: 74", "wheel: 200"))
+        assert bool(ramps(it)) is laid
 
 
 # --- whole moves -------------------------------------------------------------------------------------------
