@@ -203,6 +203,7 @@ def _asked(plan: Plan) -> dict[str, Any]:
         "doors": list(plan.route),
         "path": [[p.x_mm, p.y_mm, p.turn_deg] for p in plan.path],
         "hull": [] if plan.attempt is None else [list(point) for point in plan.attempt.hull],
+        "lines": [[list(point) for point in area] for area in plan.lines],
     }
 
 

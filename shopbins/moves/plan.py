@@ -41,6 +41,7 @@ from shopbins.moves.route import Route, routes
 from shopbins.moves.running import EVEN, ROUND
 from shopbins.moves.shiftlist import Shifted
 from shopbins.moves.situation import Onto, Situation
+from shopbins.moves.stages import under_lines
 from shopbins.moves.trying import attempt
 from shopbins.records.accepted import Figures
 from shopbins.records.moving import moving_of
@@ -111,7 +112,8 @@ class Plan:
     taken off (by what they are called) may lie meanwhile. `tried` holds every gear, `looking` the names of
     those still to be looked at, `not_looked` what was left out for want of time. `seq` is the ledger's when
     it was worked out; `minutes` the work, as far as it is told. `onto` is the bench or shelf it is lifted
-    onto from `place`, the floor it goes to; `figures` is all it rests on.
+    onto from `place`, the floor it goes to; `figures` is all it rests on, `lines`
+    the floor that lines go over.
     """
 
     answer: Answer
@@ -135,6 +137,7 @@ class Plan:
     looking: tuple[str, ...] = ()
     onto: Onto | None = None
     figures: Figures = field(default_factory=dict)
+    lines: tuple[Outline, ...] = ()
 
     @property
     def to(self) -> str:
@@ -1154,9 +1157,11 @@ def _made(
     looking: Sequence[str],
 ) -> Plan:
     group, attempt = whole.group, best.attempt
-    figures = dict(best.figures)
+    figures, lines = dict(best.figures), tuple[Outline, ...]()
     if attempt is not None and attempt.route is not None:
-        way = attempt.found.path, attempt.hull
+        about = search._situation(best.option.body, best.option.answer, attempt.route, attempt)
+        lines = under_lines(about)
+        way = attempt.found.path, attempt.hull, lines
         figures |= beside(search.scene, group.id, attempt.route.rooms, *way)
     return Plan(
         answer=Answer(MOVE, best.parts),
@@ -1180,6 +1185,7 @@ def _made(
         looking=tuple(looking),
         onto=search.onto,
         figures=figures,
+        lines=lines,
     )
 
 

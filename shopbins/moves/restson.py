@@ -15,7 +15,7 @@ from itertools import pairwise
 from typing import Any
 
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.exact import gap
+from shopbins.geometry.exact import gap, overlap
 from shopbins.geometry.shapes import Outline, Pose, bounds, placed
 from shopbins.ledger.state import State
 from shopbins.moves.body import Body, NotMovable, body
@@ -66,7 +66,8 @@ def planned_on(scene: Scene, group_id: str, asked: Mapping[str, Any]) -> Figures
     goal = asked["floor"], asked["place"]
     found = dict(_figures(scene, on, asked["gear"], goal, asked["rooms"], asked["doors"]))
     path, hull = [Pose(*pose) for pose in asked["path"]], tuple((x, y) for x, y in asked["hull"])
-    return found | dict(beside(scene, group_id, asked["rooms"], path, hull))
+    lines = [tuple((x, y) for x, y in area) for area in asked.get("lines", ())]
+    return found | dict(beside(scene, group_id, asked["rooms"], path, hull, lines))
 
 
 def _figures(
@@ -94,20 +95,29 @@ def _figures(
 
 
 def beside(
-    scene: Scene, group_id: str, rooms: Iterable[str], path: Sequence[Pose], hull: Outline
+    scene: Scene,
+    group_id: str,
+    rooms: Iterable[str],
+    path: Sequence[Pose],
+    hull: Outline,
+    lines: Sequence[Outline] = (),
 ) -> Iterator[tuple[str, Mapping[str, Any]]]:
-    """Go through the figures of what stands by a way, but for the thing itself and all on it."""
+    """Go through the figures of what stands by a way, or where lines to points go over it (`lines`), but for
+    the thing itself and all on it.
+    """
     at = [placed(hull, pose) for pose in path]
     way = [convex_hull((*a, *b)) for a, b in pairwise(at)] or at
     own = {group_id, *scene.under(group_id)}
     near = [(bounds(outline).grown(BESIDE_MM), outline) for outline in way]
-    for room in rooms:
+    passed = set(rooms)
+    for room in scene.shop.rooms:
         for each in scene.standing(room):
-            if each.kind == "fixture" or each.key in own:
+            if each.key in own or (each.kind == "fixture" and room in passed):
                 continue
-            if not any(
+            by_way = room in passed and any(
                 box.touches(each.box) and gap(o, each.outline).distance_mm < BESIDE_MM for box, o in near
-            ):
+            )
+            if not by_way and not any(overlap(area, each.outline) for area in lines):
                 continue
             where = {"stands at": each.centre, "outline": each.outline, "from_mm": each.base_mm}
             yield f"by {each.tag}", dict(_leaves({**where, "top_mm": each.top_mm, "mass_kg": each.mass_kg}))

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.answer import Part
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.shapes import Outline, placed
 from shopbins.moves.finding import Check
 from shopbins.moves.force import men_for, newtons
 from shopbins.moves.legs import Leg
@@ -86,6 +88,19 @@ def _stage(it: Situation, some: Sequence[tuple[int, Leg]], held: bool, apart: bo
     legs, at = tuple(leg for _, leg in some), (some[0][0], some[-1][0])
     line = holding_line(it, legs) if held else None
     return Stage(legs, at, held, line, max(_winch_n(it, leg, apart) for leg in legs))
+
+
+def under_lines(it: Situation) -> tuple[Outline, ...]:
+    """Return the floor that the lines to each point go over, from the thing at every pose that they serve."""
+    found = []
+    for stage in stages(it):
+        going = [leg for leg in stage.legs if leg.fall <= 0]
+        pulls = pulling_line(it, going, stage.winch_n) if stage.winch_n else None
+        for line in (stage.line, pulls):
+            for anchor in () if line is None else line.anchors:
+                at = [p for leg in stage.legs for pose in leg.poses for p in placed(it.hull, pose)]
+                found.append(convex_hull([anchor.at_mm, *at]))
+    return tuple(found)
 
 
 def _winch_n(it: Situation, leg: Leg, apart: bool) -> float:

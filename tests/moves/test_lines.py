@@ -567,3 +567,17 @@ def test_what_people_hold_is_not_made_fast(tmp_path: Path) -> None:
     said = [step["title"] for step in steps_of(desk.scene(), move(desk))]
     (held,) = (title for title in said if "held in b" in title)
     assert held.startswith("see to: held in b")
+
+
+@pytest.mark.parametrize(("y", "said"), [(2000, ["crate: new there"]), (3700, [])])
+def test_what_comes_to_stand_in_a_line_once_it_is_planned_is_said(
+    tmp_path: Path, y: float, said: list[str]
+) -> None:
+    """Between the post and where it stands, more than a metre from its way; beside the line it is nothing."""
+    desk = shop(tmp_path, slope_text(), PRESS, at=(3300, 2000, 0))
+    plan = move(desk)
+    assert moving.outdated(desk, plan) == []
+    moving.put_on_record(desk, plan)
+    crate = desk.take("crate", size=Size(200, 200, 900), mass=Mass(20)).id
+    desk.put(crate, "a", x_mm=900, y_mm=y, override="x")
+    assert moving.changed(desk, plan.group) == said
