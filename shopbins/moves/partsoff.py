@@ -216,7 +216,7 @@ def hoist_needed(it: Body, part: Projection, kg: float) -> str:
     at, outline = bounds(part.outline).middle, _whole(it).outline
     sides = (0.0, 90.0, 180.0, 270.0)
     out = min(along(at, towards) - min(along(p, towards) for p in outline) for towards in sides)
-    reaches = f"reaching {show_length(max(0.0, out))} in from its side"
+    reaches = f"reaching {show_length(max(0.0, out))} in from the side of {it.group.shown}"
     return f"a hoist of at least {show_mass(kg)} {reaches}, its hook {show_length(_hook_mm(part))} up"
 
 

@@ -1246,10 +1246,11 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
         far = f"let go it comes to rest {show_length(out_mm)} on, at 2 % on the level"
         return RUNS.only(subjects, words, f"{text}; {far}", **more)
     if line is None:
-        ends = (f"a line to a named point behind {edge.name}, {newtons(force)}", "gear with a brake")
+        where = f"on the side of {edge.name} that it comes from"
+        ends = (f"a line to a named point {where}, {newtons(force)}", "gear with a brake")
         hidden = in_the_line(it, _from_behind(it, edge), force)
         barred = f" ({barred_words(hidden)})" if hidden else ""
-        why = f"no anchor behind it is named{barred}, and {it.gear.gear.name} is not told to have a brake"
+        why = f"no anchor {where} is named{barred}, and {it.gear.gear.name} is not told to have a brake"
         return RUNS.no(subjects, f"{text}: {why}", ends, **more)
     text += f": a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} behind it"
     against = _against_line(it, line, subjects, text, more)

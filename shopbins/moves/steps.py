@@ -471,7 +471,7 @@ def _up_onto(plan: Plan) -> Iterator[Step]:
 
 
 def _lift_words(lift: Lift) -> str:
-    reach = f"hook {lift.reach_mm:.0f} mm out, " if lift.reach_mm else ""
+    reach = f"hook {lift.reach_mm:.0f} mm out from its mast, " if lift.reach_mm else ""
     return f"{reach}{show_mass(lift.holds_kg)} at most there"
 
 

@@ -91,7 +91,7 @@ def test_without_a_hoist_it_does_not_go(tmp_path: Path) -> None:
     plan = move(head_shop(tmp_path, crane=""), gear="narrow truck")
     assert worst(plan, "move-part-off") is Verdict.NO and plan.word == "does not go"
     # 590 mm is its side there, 440 the middle of the head; 300 mm over its 1365 for the hook (own figure)
-    needs = "a hoist of at least 240 kg reaching 150 mm in from its side, its hook 1665 mm up"
+    needs = "a hoist of at least 240 kg reaching 150 mm in from the side of press, its hook 1665 mm up"
     assert plan.would_go == (needs,)
     assert "by hand 30 kg at most at that height, three people, 37.5 kg at any" in plan.headline
 
