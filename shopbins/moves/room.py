@@ -284,9 +284,9 @@ def person(it: Situation) -> Iterator[Part]:
     worst: tuple[float, Pose] | None = None
     shut: tuple[float, Pose] | None = None
     squeezed: Pose | None = None
-    reaches = (reach,) if it.gear.gear.handle_mm is not None else (reach, 0.0)
+    reaches, hull = (reach,) if it.gear.gear.handle_mm is not None else (reach, 0.0), it.hull
     for pose in _some(it.path):
-        load = shapely.Polygon(placed(it.hull, pose))
+        load = shapely.Polygon(placed(hull, pose))
         places = _places(it, pose, free, load, ASIDE_DEG, (reach,))
         if not places:
             places = _places(it, pose, free, load, SQUARE_DEG, reaches)
@@ -345,13 +345,14 @@ def room_to_push(it: Situation) -> Iterator[Part]:
         return
     free = floor_free(it.attempt.then or it.attempt.ground)
     worst: tuple[int, int, Pose] | None = None
+    hull, ends = it.hull, _squares_to_push(it)
     for leg, found in pushes(it):
         n = men_for(found.steady_n)
         most = it.own["men before winch" if leg.way == "level" else "pushers"]
         if not 1 < n <= most:  # more: a winch is asked for
             continue
         for pose in _some(leg.poses):
-            there = min(n, _places_to_push(it, pose, free))
+            there = min(n, _places_to_push(ends, hull, pose, free))
             if there < n and (worst is None or n - there > worst[0] - worst[1]):
                 worst = n, there, pose
     if worst is not None:
@@ -362,25 +363,39 @@ def room_to_push(it: Situation) -> Iterator[Part]:
         yield PUSHERS.only((*it.subjects, "push"), words, text, at_mm=(pose.x_mm, pose.y_mm), **more)
 
 
-def _places_to_push(it: Situation, pose: Pose, free: Any) -> int:
-    """Return how many squares of a person side by side are free behind the handle end and before the load."""
-    import shapely
-
+def _squares_to_push(it: Situation) -> list[list[list[Outline]]]:
+    """Return the squares of a person side by side, one, two and three, behind the handle end and before the
+    load, in the thing's frame.
+    """
     side, axis = it.own["person"], it.gear.axis_deg
     _, _, right, left = across_box(it.load, axis)
     front = max(along(p, axis) for p in it.hull)  # forks may stick out before it
     steers = who_steers(it.gear, 0.0, handle_reach(it.gear, it.own), side)
     back = along(bounds(steers).middle, axis)
-    middle, load, count = (right + left) / 2, shapely.Polygon(placed(it.hull, pose)), 0
+    middle = (right + left) / 2
 
-    def fits(at: float, aside: float) -> bool:
-        square = boxed(axis, at - side / 2, at + side / 2, aside - side / 2, aside + side / 2)
-        there = shapely.Polygon(placed(square, pose))
-        return bool(free.covers(there)) and there.intersection(load).area < 1.0
+    def square(at: float, aside: float) -> Outline:
+        return boxed(axis, at - side / 2, at + side / 2, aside - side / 2, aside + side / 2)
 
-    for at in (back, front + side / 2 + 1.0):
-        count += max(sum(fits(at, middle + k * side) for k in row) for row in SIDE_BY_SIDE)
-    return count
+    ends = (back, front + side / 2 + 1.0)
+    return [[[square(at, middle + k * side) for k in row] for row in SIDE_BY_SIDE] for at in ends]
+
+
+def _places_to_push(ends: Sequence[Sequence[Sequence[Outline]]], hull: Outline, pose: Pose, free: Any) -> int:
+    """Return in how many squares side by side there is room at a pose, at both ends together."""
+    import shapely
+
+    load = shapely.Polygon(placed(hull, pose))
+    every = [placed(square, pose) for rows in ends for row in rows for square in row]
+    good = iter(_free_of(shapely.polygons(every), free, load).tolist())
+    return sum(max(sum(next(good) for _ in row) for row in rows) for rows in ends)
+
+
+def _free_of(squares: Any, free: Any, load: Any) -> Any:
+    """Tell of each square whether it is free of the load and all that stands there."""
+    import shapely
+
+    return shapely.covers(free, squares) & (shapely.area(shapely.intersection(squares, load)) < 1.0)
 
 
 SIDE_BY_SIDE = ((0.0,), (-0.5, 0.5), (-1.0, 0.0, 1.0))
@@ -414,8 +429,8 @@ def _places(
     import shapely
 
     side = it.own["person"]
-    every = (shapely.Polygon(_place(it, pose, a, r, side)) for a in asides for r in reaches)
-    return [p for p in every if free.covers(p) and p.intersection(load).area < 1.0]
+    every = shapely.polygons([_place(it, pose, a, r, side) for a in asides for r in reaches])
+    return list(every[_free_of(every, free, load)])
 
 
 def _joined(
