@@ -61,6 +61,12 @@ def test_the_year_and_the_set() -> None:
     uk = Shop(name="s", prefix="S", rooms={}, rules="uk")
     assert "presume" in first_steps(("asbestos",), None, uk)[0].text  # made before 2000: presume
     assert "presume" not in first_steps(("asbestos",), 2001, uk)[0].text
+    for made, presumed in ((1999, True), (2000, False), ("1999", True), (None, True)):
+        lining = Group(
+            "1", "X", "lining", cautions=("asbestos",), details={} if made is None else {"made": made}
+        )
+        assert ("presume" in lines_before(lining, uk)[0]) is presumed, made
+        assert "presume" not in lines_before(lining)[0]
     assert "2 Jul 1979" in first_steps(("PCB",))[0].text  # 40 CFR 761.2(a)(4)
     assert "1987" in first_steps(("PCB",), None, uk)[0].text
 

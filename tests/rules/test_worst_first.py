@@ -13,7 +13,8 @@ from shopbins.rules import limits
 from shopbins.rules.finding import Finding, worst_first
 from shopbins.rules.folding import MOST_NOTES, Folded, lines
 from shopbins.rules.rule import Advice
-from shopbins.rules.wayout import _judged, _worse
+from shopbins.rules.wayout import _between, _judged, _remedy, _worse
+from shopbins.rules.ways import remedy_for
 from shopbins.scene.standing import Standing
 from shopbins.scene.waysout import WayOut
 from shopbins.shop.model import Door, Limits
@@ -142,3 +143,26 @@ def test_a_way_out_is_worse_by_grade_then_by_width_and_worst_where_there_is_none
 ) -> None:
     before = None if then is None else finding("way-out", then[0], measured=then[1])
     assert _worse(finding("way-out", now[0], measured=now[1]), before) is worse
+
+
+@pytest.mark.parametrize(("ends", "said"), [
+    ((CRATE, "spot"), "where its largest free spot is, beside crate"),
+    (("spot", "wall:hall"), "where its largest free spot is, beside the wall of the hall"),
+    ((CRATE, "wall:hall"), "between crate and the wall of the hall"),
+    (("door:out", "door:out"), "which is the opening of the exit"),
+    (("wall:hall", "wall:hall"), "within the wall of the hall"), ((CRATE, CRATE), "within crate"),
+])  # fmt: skip
+def test_where_a_way_out_is_narrowest_is_said_by_its_two_ends(ends: Any, said: str) -> None:
+    out = WayOut("hall", WAY, 700.0, ends, ((0, 0), (1, 0)), 9.0)
+    assert _between(shop(doors=[WAY]), out) == said
+
+
+@pytest.mark.parametrize(("grade", "least", "chain", "said"), [
+    ("note", None, [CRATE], "keep it so"), ("note", 700.0, [CRATE], "keep it so"),
+    ("note", 700.1, [], "a wider door, another way out, or another spot"),
+    ("stop", 700.0, [], "a wider door, another way out, or another spot"),
+])  # fmt: skip
+def test_a_way_that_is_wide_enough_is_kept_so(grade: Any, least: float | None, chain: Any, said: str) -> None:
+    out = WayOut("hall", WAY, 700.0, (CRATE, "wall:hall"), ((0, 0), (1, 0)), 9.0)
+    assert _remedy(grade, out, least, chain) == said
+    assert _remedy("stop", out, least, [CRATE]) == remedy_for([CRATE]) != "keep it so"
