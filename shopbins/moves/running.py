@@ -155,9 +155,14 @@ def force_on(load: Load, gear: Gear, leg: Leg) -> Push | None:
     if kg is None or leg.heading_deg is None or leg.length_mm < 1.0 or gear.kind == "by hand":
         return None
     unweighed = load.most_kg is None or gear.mass_kg is None
+    whole = kg + (gear.mass_kg or 0.0)
+    return push(whole, leg.fall, rolling=_rolling_on(leg.room), at_least=unweighed)
+
+
+def _rolling_on(room: Room) -> tuple[float, float]:
+    """Return the best and the worst rolling resistance of a floor, as it is told to be even or not."""
     good, uneven = ROLLING
-    rolling = ROLLING if leg.room.even is None else (good, good) if leg.room.even else (uneven, uneven)
-    return push(kg + (gear.mass_kg or 0.0), leg.fall, rolling=rolling, at_least=unweighed)
+    return ROLLING if room.even is None else (good, good) if room.even else (uneven, uneven)
 
 
 def pushes(it: Situation) -> list[tuple[Leg, Push]]:
@@ -1152,7 +1157,8 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}")
     more: dict[str, Any] = {"room": edge.room}
     climb, drop = climbs(it, edge, laid.run_mm)
-    up = push(it.whole_kg or it.load.mass_kg or 0.0, -on_floor(laid.fall, climb))
+    rolling = _rolling_on(it.scene.shop.rooms[edge.room])
+    up = push(it.whole_kg or it.load.mass_kg or 0.0, -on_floor(laid.fall, climb), rolling=rolling)
     rises = ramp.kind == "ramp" and ramp.rise_mm is None
     each = f"{laid.pieces // 2} on each side of {edge.name}"
     text = f"{laid.pieces} of {ramp.name}, {each}, {show_slope(laid.fall)}"
@@ -1220,15 +1226,16 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
 
     What a low sill lets loose spends itself soon: there what holds it is a condition without a named point.
 
-    On a ramp shorter than its wheelbase only the wheels that are on it pull; on a floor that drops besides
-    all of it does.
+    On a ramp shorter than its wheelbase only the wheels that are on it pull so; what is on a floor that drops
+    pulls as that does.
     """
     edge, ramp, run = laid.edge, laid.gear, laid.run_mm
     fall = on_floor(laid.fall, drop)
     places = [along(p, it.gear.axis_deg) for s in it.gear.stances for p in s.polygon]
-    short = not drop and bool(places) and run < max(places) - min(places)
+    short = bool(places) and run < max(places) - min(places)
     whole = it.whole_kg or it.load.mass_kg or 0.0
-    force = downhill_n((together_kg(it) or whole) if short else whole, fall)
+    on_it = (together_kg(it) or whole) if short else whole
+    force = downhill_n(on_it, fall) + downhill_n(whole - on_it, drop)
     subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}", "down")
     text = f"{it.name} down {ramp.name} at {edge.name} ({show_slope(fall)}) runs with {newtons(force)}"
     more: dict[str, Any] = {"room": edge.room, "measured": force, "limit": 0.0, "unit": "N"}

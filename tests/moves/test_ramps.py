@@ -15,7 +15,7 @@ from shopbins.moves.legs import Leg
 from shopbins.moves.plan import Plan
 from shopbins.moves.plates import Ramps
 from shopbins.moves.ramps import climbs, leaning, meeting, sides_crossed, too_short
-from shopbins.moves.running import ramps, sills
+from shopbins.moves.running import ramps, sills, together_kg
 from shopbins.moves.situation import Situation
 from shopbins.scene.scene import build
 from shopbins.shop.model import Gear, Slope
@@ -161,14 +161,35 @@ def test_up_a_ramp_on_a_floor_that_climbs_both_slopes_count(tmp_path: Path) -> N
         assert _need(replace(at, ramps=(laid,)), "move-push", "up") == pytest.approx(need)
 
 
+def test_down_a_short_ramp_on_a_floor_that_drops_each_pulls_as_it_lies(tmp_path: Path) -> None:
+    """On 200 of ramp 1 in 10 only the wheels of one end (moments), on the sum of both slopes; the rest of
+    1270 kg is on 1 in 100.
+    """
+    it = _climbing(_at(tmp_path, 90, _wedge(900)), -0.01)
+    laid = meeting(it, it.edges[0])[0]
+    load, t = together_kg(it), math.atan(0.1) + math.atan(0.01)
+    assert load is not None
+    pull = load * 9.81 * math.sin(t) + (1270 - load) * 9.81 * math.sin(math.atan(0.01))
+    assert _need(replace(it, ramps=(laid,)), "runs-downhill", "down") == pytest.approx(pull)
+
+
+def test_up_a_ramp_on_a_floor_told_to_be_even_2_per_cent_count(tmp_path: Path) -> None:
+    """HSE L23: 2 % of the weight on an even floor; 1270 kg up 1 in 10."""
+    it = _at(tmp_path, 90, _wedge(900))
+    shop = it.scene.shop
+    rooms = {**shop.rooms, "a": replace(shop.rooms["a"], even=True)}
+    it = replace(it, scene=build(replace(shop, rooms=rooms), it.scene.state))
+    laid, t = meeting(it, it.edges[0])[0], math.atan(0.1)
+    need = 1270 * 9.81 * (0.02 * math.cos(t) + math.sin(t))
+    assert _need(replace(it, ramps=(laid,)), "move-push", "up") == pytest.approx(need)
+
+
 def test_on_top_of_a_plate_that_leans_its_edge_and_its_slope_count_together(tmp_path: Path) -> None:
     """Wheels 200 up 8 of plate, 0.428 of the load on them, while all of it is on 20 in 1000 of plate."""
     plate = Gear("p", "sheet", "plate", size_mm=(1000.0, 900.0), height_mm=8.0, capacity_kg=3000)
     it = _at(tmp_path, 90, plate, gear=WIDE.replace("wheel: 74", "wheel: 200"))
     laid = next(each for each in leaning(it, it.edges[0]))
     assert isinstance(laid, Ramps)
-    from shopbins.moves.running import together_kg
-
     load, t = together_kg(it), math.asin(20 / 1000)
     assert load is not None
     share = math.sqrt(8 * (200 - 8)) / (100 - 8)
