@@ -119,13 +119,19 @@ class Slicer:
         self.reach_mm = max(float(np.hypot(*piece.T).max()) for piece in self.body)
         self._kept: dict[tuple[float, float], _Kept] = {}
         self._pieces: dict[Outline, list[Array]] = {}
+        self._shapes: dict[tuple[float, float], list[Array]] = {}
 
     def shapes(self, from_deg: float, to_deg: float) -> list[Array]:
-        """Return the body's pieces at one turn, or their cores over a band of turns (some may have none)."""
-        if from_deg == to_deg:
-            return [minkowski.turn(piece, from_deg) for piece in self.body]
-        found = (minkowski.core_of(piece, from_deg, to_deg) for piece in self.body)
-        return [c for c in found if c is not None]
+        """Return the body's pieces at one turn, or those of their cores over a band that there are."""
+        found = self._shapes.get((from_deg, to_deg))
+        if found is None:
+            if from_deg == to_deg:
+                found = [minkowski.turn(piece, from_deg) for piece in self.body]
+            else:
+                cores = (minkowski.core_of(piece, from_deg, to_deg) for piece in self.body)
+                found = [c for c in cores if c is not None]
+            self._shapes[from_deg, to_deg] = found
+        return found
 
     def free(self, from_deg: float, to_deg: float, crowd: Crowd) -> Any:
         """Return where the body (or its core over a band) is free, reusing what did not change."""
@@ -136,18 +142,20 @@ class Slicer:
         elif kept.distinct != crowd.distinct:
             gone, come = kept.distinct - crowd.distinct, crowd.distinct - kept.distinct
             if len(gone) + len(come) > FEW:
-                kept = self._fresh(key, crowd, kept.open_floor)
+                kept = self._fresh(key, crowd, kept)
             else:
                 kept = self._changed(key, kept, crowd, gone, come)
         self._kept[key] = kept
         return kept.free
 
-    def _fresh(self, key: tuple[float, float], crowd: Crowd, open_floor: Any) -> _Kept:
+    def _fresh(self, key: tuple[float, float], crowd: Crowd, kept: _Kept | None) -> _Kept:
         body = self.shapes(*key)
-        if open_floor is None:
-            open_floor = self.open_floor(body)
+        open_floor = self.open_floor(body) if kept is None else kept.open_floor
+        grown = {} if kept is None else dict(zip(kept.outlines, kept.shapes, strict=True))
+        new = [o for o in crowd.distinct if o not in grown]
+        grown |= zip(new, self.grow(new, body), strict=True)
         outlines = list(crowd.distinct)
-        shapes = self.grow(outlines, body)
+        shapes = np.array([grown[o] for o in outlines], dtype=object)
         free = less(open_floor, shapes, self.grid_mm)
         return _Kept(
             crowd.distinct, outlines, shapes, shapely.bounds(shapes).reshape(-1, 4), open_floor, free

@@ -2,12 +2,13 @@
 
 `python tests/bench/fuzz_floor.py --seconds 600 --seed 1 [--processes 2] [--scenes 100000] [--save DIR]`
 
-Thirteen kinds. What is known of each: a closed form (corner, turning, doors: published or derived, named at
-each kind), an exhaustive count (stand, pack), a bottleneck over plain distances (pinch), a sum over walls
-(lanes), or a check of the evidence by code that shares nothing with the program (crowd: path, certificate).
-`same` asks one scene turned, shifted, mirrored, swapped, scaled, with a thing less, the body smaller. Any
-certain answer that is not so is a contradiction: it is saved and counted as wrong. Exit status 1 where there
-was one. An answer without a verdict is no contradiction: `close` is too close to call, `open` not decided.
+Fourteen kinds. What is known of each: a closed form (corner, turning, doors: published or derived, named at
+each kind), an exhaustive count (stand, pack), every set of things tried (shift), a bottleneck over plain
+distances (pinch), a sum over walls (lanes), or a check of the evidence by code that shares nothing with the
+program (crowd: path, certificate). `same` asks one scene turned, shifted, mirrored, swapped, scaled, with a
+thing less, the body smaller. Any certain answer that is not so is a contradiction: it is saved and counted as
+wrong. Exit status 1 where there was one. An answer without a verdict is no contradiction: `close` is too
+close to call, `open` not decided.
 """
 
 from __future__ import annotations
@@ -521,14 +522,15 @@ def crowd(rng: random.Random) -> tuple[Scene, Outcome]:
     return crowded(rng, rng.randint(2, 9))
 
 
-def crowded(rng: random.Random, count: int) -> tuple[Scene, Outcome]:
+def full_room(rng: random.Random, count: int) -> Scene:
+    """Return a room in two halves with a gap between, things strewn over it, and a way to ask for."""
     gap, x = rng.uniform(400, 900), rng.uniform(2000, 2600)
     low = rng.uniform(100, 3600 - gap - 100)
     things = [blob(rng, (rng.uniform(0, 5000), rng.uniform(0, 3600))) for _ in range(count)]
     body: dict[str, Any] = {"length_mm": rng.uniform(500, 1300), "width_mm": rng.uniform(300, 800)}
     if rng.random() < 0.3:
         body = {"outline_mm": [[x - 0, y] for x, y in ((-300, -250), (500, -200), (350, 300), (-250, 260))]}
-    scene = {
+    return {
         "question": "goes",
         "outline_mm": box(0, 0, 5000, 3600),
         "holes_mm": [box(x, -1, x + 120, low), box(x, low + gap, x + 120, 3601)],
@@ -537,6 +539,10 @@ def crowded(rng: random.Random, count: int) -> tuple[Scene, Outcome]:
         "start": pose(rng.uniform(600, 1500), rng.uniform(600, 3000), rng.uniform(0, 360)),
         "goal": pose(rng.uniform(3300, 4400), rng.uniform(600, 3000), rng.uniform(0, 360)),
     }
+
+
+def crowded(rng: random.Random, count: int) -> tuple[Scene, Outcome]:
+    scene = full_room(rng, count)
     laid = anywhere(rng).scene(scene)
     answer = ask(laid)
     if "problem" in answer and ("stands" in answer["problem"] or "not on the free floor" in answer["problem"]
@@ -544,6 +550,48 @@ def crowded(rng: random.Random, count: int) -> tuple[Scene, Outcome]:
         scene["things"] = scene["things"][: count - 1]
         return crowded(rng, count - 1) if count > 1 else (laid, "right")
     return laid, judged(laid, None, answer)
+
+
+def shift(rng: random.Random) -> tuple[Scene, Outcome]:
+    """Each set cheaper than the answer, the largest first: what lies within one that does not go does not."""
+    scene, scale = full_room(rng, 14), 10 ** rng.choice((0, 0, -9, 9))
+    ends = [(scene[end]["x_mm"], scene[end]["y_mm"]) for end in ("start", "goal")]
+
+    def clear(ring: list[Point]) -> bool:
+        return all(math.dist(end, corner) > 800 for end in ends for corner in ring)
+
+    scene["things"] = [t for t in scene["things"] if clear(t["outline_mm"])][: rng.randint(5, 8)]
+    same = rng.random() < 0.2
+    for thing in scene["things"]:
+        thing["cost"] = (1 if same else rng.randint(0, 30)) * scale
+    laid = anywhere(rng).scene(scene | {"question": "shift"})
+    answer = ask(laid)
+    if "problem" in answer:
+        at_end = any(word in answer["problem"] for word in ("stands", "overlaps", "not on the free floor"))
+        return laid, "right" if at_end else f"WRONG: {answer['problem']}"
+    things, cost = laid["things"], answer["cost"]
+    least = math.inf if answer["answer"] == "does not go" else answer["cost_at_least"]
+
+    def told(gone: Iterable[int]) -> str:
+        left = [t for i, t in enumerate(things) if i not in gone]
+        return str(ask(laid | {"question": "goes", "things": left}).get("answer", "does not go"))
+
+    shut: list[frozenset[int]] = []
+    close = not answer["optimal"]
+    for many in range(len(things), -1, -1):
+        for gone in map(frozenset, itertools.combinations(range(len(things)), many)):
+            paid = math.fsum(things[i]["cost"] for i in gone)
+            if (cost is not None and paid >= cost * (1 - 1e-9)) or any(gone <= other for other in shut):
+                continue
+            goes = told(gone)
+            if goes == "goes" and (answer["optimal"] or paid < least * (1 - 1e-9)):
+                return laid, f"WRONG: at least {least}, but with {sorted(gone)} gone, {paid}, it goes"
+            if goes == "does not go":
+                shut.append(gone)
+            close |= goes not in ("goes", "does not go")
+    if answer["shift"] is not None and told(answer["shift"]) == "does not go":
+        return laid, f"WRONG: {answer['shift']} do not open the way"
+    return laid, "open" if close else "right"
 
 
 def hollow(rng: random.Random) -> tuple[Scene, Outcome]:
@@ -619,6 +667,7 @@ KINDS: dict[str, tuple[Callable[[random.Random], tuple[Scene, Outcome]], int]] =
     "stand": (stand, 40),
     "lanes": (lanes, 3),
     "crowd": (crowd, 3),
+    "shift": (shift, 1),
     "hollow": (hollow, 1),
     "same": (same, 1),
 }
