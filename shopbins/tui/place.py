@@ -186,3 +186,23 @@ class Place(InApp, Screen[None]):
     def accepts(self) -> bool:
         """Tell whether the place's own keys act now (not while something is carried)."""
         return True
+
+
+class ListPlace(Place):
+    """A place that is a list, with what there is to say of the row at hand below it."""
+
+    def _detail(self) -> None:
+        raise NotImplementedError
+
+    def action_show(self) -> None:
+        """Show the row at hand, or what can be done with it."""
+        raise NotImplementedError
+
+    def on_line_list_moved(self) -> None:
+        """Say what there is to say of the row, and which keys fit it."""
+        self._detail()
+        self.fill_lines()
+
+    def on_line_list_chosen(self) -> None:
+        """Do with the row what enter does."""
+        self.action_show()

@@ -308,7 +308,7 @@ def _print(app: Host, order: Order) -> None:
             app.changed()
             remember(Last(order.path if order.to == "printer" else last().printer, order.sheet))
             where = order.path or "the usual printer"
-            said = f"{counted(rendered.labels, 'tag')} on {counted(rendered.pages, 'page')}: {where}"
+            said = f"{counted(rendered.labels, 'label')} on {counted(rendered.pages, 'page')}: {where}"
             app.tell(said, *rendered.problems)
 
     app.run_worker(work, thread=True, group="print", exclusive=True, exit_on_error=False)

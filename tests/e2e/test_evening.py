@@ -116,7 +116,7 @@ def test_the_evening(demo, rows, cols):
     terminal.keys("enter")
     terminal.wait_for("PDF file")
     terminal.keys("enter")
-    terminal.wait_for("21 tags on 1 page")
+    terminal.wait_for("21 labels on 1 page")
     task(terminal, "print a sheet of blank labels", counted)
     (pdf,) = demo.folder.glob("tags-*.pdf")
     blanks = codes_in(pdf)

@@ -116,7 +116,7 @@ async def test_tags_of_the_marked_on_a_sheet_from_a_label_on(app, tmp_path):
     await app.press("ctrl+u", *str(tmp_path / "t.pdf"), "enter")
     await app.settled()
     assert (tmp_path / "t.pdf").read_bytes().startswith(b"%PDF")
-    assert "2 tags on 1 page" in app.app.said_line().plain
+    assert "2 labels on 1 page" in app.app.said_line().plain
     assert app.bench.group("pump").tagged and not app.bench.group("block").tagged
 
 

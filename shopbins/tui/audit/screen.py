@@ -18,7 +18,7 @@ from shopbins.tui.dialogs.act import Item
 from shopbins.tui.keys.acting import open_menu, why_not
 from shopbins.tui.keys.actions import BY_ID, Action, bindings
 from shopbins.tui.keys.groupactions import GroupActions
-from shopbins.tui.place import Place
+from shopbins.tui.place import ListPlace
 from shopbins.tui.plan.laying import accept_finding
 from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.text import plain
@@ -63,7 +63,7 @@ class Row:
     held: tuple[Finding, ...] = ()
 
 
-class AuditScreen(StripActions, GroupActions, Place):
+class AuditScreen(StripActions, GroupActions, ListPlace):
     """The Audit."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("audit", "group")]
@@ -291,15 +291,6 @@ class AuditScreen(StripActions, GroupActions, Place):
         return WHICH[self._which] if self._which else ""
 
     # --- keys ---------------------------------------------------------------------------------------------
-
-    def on_line_list_moved(self) -> None:
-        """Explain the row's finding."""
-        self._detail()
-        self.fill_lines()
-
-    def on_line_list_chosen(self) -> None:
-        """Show the row's spot."""
-        self.action_show()
 
     def action_show(self) -> None:
         """Open it: what, limit, fix and what can be done; enter once more shows its spot on the Plan.

@@ -211,7 +211,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("refit.next_list", "v,tab", "next list", "next back, refit order, shortages, count, milestones, ends, care", foot=True),
     Action("refit.list_before", "shift+tab,backspace", "list before", "the list before"),
     Action("refit.narrow", "f", "filter", "show only one machine's, the chain in front of a milestone, or what meets a condition", foot=True),
-    Action("refit.add", "plus,equals_sign", "add", "add to the list: a shortage, a milestone, a wire, hose or pipe"),
+    Action("refit.add", "plus,equals_sign", "add", "add to the list: a shortage, a milestone, a wire, hose or pipe", foot=True),
     Action("refit.fetch", "", "fetch", "in which order to fetch what can go back now, with few steps", menu="f"),
     Action("refit.get_at", "", "get at any", "what must come off to get at any part, also one still on the machine", menu="g"),
     Action("refit.reports", "", "reports", "write strip record, refit list, shortages, left-overs or audit to a file"),

@@ -22,7 +22,7 @@ from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.keys.actions import Action, bindings, of_scope
 from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.keys.scanner import Burst
-from shopbins.tui.place import Place
+from shopbins.tui.place import ListPlace
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.theme import SIDE_BY_SIDE_COLS
@@ -107,7 +107,7 @@ class SearchLine(TypedLine):
             self.action_leave()
 
 
-class PartsScreen(StripActions, GroupActions, Place):
+class PartsScreen(StripActions, GroupActions, ListPlace):
     """The Parts."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("parts", "strip", "group")]
@@ -115,8 +115,7 @@ class PartsScreen(StripActions, GroupActions, Place):
     scopes: ClassVar[tuple[str, ...]] = ("parts", "group", "strip")
     DEFAULT_CSS = """
     PartsScreen #all { height: 100%; width: 100%; }
-    PartsScreen #about { height: 1; color: $hint; }
-    PartsScreen.-one #about { height: 2; }
+    PartsScreen #about { height: 2; padding: 0 1; color: $hint; }
     """
 
     def __init__(self) -> None:
@@ -202,7 +201,7 @@ class PartsScreen(StripActions, GroupActions, Place):
         self.lines.empty = "nothing found" if line or self._zone else PARTS.empty
         at = self._ids.index(before) if before in self._ids else min(self.lines.cursor, len(self._ids) - 1)
         self.lines.show(len(self._ids), self._row, at if keep else 0)
-        self._tell_row()
+        self._detail()
 
     def _found(self, typed: str) -> list[str]:
         zone = self._zone if self._zone not in (UNPLACED, AWAY) else None
@@ -238,7 +237,7 @@ class PartsScreen(StripActions, GroupActions, Place):
         group = scene.group(self._ids[number])
         return list(cells(PARTS, Part(group, where_short(scene, group), group.id in self.shopbins.marked)))
 
-    def _tell_row(self) -> None:
+    def _detail(self) -> None:
         found = self.current_group()
         line = ""
         if found is not None and self.desk.state.has_group(found):
@@ -246,7 +245,7 @@ class PartsScreen(StripActions, GroupActions, Place):
             group = self.desk.state.group(found)
             line += "".join(f" · caution: {each}" for each in group.cautions)
             line += f" · note: {group.note}" if group.note else ""
-        self.query_one("#about", Line).say(f" {line}")
+        self.query_one("#about", Line).say(line)
 
     def head_note(self) -> str:
         """Say how many are listed, of which place, in what order."""
@@ -286,14 +285,6 @@ class PartsScreen(StripActions, GroupActions, Place):
     def on_input_submitted(self, event: TypedLine.Submitted) -> None:
         """Show the best hit on the Plan."""
         event.stop()
-        self.action_show()
-
-    def on_line_list_moved(self) -> None:
-        """Say what the row is."""
-        self._tell_row()
-
-    def on_line_list_chosen(self) -> None:
-        """Show the row on the Plan."""
         self.action_show()
 
     def on_descendant_focus(self) -> None:

@@ -20,7 +20,7 @@ from shopbins.tui.dialogs.reach import show_reach
 from shopbins.tui.keys.acting import position_items
 from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.keys.groupactions import GroupActions
-from shopbins.tui.place import Place
+from shopbins.tui.place import ListPlace
 from shopbins.tui.refit.keys import ask_report, show_fetching
 from shopbins.tui.refit.lists import VIEWS
 from shopbins.tui.refit.putting import pick_part
@@ -36,7 +36,7 @@ MANY = 2_000
 WORKING = "working it out ..."
 
 
-class RefitScreen(StripActions, GroupActions, Place):
+class RefitScreen(StripActions, GroupActions, ListPlace):
     """The Refit."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("refit", "strip", "group")]
@@ -211,20 +211,18 @@ class RefitScreen(StripActions, GroupActions, Place):
             return self.current_position() is not None
         return super().offers(action)
 
+    def foot_actions(self) -> Iterator[Action]:
+        """Name what puts the part at hand back on before the keys of the lists."""
+        enter, act, trouble, *others = super().foot_actions()
+        back_on = [each for each in others if each.id == "strip.fit"]
+        yield from (enter, act, trouble, *back_on)
+        yield from (each for each in others if each not in back_on)
+
     def to_print(self) -> list[tuple[str, str]]:
         """Print reports as well as labels."""
         return [("reports", "a list: strip record, refit list, shortages, left-overs")]
 
     # --- keys ---------------------------------------------------------------------------------------------
-
-    def on_line_list_moved(self) -> None:
-        """Explain the row."""
-        self._detail()
-        self.fill_lines()
-
-    def on_line_list_chosen(self) -> None:
-        """Show the row's place, or what can be done with it."""
-        self.action_show()
 
     def action_show(self) -> None:
         """Show where it lies, or do with the row what there is to do."""

@@ -13,7 +13,7 @@ from textual.geometry import Size
 from textual.widget import Widget
 
 from shopbins.tui.keys.actions import BY_ID, Action, shown_keys
-from shopbins.tui.text import fit, plain, wrapped
+from shopbins.tui.text import fit, plain, shortened, wrapped
 
 TABS = (
     ("show_plan", "1", "Plan"),
@@ -67,7 +67,9 @@ class Line(Widget, can_focus=False):
     def render(self) -> Text:
         """Cut the text to the width, on its last line."""
         if self.size.height > 1:
-            rows = wrapped(self._text.plain, max(10, self.size.width))[: self.size.height]
+            width, last = max(10, self.size.width), self.size.height - 1
+            rows = wrapped(self._text.plain, width)
+            rows[last:] = [shortened(" ".join(rows[last:]), width)] if rows[last:] else []
             return Text("\n".join(rows), self._text.style, no_wrap=True, overflow="ellipsis")
         line = self._text.copy()
         line.truncate(self.size.width, overflow="ellipsis")
