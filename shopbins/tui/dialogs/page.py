@@ -44,15 +44,8 @@ class Page(Dialog[None]):
                 yield Static("\n".join(self._lines), markup=False)
             yield Static("↑ ↓ page up, page down scroll · esc closes", classes="hint", markup=False)
 
-    def on_mount(self) -> None:
-        """Leave room for title and hint."""
-        self._limit()
-
     def on_resize(self) -> None:
         """Leave room for title and hint."""
-        self._limit()
-
-    def _limit(self) -> None:
         self.query_one(VerticalScroll).styles.max_height = max(1, self.app.size.height - 4)
 
     def action_scroll(self, way: int) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 from textual import work
@@ -81,44 +81,33 @@ class MoveWorking(Place):
             with suppress(OSError):
                 self._waiting = started(AHEAD)
 
+    def _with(self, what: str) -> Callable[[Any], None]:
+        """Return what takes the answer to a question about the move, and asks again."""
+
+        def chosen(got: Any) -> None:
+            setattr(self.asking, what, got)
+            self._ask_again()
+
+        return chosen
+
     def action_thing(self) -> None:
         """Ask what is to be moved."""
         self._make_ready()
-
-        def chosen(group: str) -> None:
-            self.asking.group = group
-            self._ask_again()
-
-        ask_thing(self.shopbins, chosen)
+        ask_thing(self.shopbins, self._with("group"))
 
     def action_goal(self) -> None:
         """Ask where to."""
         self._make_ready()
-
-        def chosen(zone: str) -> None:
-            self.asking.zone = zone
-            self._ask_again()
-
-        ask_goal(self.shopbins, chosen)
+        ask_goal(self.shopbins, self._with("zone"))
 
     def action_gear(self) -> None:
         """Ask on what."""
         self._make_ready()
-
-        def chosen(gear: str | None) -> None:
-            self.asking.gear = gear
-            self._ask_again()
-
-        ask_gear(self.shopbins, chosen)
+        ask_gear(self.shopbins, self._with("gear"))
 
     def action_turn(self) -> None:
         """Ask how it is to stand there."""
-
-        def chosen(turn: float | None) -> None:
-            self.asking.turn_deg = turn
-            self._ask_again()
-
-        ask_turn(self.shopbins, self.asking.turn_deg, chosen)
+        ask_turn(self.shopbins, self.asking.turn_deg, self._with("turn_deg"))
 
     def action_bare(self) -> None:
         """Ask about it with all on it tonight, or bare."""
