@@ -212,11 +212,10 @@ class RefitScreen(StripActions, GroupActions, ListPlace):
         return super().offers(action)
 
     def foot_actions(self) -> Iterator[Action]:
-        """Name what puts the part at hand back on before the keys of the lists."""
+        """Name what puts the part at hand back on before the keys of the lists, not what carries it elsewhere."""
         enter, act, trouble, *others = super().foot_actions()
-        back_on = [each for each in others if each.id == "strip.fit"]
-        yield from (enter, act, trouble, *back_on)
-        yield from (each for each in others if each not in back_on)
+        yield from (enter, act, trouble, *(each for each in others if each.id == "strip.fit"))
+        yield from (each for each in others if each.id not in ("strip.fit", "group.carry"))
 
     def to_print(self) -> list[tuple[str, str]]:
         """Print reports as well as labels."""
