@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from building import Pile, box, shop
 
-from shopbins.geometry.shapes import Outline, Point
+from shopbins.geometry.shapes import Outline, Point, Pose, placed
 from shopbins.scene.doorway import Doorway, doorway
 from shopbins.scene.outcell import Cell, port
 from shopbins.scene.standing import Standing
@@ -60,11 +60,16 @@ def test_an_inner_door_is_come_to_in_the_middle_of_its_wall_from_both_sides() ->
     (box(-1000, 1500, -900, 1548), 701.0), (box(-1000, 3352, -900, 3400), 701.0),
     (box(-2600, 2000, -2240, 2300), 3051.0), (box(-2600, 2000, -2260, 2300), 701.0),
 ])  # fmt: skip
-def test_an_exit_is_left_when_what_sticks_out_of_it_is_passed(stands: Outline | None, out: float) -> None:
-    cell = Cell(
-        {"hall": HALL}, [], [(way_of(EXIT, hall=HALL), True)], [] if stands is None else [body(stands)]
-    )
-    assert cell.ports["exit/in"] == pytest.approx((-out, 2450))
+@pytest.mark.parametrize("turn", [0.0, 33.0])
+def test_an_exit_is_left_when_what_sticks_out_of_it_is_passed(
+    stands: Outline | None, out: float, turn: float
+) -> None:
+    pose = Pose(700.0, -400.0, turn)
+    hall, ((ax, ay), (bx, by)) = placed(HALL, pose), placed(EXIT.jambs, pose)
+    it = replace(EXIT, jambs=((ax, ay), (bx, by)), passage=placed(EXIT.passage, pose))
+    there = [] if stands is None else [body(placed(stands, pose))]
+    cell = Cell({"hall": hall}, [], [(way_of(it, hall=hall), True)], there)
+    assert cell.ports["exit/in"] == pytest.approx(placed(((-out, 2450.0),), pose)[0])
 
 
 U = ((0, 0), (6000, 0), (6000, 4000), (3700, 4000), (3700, 1000), (3000, 1000), (3000, 4000), (0, 4000))
