@@ -48,6 +48,8 @@ BOLD = (0.5, 0.15, -0.2)
 """How much smaller the body is taken for sketches, as a part of how wide the squares are."""
 STRICT = 0.25
 """The same for the sketch that tells what bars the way."""
+WIDE = 1.15
+"""How many times the bound the best set costs where a bold sketch, too, is worth its time."""
 STRETCH_MM, STRETCH_DEG = 200.0, 5.0
 """How long the stretches of a way are that a sketch is taught."""
 BRIEFLY_S = 3.0
@@ -347,6 +349,8 @@ class _Quest:
         sketch = self._sketched(STRICT)
         if sketch is not None:
             self._ask_cheap(sketch)
+            if press and cover.best > WIDE * cover.bound:
+                sketch = self._bold() or sketch
             if press:
                 self._sketch_cuts(sketch)
                 self._ask_cheap(sketch)
@@ -372,6 +376,14 @@ class _Quest:
         things = self._cheap(sketch, self.cover.costs * (1.02 - self.x))
         if things is not None and self.cover.cost(things) < self.cover.best - self.cover.tiny:
             self._ask(things)
+
+    def _bold(self) -> Map | None:
+        """Return a bold sketch, asked for the least set that opens it; None where it would be too large."""
+        sketch = self._sketched(BOLD[0])
+        things = None if sketch is None else self._least_of_sketch(sketch)
+        if things is not None and self.cover.cost(things) < self.cover.best - self.cover.tiny:
+            self._ask(things, sketch)
+        return sketch
 
     def _sketch_cuts(self, sketch: Map) -> None:
         """Raise the bound by those cuts of a sketch that bar the way indeed.
