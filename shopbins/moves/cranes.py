@@ -1,7 +1,8 @@
 """Engine cranes and gantries: legs beside or under the thing, the hook high enough, the boom long enough.
 
 A reach between two of the file's counts as the farther one: a boom is pulled out to the next hole, and
-nothing is read off between them. Reach is counted from the mast, straight out.
+nothing is read off between them. Nearer than the nearest the crane stands back. Reach is counted from the
+mast, straight out.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from shopbins.geometry.shapes import Outline, Point, bounds, cos_sin
 from shopbins.moves.fitted import Fitted, across_box, along, boxed, plus
 from shopbins.moves.load import Answer, Judged, Load, holds
 from shopbins.moves.stances import Stance, both_ends, castors, placed
-from shopbins.rules.hoisting import capacity_at
+from shopbins.rules.hoisting import capacity_at, hook_at, hook_unsure
 from shopbins.shop.figures import OWN, Moving
 from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_lengths
@@ -43,16 +44,18 @@ class _From:
 
 def fit(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Fitted:
     """Fit a crane to a thing: from the side it gets there best; a gantry stands astride it."""
-    hook = _hook(gear, load)
     sides = [_come_from(gear, load, towards, measured_mm) for towards in (0.0, 90.0, 180.0, 270.0)]
     best = min(sides, key=lambda s: (_RANK[s.under.answer], _lacks_mm(s.under), s.needed_mm))
-    under = best.under
+    under, hook = best.under, _hook(gear, load, best.reach_mm)
     if _RANK[hook.answer] > _RANK[under.answer]:
         under = hook
     what = gear.name if best.reach_mm is None else f"{gear.name} at a reach of {show_length(best.reach_mm)}"
     unknown = [] if gear.height_mm is not None else [f"how tall {gear.name} is: doors not checked for it"]
     if gear.size_mm is None:
         unknown.append(f"how much floor {gear.name} takes: its outline is at least the thing's")
+    unsure = "" if best.reach_mm is None else hook_unsure(gear, best.reach_mm)
+    if unsure:
+        unknown.append(f"how high the hook of {gear.name} goes{unsure}")
     if load.cg_mm is None:
         unknown.append(f"centre of gravity of {load.name}: taken over the middle of its outline")
     tall = None if gear.height_mm is None or load.height_mm is None else max(gear.height_mm, load.height_mm)
@@ -156,23 +159,22 @@ def goes_beside(gear: Gear, load: Load, wide_mm: float, measured_mm: float) -> J
     )
 
 
-def _hook(gear: Gear, load: Load) -> Judged:
-    """Compare the hook's height with the slinging points: what is between is for slings and the lift."""
-    if gear.hook_mm is None:
+def _hook(gear: Gear, load: Load, reach_mm: float | None) -> Judged:
+    """Compare the hook's height at its reach with the slinging points: what is between is for slings and the
+    lift.
+    """
+    goes = gear.hook_mm if reach_mm is None else hook_at(gear, reach_mm)
+    if goes is None:
         return Judged("not known", f"how high the hook of {gear.name} goes is not known")
     if load.sling_height_mm is None:
-        return Judged("not known", f"how high {load.name} is slung is not known", gear.hook_mm, None)
-    left = gear.hook_mm - load.sling_height_mm
-    high, slung = show_lengths(gear.hook_mm, load.sling_height_mm)
+        return Judged("not known", f"how high {load.name} is slung is not known", goes, None)
+    left = goes - load.sling_height_mm
+    high, slung = show_lengths(goes, load.sling_height_mm)
     if left <= 0:
-        return Judged(
-            "no",
-            f"the hook of {gear.name} goes to {high}, {load.name} is slung at {slung}",
-            gear.hook_mm,
-            load.sling_height_mm,
-        )
+        words = f"the hook of {gear.name} goes to {high}, {load.name} is slung at {slung}"
+        return Judged("no", words, goes, load.sling_height_mm)
     words = f"{show_length(left)} between hook ({high}) and slinging points ({slung}) for slings and lift"
-    return Judged("yes", words, gear.hook_mm, load.sling_height_mm)
+    return Judged("yes", words, goes, load.sling_height_mm)
 
 
 def _sling_angle(gear: Gear, load: Load) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from shopbins.moves.forks import Foot
 from shopbins.moves.hands import short_of, single_kg
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
-from shopbins.moves.partsoff import hoist_needed, steps_between, taken_kg, team_of
+from shopbins.moves.partsoff import hoist_needed, hook_over_mm, steps_between, taken_kg, team_of
 from shopbins.moves.route import SLOPING
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
@@ -25,6 +25,7 @@ from shopbins.moves.stances import jack_bears_kg, sling_deg
 from shopbins.moves.tipping import reserve
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, MAC, PURPLE_KG, TEAM, team_kg
+from shopbins.rules.hoisting import hook_unsure
 from shopbins.rules.supports import Support, stand
 from shopbins.shop.model import Gear
 from shopbins.units import show_angle, show_force, show_length, show_mass
@@ -394,6 +395,7 @@ def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: floa
     lift = None if it.attempt is None else it.attempt.lifts.get(part.called)
     if isinstance(lift, Lift):
         at = f"{show_mass(lift.holds_kg)} at {show_length(lift.reach_mm)}" if lift.reach_mm else "its plate"
+        at += f", hook {show_length(hook_over_mm(part))} up{hook_unsure(lift.gear, lift.reach_mm)}"
         said = (
             f"{text}: {lift.gear.name}, {at}, waits in {lift.waits_in} off the way; how it comes there, and"
         )

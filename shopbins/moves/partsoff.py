@@ -40,7 +40,7 @@ from shopbins.moves.route import SLOPING, Ground, Route, ground, is_level, level
 from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
 from shopbins.moves.situation import Onto
 from shopbins.moves.tolerance import Asker
-from shopbins.rules.hoisting import HOOK_OVER_MM, capacity_at, lifts_at, most_kg
+from shopbins.rules.hoisting import HOOK_OVER_MM, capacity_at, hole_at, hook_at, lifts_at, most_kg
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear, Level, Zone
 from shopbins.units import show_length, show_mass
@@ -188,7 +188,7 @@ def _sides_of(job: Job, it: Attempt, part: Projection, kg: float, gear: Gear) ->
 
 def _too_weak(gear: Gear, part: Projection, kg: float) -> str:
     """Say why a hoist lifts a part nowhere: its hook, or its plate; '' where neither is too low."""
-    top, most = _hook_mm(part), most_kg(gear) or 0.0
+    top, most = hook_over_mm(part), most_kg(gear) or 0.0
     if gear.hook_mm is not None and gear.hook_mm < top:
         return f"its hook goes to {show_length(gear.hook_mm)}, {show_length(top)} is needed over {part.name}"
     return "" if most >= kg else f"it lifts {show_mass(most)} at most, {part.name} is {show_mass(kg)}"
@@ -217,10 +217,10 @@ def hoist_needed(it: Body, part: Projection, kg: float) -> str:
     sides = (0.0, 90.0, 180.0, 270.0)
     out = min(along(at, towards) - min(along(p, towards) for p in outline) for towards in sides)
     reaches = f"reaching {show_length(max(0.0, out))} in from the side of {it.group.shown}"
-    return f"a hoist of at least {show_mass(kg)} {reaches}, its hook {show_length(_hook_mm(part))} up"
+    return f"a hoist of at least {show_mass(kg)} {reaches}, its hook {show_length(hook_over_mm(part))} up"
 
 
-def _hook_mm(part: Projection) -> float:
+def hook_over_mm(part: Projection) -> float:
     """Return how high a hook has to be over a part."""
     return (part.to_mm or height_of(part)) + HOOK_OVER_MM
 
@@ -267,14 +267,15 @@ def _sides(
             low, high, reach, holds = hook - length / 2, hook + length / 2, 0.0, gear.capacity_kg or 0.0
         else:
             # Legs that go neither under it nor beside it end before it.
-            mast = near if beside.answer == "yes" else near - length
-            reach = hook - mast
-            far = capacity_at(gear, reach)
-            if far is None or far[1] < kg:
+            needed = hook - (near if beside.answer == "yes" else near - length)
+            hole = hole_at(gear, needed, kg, hook_over_mm(part))
+            if hole is None:
                 legs = "" if beside.answer == "yes" else f", its legs ending before it ({beside.why}),"
-                weak.append((reach, lifts_at(reach, far, legs)))
+                weak.append((needed, _falls_short(gear, part, kg, needed, legs)))
                 continue
-            low, high, holds = mast - (gear.body_mm or 0.0), mast + length, far[1]
+            reach, holds = hole
+            mast = hook - reach
+            low, high = mast - (gear.body_mm or 0.0), mast + length
         x, y = (high - low) / 2, wide / 2
         hull = ((-x, -y), (x, -y), (x, y), (-x, y))
         middle = boxed(towards, (low + high) / 2, (low + high) / 2, aside, aside)[0]
@@ -285,6 +286,17 @@ def _sides(
     if weak and not found:
         yield min(weak)[1]
     yield from sorted(found, key=lambda side: side.reach_mm)
+
+
+def _falls_short(gear: Gear, part: Projection, kg: float, needed_mm: float, legs: str) -> str:
+    """Say what a crane lacks at the reach it takes: what it lifts there, else how high its hook goes."""
+    far = capacity_at(gear, needed_mm)
+    if far is None or far[1] < kg:
+        return lifts_at(needed_mm, far, legs)
+    high = hook_at(gear, far[0])
+    goes = "how high its hook goes is not told" if high is None else f"its hook goes to {show_length(high)}"
+    at = f"at a reach of {show_length(far[0])}{legs}"
+    return f"{at} {goes}, {show_length(hook_over_mm(part))} is needed over {part.name}"
 
 
 def _whole(it: Body) -> Load:
@@ -530,7 +542,7 @@ def _gets_there(job: Job, it: Attempt, part: Projection, lift: Lift) -> Gets:
         level = next((lv for lv in zone.levels if lv.key == where.level), None)
         thick = (part.to_mm or part.from_mm) - part.from_mm
         high = 0.0 if level is None else level.height_mm
-        if (lift.gear.hook_mm or 0.0) < high + thick + HOOK_OVER_MM:
+        if (hook_at(lift.gear, lift.reach_mm) or 0.0) < high + thick + HOOK_OVER_MM:
             return False
         return _drives(job, it, part, lift, zone, level, outline)
 

@@ -31,6 +31,42 @@ def capacity_at(gear: Gear, needed_mm: float) -> tuple[float, float] | None:
     return next(((far, min(kg, plate)) for far, kg in gear.reach if far >= needed_mm - 1e-9), None)
 
 
+def hook_at(gear: Gear, reach_mm: float) -> float | None:
+    """Return how high a hook surely goes at a reach: as told there, between two told the lower one's; None
+    beyond them, or where no height is told. One height told for the whole crane counts at every reach.
+    """
+    told = gear.hook_at
+    if not told or gear.kind != "engine crane":
+        return gear.hook_mm
+    within = told[0][0] - 1e-9 <= reach_mm <= told[-1][0] + 1e-9
+    nearer = max((each for each in told if each[0] <= reach_mm + 1e-9), default=None)
+    farther = min((each for each in told if each[0] >= reach_mm - 1e-9), default=None)
+    return min(each[1] for each in (nearer, farther) if each is not None) if within else None
+
+
+def hook_unsure(gear: Gear, reach_mm: float) -> str:
+    """Say that a hook's height is told once for a boom of several reaches, as it holds at one of them; ''
+    where it is told for each, or there is but one.
+    """
+    told = gear.kind == "engine crane" and gear.hook_mm is not None and not gear.hook_at
+    if not told or len(gear.reach) < 2:
+        return ""
+    high, out = show_length(gear.hook_mm or 0.0), show_length(reach_mm)
+    return f" (its {high} is told for no reach: try it {out} out)"
+
+
+def hole_at(gear: Gear, needed_mm: float, mass_kg: float, over_mm: float) -> tuple[float, float] | None:
+    """Return (reach, capacity) of the nearest told reach that is far enough, holds a mass and has its hook
+    high enough; None where none does.
+    """
+    for far, _ in gear.reach:
+        at, high = capacity_at(gear, far), hook_at(gear, far)
+        enough = at is not None and at[1] >= mass_kg and high is not None and high >= over_mm
+        if far >= needed_mm - 1e-9 and enough:
+            return at
+    return None
+
+
 def lifts_at(reach_mm: float, far: tuple[float, float] | None, legs: str = "") -> str:
     """Say what little a crane lifts at a reach, by what `capacity_at` has of it, and why it is so far."""
     lifts = "nothing" if far is None else f"{show_mass(far[1])} at most"
@@ -83,14 +119,21 @@ def lifted_onto(
             why = barred(gear) or why
         if not isinstance(why, str):
             return Lifted(
-                gear, f"{gear.name}, {show_mass(why[1])} at {show_length(why[0])}, {_hook(gear, over)}"
+                gear,
+                f"{gear.name}, {show_mass(why[1])} at {show_length(why[0])}, "
+                f"{_hook(over, hook_at(gear, why[0]))}{hook_unsure(gear, why[0])}",
             )
         against.append(f"{gear.name}: {why}")
     return Lifted(None, "; ".join(against) or "the shop file has no hoist", needs)
 
 
-def _hook(gear: Gear, over_mm: float) -> str:
-    return f"its hook goes to {show_length(gear.hook_mm or 0.0)}, {show_length(over_mm)} is needed"
+def _hook(over_mm: float, high_mm: float | None) -> str:
+    high = (
+        "how high its hook goes there is not told"
+        if high_mm is None
+        else (f"its hook goes to {show_length(high_mm)}")
+    )
+    return f"{high}, {show_length(over_mm)} is needed"
 
 
 def _against(
@@ -100,7 +143,7 @@ def _against(
     if gear.hook_mm is None:
         return "how high its hook goes is not told"
     if gear.hook_mm < over_mm:
-        return _hook(gear, over_mm)
+        return _hook(over_mm, gear.hook_mm)
     if gear.kind == "gantry crane":
         holds = gear.capacity_kg
         enough = holds is not None and holds >= mass_kg
@@ -110,8 +153,11 @@ def _against(
     if not under and gear.size_mm is None:
         return "how far its legs stand out is not told (size)"
     reach = half_mm if under or gear.size_mm is None else gear.size_mm[0] + half_mm
+    far = hole_at(gear, reach, mass_kg, over_mm)
+    if far is not None:
+        return far
     far = capacity_at(gear, reach)
     if far is not None and far[1] >= mass_kg:
-        return far
+        return f"at a reach of {show_length(far[0])} {_hook(over_mm, hook_at(gear, far[0]))}"
     legs = "" if under else f", its legs ending before {zone.name},"
     return lifts_at(reach, far, legs)

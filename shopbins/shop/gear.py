@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import cast
 
 from shopbins import units
 from shopbins.shop.fields import Fields
 from shopbins.shop.keys import GEAR, GEAR_KINDS, STEERING, names
 from shopbins.shop.model import Gear, GearKind, Steering
-from shopbins.shop.nodes import Listing, Scalar, Table
+from shopbins.shop.nodes import Listing, Node, Table
 from shopbins.shop.problems import listed, shown
 from shopbins.units import show_length, show_lengths
 
@@ -39,6 +39,7 @@ def _gear(key: str, fields: Fields) -> Gear | None:
     if kind is not None:
         _note_foreign(fields, kind)
     over, between, width = _forks(fields)
+    hook, hook_at = _hook(fields)
     gear = Gear(
         key=key,
         name=fields.text("name", key),
@@ -59,7 +60,8 @@ def _gear(key: str, fields: Fields) -> Gear | None:
         steering=cast("Steering | None", fields.choice("steering", STEERING)),
         inside_mm=fields.length("inside"),
         legs_mm=fields.length("legs"),
-        hook_mm=fields.length("hook"),
+        hook_mm=hook,
+        hook_at=hook_at,
         reach=_reach(fields),
         people=_count(fields, "people"),
         wheels=_count(fields, "wheels"),
@@ -184,25 +186,52 @@ def _reach(fields: Fields) -> tuple[tuple[float, float], ...]:
     value = fields.node("reach")
     if value is None:
         return ()
-    if not isinstance(value, Table) or not value.pairs:
-        fields.notes.add(value, "'reach' is a mapping", "like {900 mm: 1 t, 1200 mm: 700 kg}")
-        return ()
-    if len(value.pairs) > MOST_REACHES:
-        fields.notes.add(value, f"'reach' has {len(value.pairs)} values", f"at most {MOST_REACHES}")
-        return ()
-    found: list[tuple[float, float, Scalar]] = []
-    for word, node in value.pairs.values():
-        far = fields.as_length(word, f"{fields.path}/reach")
-        mass = fields.as_scalar(node, "a mass")
-        holds = None if mass is None else fields.as_quantity(mass, units.parse_mass, "a mass")
-        if far is not None and holds is not None and mass is not None:
-            found.append((far, holds, mass))
-    found.sort(key=lambda each: each[0])
+
+    def mass(node: Node) -> float | None:
+        word = fields.as_scalar(node, "a mass")
+        return None if word is None else fields.as_quantity(word, units.parse_mass, "a mass")
+
+    found = _by_reach(fields, "reach", value, mass, "like {900 mm: 1 t, 1200 mm: 700 kg}")
     for (near, less, _), (far, more, at) in itertools.pairwise(found):
         if more > less:
             what = f"it lifts more at {show_length(far)} than at {show_length(near)}"
             fields.notes.add(at, what, "farther out a boom lifts less: swapped?")
     return tuple((far, holds) for far, holds, _ in found)
+
+
+def _hook(fields: Fields) -> tuple[float | None, tuple[tuple[float, float], ...]]:
+    """Read how high a hook goes at the most, and at each reach where that is told, nearest first."""
+    value = fields.node("hook")
+    if value is None:
+        return None, ()
+
+    def length(node: Node) -> float | None:
+        word = fields.as_scalar(node, "a length")
+        return None if word is None else fields.as_length(word, f"{fields.path}/hook")
+
+    if not isinstance(value, Table):
+        return length(value), ()
+    found = _by_reach(fields, "hook", value, length, "2.3 m, or like {900 mm: 2.1 m, 1200 mm: 2.3 m}")
+    at = tuple((far, high) for far, high, _ in found)
+    return max((high for _, high in at), default=None), at
+
+
+def _by_reach(
+    fields: Fields, key: str, value: Node, read: Callable[[Node], float | None], example: str
+) -> list[tuple[float, float, Node]]:
+    """Read figures told for each reach of a boom, nearest first, each with where it stands."""
+    if not isinstance(value, Table) or not value.pairs:
+        fields.notes.add(value, f"'{key}' is a mapping", example)
+        return []
+    if len(value.pairs) > MOST_REACHES:
+        fields.notes.add(value, f"'{key}' has {len(value.pairs)} values", f"at most {MOST_REACHES}")
+        return []
+    found = []
+    for word, node in value.pairs.values():
+        far, figure = fields.as_length(word, f"{fields.path}/{key}"), read(node)
+        if far is not None and figure is not None:
+            found.append((far, figure, node))
+    return sorted(found, key=lambda each: each[0])
 
 
 def _note_heights(fields: Fields, gear: Gear) -> None:

@@ -55,6 +55,7 @@ class ValueKind(StrEnum):
     POINTS = "list of points"
     POINT3 = "x, y and height"
     REACH = "lengths, each with a mass"
+    HOOK = "length, or lengths, each with a length"
     TABLE = "keys of its own"
     EACH = "each under its own key"
 
@@ -569,7 +570,13 @@ GEAR: Keys = (
     ),
     Key("inside", _K.LENGTH, "clear width between a crane's legs", "820", of=_CRANES),
     Key("legs", _K.LENGTH, "how high the legs are", "150", of=("engine crane",)),
-    Key("hook", _K.LENGTH, "how high the hook goes", "2.3 m", of=_CRANES),
+    Key(
+        "hook",
+        _K.HOOK,
+        "how high the hook goes; of an engine crane at each reach: `{900 mm: 2.1 m, 1200 mm: 2.3 m}`",
+        "2.3 m",
+        of=_CRANES,
+    ),
     Key(
         "reach",
         _K.REACH,

@@ -370,7 +370,8 @@ class Gear:
     """Moving gear. Which values mean something depends on `kind` (docs/shop-file.md); None: not said.
 
     `capacity_kg` is of the whole, of skates of each one. `height_mm` is that of a skate, roller or platform.
-    `reach` goes from how far a hook is out to what it then lifts, ascending. `inside_mm` is clear between
+    `reach` goes from how far a hook is out to what it then lifts, ascending; `hook_at` to how high it then
+    goes, where that is told for each, and `hook_mm` is the highest. `inside_mm` is clear between
     the legs of a crane, `legs_mm` their height, `size_mm` (length, width) of a platform, skate or crane on
     the floor. `wheel_mm` is the diameter of the smallest wheel, `clearance_mm` is free under the gear
     itself, `wheel_load_kg` what the maker says one wheel bears with the full load on, `wheel_rating_kg`
@@ -401,6 +402,7 @@ class Gear:
     inside_mm: float | None = None
     legs_mm: float | None = None
     hook_mm: float | None = None
+    hook_at: tuple[tuple[float, float], ...] = ()
     reach: tuple[tuple[float, float], ...] = ()
     people: int | None = None
     wheels: int | None = None

@@ -131,4 +131,5 @@ _OTHERS: dict[ValueKind, dict[str, Any]] = {
     },
     ValueKind.POINT3: _a_list(_LENGTH, 3, 3),
     ValueKind.REACH: {"type": "object", "additionalProperties": _quantity(MASS)},
+    ValueKind.HOOK: {"anyOf": [_LENGTH, {"type": "object", "additionalProperties": _LENGTH}]},
 }

@@ -13,9 +13,12 @@ import pytest
 
 from shopbins.answer import Verdict
 from shopbins.desk import Desk
+from shopbins.geometry.shapes import bounds, placed
 from shopbins.ledger.model import Mass, Size
 from shopbins.moves.finding import row_of
+from shopbins.moves.fitted import along
 from shopbins.moves.hands import single_kg, team_for
+from shopbins.moves.hoisted import Lift
 from shopbins.moves.plan import Plan
 from shopbins.moves.steps import steps_of
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text, worst
@@ -115,6 +118,65 @@ def test_a_hoist_reaches_holds_and_has_room(
         assert plan.would_go == ("room for crane on one side of it",)
     elif verdict is Verdict.NO:
         assert all(end.startswith("a hoist of at least 240 kg") for end in plan.would_go)
+
+
+def out_mm(plan: Plan) -> float:
+    """Return how far from its mast, 200 mm in from its back, a crane that lifts the head has its middle."""
+    lift, thing = plan.lifts["head"], plan.path[0]
+    assert isinstance(lift, Lift)
+    head = next(part for part in plan.off_first if part.name == "head")
+    at = placed((bounds(head.outline).middle,), thing)[0]
+    towards = lift.before.turn_deg
+    return along(at, towards) - min(along(p, towards) for p in lift.stands) - 200.0
+
+
+@pytest.mark.parametrize(
+    ("under", "reach", "out"),
+    [
+        (False, "{900 mm: 1 t, 1200 mm: 700 kg}", 1200.0),  # legs of 1000 end before it, 150 in from its side
+        (False, "{1000 mm: 1 t, 1150 mm: 700 kg}", 1150.0),
+        (False, "{1100 mm: 1 t, 1300 mm: 700 kg}", 1300.0),  # nothing is read off between two
+        (True, "{900 mm: 1 t, 1200 mm: 700 kg}", 900.0),  # no hole is as near as 150
+        (True, "{100 mm: 1 t, 250 mm: 700 kg}", 250.0),
+    ],
+)
+def test_a_crane_stands_back_so_that_its_hook_is_at_a_told_reach(
+    tmp_path: Path, under: bool, reach: str, out: float
+) -> None:
+    """A boom is set by its holes (makers' plates): reach = mast to hook, so the mast stands that far off."""
+    crane = CRANE.replace("{900 mm: 1 t, 1200 mm: 700 kg}", reach)
+    if under:
+        crane = (
+            crane.replace("[1000, 800]", "[1000, 400]")
+            .replace("inside: 700", "inside: 300")
+            .replace("legs: 90", "legs: 60")
+        )
+    plan = move(head_shop(tmp_path, crane=crane), gear="narrow truck")
+    lift = plan.lifts["head"]
+    assert isinstance(lift, Lift) and lift.reach_mm == out
+    assert out_mm(plan) == pytest.approx(out, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("hook", "out"),
+    [
+        ("{1200 mm: 2.4 m, 1300 mm: 2.2 m}", 1200.0),  # 1365 and 300 mm over it: 1665
+        ("{1200 mm: 1660, 1300 mm: 1.7 m}", 1300.0),  # 5 mm too low at the nearer
+        ("{1200 mm: 1660, 1300 mm: 1660}", None),
+        ("{1300 mm: 2.4 m}", 1300.0),  # at 1200 it is not told
+        ("2.4 m", 1200.0),
+    ],
+)
+def test_the_hook_is_high_enough_at_the_reach_it_lifts_at(
+    tmp_path: Path, hook: str, out: float | None
+) -> None:
+    crane = CRANE.replace("2.4 m", hook).replace("900 mm: 1 t, 1200 mm", "1200 mm: 1 t, 1300 mm")
+    plan = move(head_shop(tmp_path, crane=crane), gear="narrow truck")
+    lift = plan.lifts.get("head")
+    assert (lift.reach_mm if isinstance(lift, Lift) else None) == out
+    said = " ".join(row_of(p).finding.text for p in of(plan, "move-part-off"))
+    assert ("its hook goes to 1660 mm, 1665 mm is needed over head" in said) is (out is None)
+    assert ("its 2400 mm is told for no reach: try it 1200 mm out" in said) is (hook == "2.4 m")
 
 
 KEPT = [
