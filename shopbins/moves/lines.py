@@ -151,20 +151,23 @@ class Sight:
         return next((t.ask for t in things), None) if all(t.ask for t in things) else None
 
 
-def best_line(it: Situation, pulls: Sequence[Pull], force_n: float) -> Line | None:
-    """Return the anchors that lines pull it best by at every pose, with `force_n` along the way there; None
-    where at one pose no anchor is ahead that a line gets to. Worked out once for the same way.
+def best_line(
+    it: Situation, pulls: Sequence[Pull], force_n: float, most_deg: float = math.inf
+) -> Line | None:
+    """Return the anchors that lines pull it best by at every pose, with `force_n` along the way there, none
+    farther aside than `most_deg` if that can be; None where at one pose no anchor is ahead that a line gets
+    to. Worked out once for the same way.
     """
     known = it.scene.memo.setdefault("best lines", {})
-    key, about = (tuple(pulls), force_n), (it.attempt, it.gear, it.body)
+    key, about = (tuple(pulls), force_n, most_deg), (it.attempt, it.gear, it.body)
     found = known.get(key)
     if found is None or any(a is not b for a, b in zip(found[0], about, strict=True)):
-        found = known[key] = about, _best(it, pulls, force_n)
+        found = known[key] = about, _best(it, pulls, force_n, most_deg)
     line: Line | None = found[1]
     return line
 
 
-def _best(it: Situation, pulls: Sequence[Pull], force_n: float) -> Line | None:
+def _best(it: Situation, pulls: Sequence[Pull], force_n: float, most_deg: float) -> Line | None:
     """Choose among the anchors that a line gets to.
 
     Those told to hold what is in the line come first, then those of which it is not told; among them one
@@ -182,7 +185,7 @@ def _best(it: Situation, pulls: Sequence[Pull], force_n: float) -> Line | None:
         alone = [s for s, _ in can[0] if all(any(b is s for b, _ in here) for here in can)]
         lines = [_along(can, [s], force_n) for s in alone]
         lines.append(_along(can, seen, force_n))
-        near = [line for line in lines if line.aside_deg <= it.own["line aside"]]
+        near = [line for line in lines if line.aside_deg <= min(most_deg, it.own["line aside"])]
         return min(near or lines, key=lambda line: (len(line.anchors) > 1 and bool(near), line.aside_deg))
     return None
 

@@ -71,7 +71,8 @@ PULL = Check("move-pull-height", "Pulled over", "statics: W d >= F z", "derived"
 RUNS = Check(
     "runs-downhill",
     "Runs away",
-    "mass x g x sin(slope), no rolling resistance taken to hold anything",
+    "mass x g x sin(slope), no rolling resistance taken off it; what a line far aside drags sideways, "
+    "F x tan(a), against 2 to 10 % of the weight (HSE L23)",
     "derived",
     "gear with a brake that holds it; a line to a named point above it and chocks, before it is let go",
 )
@@ -338,9 +339,42 @@ def holding_line(it: Situation, legs: Sequence[Leg]) -> Line | None:
     """Return the line from above that holds it on the legs of one slope, from before its first wheel is on it
     until its last is off; None where none does, or where a brake holds it better.
     """
-    line = best_line(it, _uphill(it, legs), let_go_n(it, legs[0]))
-    poor = line is None or line.holds is not True or line.aside_deg > it.own["line aside"]
+    stays = _stays(it, legs)
+    line = best_line(it, _uphill(it, legs), let_go_n(it, legs[0]), stays.surely_deg)
+    poor = line is None or line.holds is not True or line.aside_deg > min(it.own["line aside"], stays.most_deg)
     return None if poor and it.gear.gear.brake else line
+
+
+class _Stays(NamedTuple):
+    """How far aside a line may lie that holds it, in deg, before its wheels roll sideways and it swings: on
+    good wheels, at the most; and what the wheels resist there at the most, in N.
+    """
+
+    surely_deg: float
+    most_deg: float
+    most_n: float
+
+
+def _stays(it: Situation, legs: Sequence[Leg]) -> _Stays:
+    """Return how far aside a line may lie that holds it on the legs of one slope.
+
+    F tan a drags it across the slope. What turns freely resists that by rolling alone; what only rolls
+    straight on does so along its axis, and across it by friction, which is no figure here.
+    """
+    slope = legs[0].slope
+    share = 1.0
+    if slope is not None and it.gear.steering == "axis":
+        turned = (p.turn_deg + it.gear.axis_deg - slope.towards_deg for leg in legs for p in leg.poses)
+        share = max((abs(math.sin(math.radians(t))) for t in turned), default=0.0)
+    return _stays_by(it, legs[0].room, let_go_n(it, legs[0]), 0.0 if slope is None else slope.fall, share)
+
+
+def _stays_by(it: Situation, room: Room, force_n: float, fall: float, share: float = 1.0) -> _Stays:
+    """Return how far aside a line may lie that holds so much, of whose drag a share is along its wheels."""
+    whole = it.whole_kg or it.load.mass_kg or 0.0
+    resists = [rolling_n(whole, mu, fall) for mu in (ROLLING[0], _rolling_on(room)[1])]
+    least, most = (math.degrees(math.atan2(n, force_n * share)) for n in resists)
+    return _Stays(least, most, resists[1])
 
 
 def _uphill(it: Situation, legs: Sequence[Leg]) -> list[Pull]:
@@ -379,7 +413,10 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
         text += "down, taken in as it comes up"
         if len(line.anchors) > 1:
             text += "; chocked while the line is changed"
-        return _against_line(it, line, subjects, text, more) or _line_holds(it, line, subjects, text, more)
+        stays = _stays(it, legs)
+        text += _swings(it, line, stays)
+        against = _against_line(it, line, subjects, text, more)
+        return against or _line_holds(it, line, stays, subjects, text, more)
     if _few_hold(it, legs[0]):
         by = "a line or tackle from above, nobody beside it" if delicate(it) else "hand"
         text = f"{runs}: held by {by}, chocked both ways at every halt"
@@ -575,14 +612,33 @@ FAR_MM = 1e6
 
 
 def _line_holds(
-    it: Situation, line: Line, subjects: tuple[str, ...], text: str, more: dict[str, Any]
+    it: Situation, line: Line, stays: _Stays, subjects: tuple[str, ...], text: str, more: dict[str, Any]
 ) -> Part:
-    """Return the condition that a line holds it; one far aside of straight is looked at first."""
+    """Return the condition that a line holds it; one far aside of straight is looked at first, and has one
+    on the other side where it swings round it.
+    """
     sized, said = _sized(it, line)
-    if line.aside_deg > it.own["line aside"]:
-        words = f"line to {line.called}, {line.aside_deg:.0f} deg aside, looked at first{sized}"
-        return RUNS.only(subjects, words, f"{text}{said}", **more)
-    return RUNS.only(subjects, f"line to {line.called}{sized}, chocks", f"{text}{said}", **more)
+    words = f"line to {line.called}, {line.aside_deg:.0f} deg aside, looked at first{sized}"
+    if line.aside_deg > stays.most_deg:
+        words = f"line to {line.called} and one on the other side{sized}, chocks"
+    elif line.aside_deg <= min(stays.surely_deg, it.own["line aside"]):
+        words = f"line to {line.called}{sized}, chocks"
+    return RUNS.only(subjects, words, f"{text}{said}", **more)
+
+
+def _swings(it: Situation, line: Line, stays: _Stays) -> str:
+    """Say that it swings round the point of a line that drags it sideways harder than its wheels resist; ''
+    where they do for certain.
+    """
+    if line.aside_deg <= stays.surely_deg:
+        return ""
+    named, gear, most = line.named, it.gear.gear.name, newtons(stays.most_n)
+    if line.aside_deg <= stays.most_deg:
+        return f"; on good wheels it swings round {named}, {gear} resists {most} sideways at the most"
+    return (
+        f"; {gear} resists {most} sideways at the most, so it swings round {named}: a second line on the other "
+        f"side, or a point within {stays.surely_deg:.0f} deg of straight"
+    )
 
 
 def _against_line(
@@ -1245,7 +1301,8 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     if force <= it.own["pushers"] * ONE_MAN_KEEP_N:
         words = f"held by hand down {ramp.name} ({newtons(force)}){short_of(it.scene, men_for(force))}"
         return RUNS.only(subjects, words, text, **more)
-    line = _behind(it, edge, force)
+    stays = _stays_by(it, it.scene.shop.rooms[edge.room], force, fall, float(it.gear.steering != "axis"))
+    line = best_line(it, _from_behind(it, edge), force, stays.surely_deg)
     out_mm = laid.fall * run / (SLOPING - drop) if drop < SLOPING else math.inf
     if line is None and out_mm <= it.own["runs out"]:
         n = men_for(force)
@@ -1263,16 +1320,14 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     against = _against_line(it, line, subjects, text, more)
     if against is not None:
         return against
-    text += _drags(force, line, "; ")
+    text += f"{_drags(force, line, '; ')}{_swings(it, line, stays)}"
     sized, said = _sized(it, line)
-    aside = line.aside_deg > it.own["line aside"]
-    words = f"line to {line.called}{sized} down {ramp.name}{', looked at first' if aside else ''}"
+    aside = line.aside_deg > min(stays.surely_deg, it.own["line aside"])
+    swings = line.aside_deg > stays.most_deg
+    other = " and one on the other side" if swings else ""
+    first = ", looked at first" if aside and not swings else ""
+    words = f"line to {line.called}{other}{sized} down {ramp.name}{first}"
     return RUNS.only(subjects, words, f"{text}{said}", **more)
-
-
-def _behind(it: Situation, edge: Edge, force_n: float) -> Line | None:
-    """Return the line that holds it from behind as it drives out of a doorway."""
-    return best_line(it, _from_behind(it, edge), force_n)
 
 
 def _from_behind(it: Situation, edge: Edge) -> list[Pull]:

@@ -528,6 +528,50 @@ def test_what_stands_in_a_pulling_line_is_named(tmp_path: Path) -> None:
     assert not any("made fast to ring" in text for text in texts)
 
 
+# --- a line that lies aside, and what its wheels resist sideways --------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("even", "steering", "words"),
+    [
+        ("even: yes, ", "on the spot", "line to side and one on the other side, for 2.2"),
+        ("", "on the spot", "line to side, 46 deg aside, looked at first"),
+        ("even: no, ", "on the spot", "line to side, 46 deg aside, looked at first"),
+        ("even: yes, ", "axis", "line to side, for 2.2"),
+    ],
+)
+def test_a_line_far_aside_holds_what_its_wheels_resist_sideways(
+    tmp_path: Path, even: str, steering: str, words: str
+) -> None:
+    """Statics: F / cos a in the line drags with F tan a; on 1 in 15 F is W sin t, wheels that turn freely
+    resist W mu cos t, mu 2 to 10 % (HSE L23): tan a <= 15 mu, 16.7 to 56.3 deg. What rolls straight up and
+    down is dragged across its wheels.
+    """
+    dock = "anchors: {side: {at: [4400, 1500], height: 300, load: 30 kN}}"
+    free = {"skates": ROLLERS.replace("steering: axis", f"steering: {steering}")}
+    text = slope_text(dock=dock, gear=free).replace("slope: {fall", f"{even}slope: {{fall")
+    plan = move(shop(tmp_path, text, PRESS))
+    (part,) = (p for p in of(plan, "runs-downhill") if row_of(p).finding.room == "b")
+    assert part.text.startswith(words), part.text
+    said = row_of(part).finding.text
+    found = re.search(r"(\d+) deg aside of straight uphill", said)
+    assert found is not None and int(found[1]) == pytest.approx(45, abs=2)
+    assert ("a second line on the other side, or a point within 17 deg of straight" in said) is (
+        "other" in words
+    )
+    assert ("resists" in said) is ("looked" in words or "other" in words)
+
+
+def test_a_point_nearer_straight_uphill_is_taken_before_one_that_it_swings_round(tmp_path: Path) -> None:
+    """The post lies straight above it, the side ring 45 deg aside; of both either would hold the force."""
+    dock = POST[:-1] + ", side: {at: [4400, 1500], height: 300, load: 30 kN}}"
+    free = {"skates": ROLLERS.replace("steering: axis", "steering: on the spot")}
+    text = slope_text(dock=dock, gear=free).replace("slope: {fall", "even: yes, slope: {fall")
+    plan = move(shop(tmp_path, text, PRESS))
+    (part,) = (p for p in of(plan, "runs-downhill") if row_of(p).finding.room == "b")
+    assert part.text.startswith("line to post, for ") and "swings" not in row_of(part).finding.text
+
+
 # --- where a winch is worked --------------------------------------------------------------------------------
 
 
