@@ -20,16 +20,13 @@ from shopbins.rules.finding import Finding, Gap
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import kg, told_apart
 from shopbins.rules.supports import Support, stand
-from shopbins.rules.things import ON_POINTS, on_floor, stands
+from shopbins.rules.things import MOST_SUPPORTS, on_floor, points_under, stands
 from shopbins.scene.contents import Share, area_of
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Fixture, Room, Zone
 from shopbins.units import GRAVITY_M_S2, counted, show_area_load, show_force
-
-MOST_SUPPORTS = 4
-"""The heaviest of n supports bears at least an n-th of the weight; more than four rarely share it."""
 
 M2 = 1e6
 
@@ -123,11 +120,10 @@ def _group(scene: Scene, group: Group, room: Room) -> Bearer:
             most = max(share.mass_kg, area * share.height_mm * 1e-9 * steel)
     body = scene.body(group.id)
     told = moving_of(group)
-    feet = MOST_SUPPORTS if group.container in ON_POINTS else 0
-    feet = len(told.feet) if len(told.feet) >= 3 else feet
     box = None if body is None else body.box
     return Bearer(
-        f"group:{group.code}", group.shown, room, area, share.mass_kg, lacks, write, most, feet, box,
+        f"group:{group.code}", group.shown, room, area, share.mass_kg, lacks, write, most,
+        points_under(group), box,
         shares=_on_feet(scene, group, told, share),
     )  # fmt: skip
 

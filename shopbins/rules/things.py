@@ -10,6 +10,7 @@ from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline
 from shopbins.ledger.model import Group, InGroup, InZone
 from shopbins.ledger.whereabouts import place_said
+from shopbins.records.moving import moving_of
 from shopbins.rules import hazards
 from shopbins.rules.partcautions import ASBESTOS_BEFORE, FIRST
 from shopbins.rules.say import zone_subject
@@ -27,6 +28,9 @@ EXTINGUISHER = re.compile(r"\bextinguish", re.IGNORECASE)
 
 ON_POINTS = ("bare", "own wheels")
 """Containers whose weight comes down on a few points; the others spread it (own judgement)."""
+
+MOST_SUPPORTS = 4
+"""The heaviest of n supports bears at least an n-th of the weight; more than four rarely share it."""
 
 Walk = Iterator[tuple[str, Any]]
 """Each thing with its subject, as findings name it."""
@@ -261,9 +265,17 @@ def _bearing(scene: Scene, zone: Zone) -> Walk:
         yield from ((subject, each) for subject, each in _standing(scene) if each.room == zone.room)
 
 
+def points_under(group: Group) -> int:
+    """Return on how many points a part bears: the feet told of, else those of what stands bare; 0: spread."""
+    feet = len(moving_of(group).feet)
+    if feet >= 3:
+        return feet
+    return MOST_SUPPORTS if group.container in ON_POINTS else 0
+
+
 def _on_feet(scene: Scene, zone: Zone) -> Walk:
     for subject, thing in _bearing(scene, zone):
-        if not isinstance(thing, tuple) or thing[1].container in ON_POINTS:
+        if not isinstance(thing, tuple) or points_under(thing[1]):
             yield subject, thing
 
 

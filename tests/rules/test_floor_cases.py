@@ -13,6 +13,7 @@ from building import Pile, box, gaps, grades, of, row, shop, zone
 
 from shopbins.ledger.model import InZone
 from shopbins.placing.judging import judge
+from shopbins.records.moving import FIELD, At, Moving, moving_doc
 from shopbins.shop.model import Fixture, Level, Room, Shop
 
 HALL = Room("hall", "the hall", box(0, 0, 10_000, 8000), headroom_mm=3000)
@@ -95,6 +96,20 @@ def test_small_feet_within_the_point_load_are_a_mean_over_a_square_metre(kg: flo
     pile = Pile()
     pile.add("pillar", pile.at(3000, 3000), size=(230, 230, 1500), kg=kg)
     assert grades(on(FIRM), "floor-load", pile) == found
+
+
+@pytest.mark.parametrize(("kg", "found"), [(1376.0, []), (1377.0, ["stop"])])
+def test_feet_told_of_bear_in_whatever_it_is_kept(kg: float, found: list[str]) -> None:
+    # three feet bear a third each: 3 x 4.5 kN are 1376.6 kg
+    feet = tuple(At(x, y) for x, y in ((-400, -300), (400, -300), (0, 600)))
+    pile = Pile()
+    at = pile.at(3000, 3000)
+    told = moving_doc(Moving(cg_mm=(0.0, 0.0), feet=feet))
+    pile.add("press", at, size=(1400, 1000, 1500), kg=kg, container="pallet")
+    pile.groups["press"][FIELD] = told
+    assert grades(on(FIRM), "point-load", pile) == found
+    judged = judge(pile.scene(on(FIRM)), "press", at)
+    assert [f.grade for f in judged if f.rule == "point-load" and f.judged] == found
 
 
 @pytest.mark.parametrize(("kg", "found"), [(50.0, []), (152.9, []), (153.1, ["stop"])])

@@ -212,7 +212,7 @@ class RefitScreen(StripActions, GroupActions, ListPlace):
         return super().offers(action)
 
     def foot_actions(self) -> Iterator[Action]:
-        """Name what puts the part at hand back on before the keys of the lists, not what carries it elsewhere."""
+        """Name what puts the part at hand back on before the keys of the lists; not what carries it away."""
         enter, act, trouble, *others = super().foot_actions()
         yield from (enter, act, trouble, *(each for each in others if each.id == "strip.fit"))
         yield from (each for each in others if each.id not in ("strip.fit", "group.carry"))
