@@ -341,7 +341,8 @@ def holding_line(it: Situation, legs: Sequence[Leg]) -> Line | None:
     """
     stays = _stays(it, legs)
     line = best_line(it, _uphill(it, legs), let_go_n(it, legs[0]), stays.surely_deg)
-    poor = line is None or line.holds is not True or line.aside_deg > min(it.own["line aside"], stays.most_deg)
+    most_deg = min(it.own["line aside"], stays.most_deg)
+    poor = line is None or line.holds is not True or line.aside_deg > most_deg
     return None if poor and it.gear.gear.brake else line
 
 
@@ -636,8 +637,8 @@ def _swings(it: Situation, line: Line, stays: _Stays) -> str:
     if line.aside_deg <= stays.most_deg:
         return f"; on good wheels it swings round {named}, {gear} resists {most} sideways at the most"
     return (
-        f"; {gear} resists {most} sideways at the most, so it swings round {named}: a second line on the other "
-        f"side, or a point within {stays.surely_deg:.0f} deg of straight"
+        f"; {gear} resists {most} sideways at the most, so it swings round {named}: a second line on the "
+        f"other side, or a point within {stays.surely_deg:.0f} deg of straight"
     )
 
 
