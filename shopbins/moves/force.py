@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from shopbins.units import show_force
 
@@ -148,12 +149,22 @@ def step_share(wheel_mm: float, step_mm: float) -> float | None:
     return None if step_mm >= r else math.sqrt(step_mm * (2 * r - step_mm)) / (r - step_mm)
 
 
-def pull_n(force_n: float, aside_deg: float) -> tuple[float, float]:
-    """Return the pull of a line at an angle to the way, and how hard it drags sideways: F / cos a, F tan
-    a.
+class InLine(NamedTuple):
+    """What is in a line, in N: along it, dragging sideways, lifting (below 0: pressing down)."""
+
+    pull_n: float
+    aside_n: float
+    up_n: float
+
+
+def in_line(force_n: float, aside_deg: float, rise_deg: float = 0.0) -> InLine:
+    """Return what is in a line that gives a force along the way, so far aside of it and so steep.
+
+    Statics of a force in parts: F / (cos a cos r) in it, F tan a sideways, F tan r / cos a upwards.
     """
-    a = math.radians(aside_deg)
-    return force_n / math.cos(a), force_n * math.tan(a)
+    a, r = math.radians(aside_deg), math.radians(rise_deg)
+    flat = force_n / math.cos(a)
+    return InLine(flat / math.cos(r), force_n * math.tan(a), flat * math.tan(r))
 
 
 # --- words ------------------------------------------------------------------------------------------------

@@ -21,9 +21,9 @@ from shopbins.moves.force import (
     SOURCE,
     Push,
     downhill_n,
+    in_line,
     men_for,
     newtons,
-    pull_n,
     push,
     rolling_n,
     step_share,
@@ -40,9 +40,11 @@ from shopbins.moves.lines import (
     Pull,
     barred_words,
     best_line,
+    far_off,
     floor_of,
     highest_pull_mm,
     in_the_line,
+    too_steep,
 )
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
@@ -195,12 +197,12 @@ def forces(it: Situation) -> Iterator[Part]:
             continue
         text += "; with so little tilt left nobody pushes or holds it by hand" if apart else ""
         drives = 0.0 if found.push is None else found.push.most_n
-        fast, lacks, aside = "", "", 0.0
+        fast, lacks, aside, flat = "", "", 0.0, max(found.hold_back, drives)
         if drives > 0 and leg.way != "down":
             alike = [each for each, _ in every if each.way == leg.way]
-            along_way = drives
-            drives, fast, lacks = _made_fast(it, alike, drives)
-            aside = math.degrees(math.acos(min(1.0, along_way / drives)))
+            flat = drives
+            drives, aside, fast, lacks = _made_fast(it, alike, drives)
+            flat = in_line(flat, aside).pull_n
         elif drives > 0 and leg.fall > SLOPING:
             fast = (
                 f"; where it sticks it is pushed from above ({newtons(drives)}), no line pulls it from below"
@@ -220,12 +222,12 @@ def forces(it: Situation) -> Iterator[Part]:
         least, _ = reserve_of(it, 0.0, None, raised=False)
         mass = it.load.least_kg
         if least is not None and mass is not None and least.deg > 0:
-            z = highest_pull_mm(it, mass, pull, aside)
+            z = highest_pull_mm(it, mass, flat, aside)
             if z < (it.load.height_mm or 2 * least.height_mm):
                 yield PULL.only(
                     subjects,
                     f"line no higher than {z:.0f} mm",
-                    f"a line that pulls {newtons(pull)} higher than {show_length(z)} tips {it.name}",
+                    f"a line that pulls {newtons(flat)} higher than {show_length(z)} tips {it.name}",
                     measured=z,
                     unit="mm",
                 )
@@ -341,8 +343,7 @@ def holding_line(it: Situation, legs: Sequence[Leg]) -> Line | None:
     """
     stays = _stays(it, legs)
     line = best_line(it, _uphill(it, legs), let_go_n(it, legs[0]), stays.surely_deg)
-    most_deg = min(it.own["line aside"], stays.most_deg)
-    poor = line is None or line.holds is not True or line.aside_deg > most_deg
+    poor = line is None or line.holds is not True or far_off(it, line) or line.aside_deg > stays.most_deg
     return None if poor and it.gear.gear.brake else line
 
 
@@ -384,7 +385,8 @@ def _uphill(it: Situation, legs: Sequence[Leg]) -> list[Pull]:
     if slope is None:
         return []
     up = math.radians(slope.towards_deg + 180.0)
-    return [Pull(p, up) for p in (*(p for leg in legs for p in leg.poses), *_partly_on(it, legs[0].room))]
+    every = (*(p for leg in legs for p in leg.poses), *_partly_on(it, legs[0].room))
+    return [Pull(p, up, slope=slope) for p in every]
 
 
 def _partly_on(it: Situation, room: Room) -> list[Pose]:
@@ -436,7 +438,8 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
     low = legs[-1].poses[-1] if legs[-1].fall >= 0 else legs[0].poses[0]
     spot = _spot_ahead(it, (low.x_mm, low.y_mm), math.radians(slope.towards_deg + 180.0))
     near = f"in {room.name}" if spot is None else f"near {show_point(*spot)}"
-    cleared = [f"{' and '.join(t.name for t in s.in_it)} out of the line to {s.anchor.key}" for s in hidden]
+    named = ((" and ".join(t.name for t in s.in_it), s.anchor.key) for s in hidden)
+    cleared = [f"{things} out of the line to {key}" for things, key in named if things]
     ends = (*cleared, f"a line to a named point above it {near}, {newtons(force)}", "gear with a brake")
     return RUNS.no(subjects, f"{runs}: {why}", ends, **more)
 
@@ -451,38 +454,59 @@ STRAIGHT_DEG = 1.0
 """A line nearer to the way than this is said to lie straight."""
 
 
-def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[float, str, str]:
-    """Return what pulls at the most in a line that drives it along legs, where that is made fast, and in a
-    few words what is lacking for it.
+def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[float, float, str, str]:
+    """Return what pulls at the most in a line that drives it along legs, how far aside of the way (deg) it
+    lies, where that is made fast, and in a few words how, or what is lacking for it.
 
     A point has to lie ahead at every pose: of one that serves only part of the way it is said how far.
     """
     pulled = [(leg, pulls) for leg in legs if (pulls := _ahead_of(it, leg))]
     if not pulled:
-        return force_n, "", ""
+        return force_n, 0.0, "", ""
     line = pulling_line(it, legs, force_n)
     if line is not None:
-        return line.pull_n, _fast_words(line, force_n), line.up
-    most, said, served = force_n, "", 0
+        return line.pull_n, line.aside_deg, _fast_words(line, force_n), _fast_few(it, line)
+    most, aside, said, served = force_n, 0.0, "", 0
     for n in range(1, len(pulled)):
         line = pulling_line(it, [leg for leg, _ in pulled[:n]], force_n)
         if line is None:
             break
         far = show_length(sum(leg.length_mm for leg, _ in pulled[:n]))
-        most, served = line.pull_n, n
+        most, aside, served = line.pull_n, line.aside_deg, n
         said = f"; made fast to {line.placed} for the first {far} only, {_aside(line)} ahead at the most"
         said += _drags(force_n, line)
     lacking, pulls = pulled[served]
     last = lacking.poses[-1]
     spot = _spot_ahead(it, (last.x_mm, last.y_mm), math.radians(lacking.heading_deg or 0.0))
     more, lacks = _no_point(it, lacking, pulls, force_n, spot, f"along the {_piece(lacking)}")
-    return most, f"{said}{more}", lacks
+    return most, aside, f"{said}{more}", lacks
 
 
 def pulling_line(it: Situation, legs: Sequence[Leg], force_n: float) -> Line | None:
     """Return the line to points ahead that drives it along all of some legs; None where none told of does."""
     line = best_line(it, [pull for leg in legs for pull in _ahead_of(it, leg)], force_n)
-    return None if line is None or line.aside_deg > it.own["pull aside"] else line
+    return line if line is not None and _pulls(it, line) else None
+
+
+def _pulls(it: Situation, line: Line) -> bool:
+    """Tell whether a line lies straight enough to pull it, to points told high enough to know how steep."""
+    return line.aside_deg <= it.own["pull aside"] and line.high is None
+
+
+def _looked_at(it: Situation, line: Line, most_deg: float, *, swings: bool = False) -> str:
+    """Say in a few words that a line farther aside than so many degrees, or too steep, is looked at first.
+
+    How far aside is no matter where it `swings` round its point, and has a line on either side.
+    """
+    aside = f", {line.aside_deg:.0f} deg aside" if line.aside_deg > most_deg and not swings else ""
+    rise = f", {abs(line.rise_deg):.0f} deg {'up' if line.rise_deg > 0 else 'down'}"
+    rise = rise if too_steep(it, line) else ""
+    return f"{aside}{rise}{', looked at first' if aside or rise else ''}"
+
+
+def _fast_few(it: Situation, line: Line) -> str:
+    """Say in a few words how high on the thing a line that pulls it is made fast, and that it is steep."""
+    return f"{line.up}{_looked_at(it, line, it.own['pull aside'])}"
 
 
 def _fast_words(line: Line, force_n: float) -> str:
@@ -522,13 +546,13 @@ def _by_block(
     """
     why = f"; {where} it goes downhill later: nobody works a winch where it would run to"
     line = best_line(it, [pull._replace(barred=frozenset()) for pull in pulls], force_n)
-    if line is not None and len(line.anchors) == 1 and line.aside_deg <= it.own["pull aside"]:
+    if line is not None and _pulls(it, line) and len(line.anchors) == 1:
         bears = 2 * line.pull_n
         if line.load_kn is not None and line.load_kn * 1000 >= bears:
             said = f"its line goes by a block at {line.placed}, which bears {newtons(bears)}, nobody there"
             return (
                 f"{why}; {said}; the winch stands on the side it comes from",
-                f" by a block at {line.named}",
+                f"{_fast_few(it, line)} by a block at {line.named}",
             )
     if spot is None:
         return f"{why}, and no block turns its line there", NOT_BELOW
@@ -540,10 +564,15 @@ def _by_block(
 
 
 def _drags(force_n: float, line: Line, after: str = ", ") -> str:
-    """Say how hard a line that lies aside drags sideways; '' of one that lies straight."""
-    if line.aside_deg < STRAIGHT_DEG:
-        return ""
-    return f"{after}it drags sideways with {newtons(pull_n(force_n, line.aside_deg)[1])}"
+    """Say how hard a line that lies aside drags sideways, and one that rises lifts; '' of one that does
+    neither.
+    """
+    said = []
+    if line.aside_deg >= STRAIGHT_DEG:
+        said.append(f"drags sideways with {newtons(in_line(force_n, line.aside_deg).aside_n)}")
+    if line.rise_deg >= STRAIGHT_DEG:
+        said.append(f"takes {newtons(line.up_n)} off the front wheels")
+    return f"{after}it {' and '.join(said)}" if said else ""
 
 
 def _piece(leg: Leg) -> str:
@@ -565,7 +594,7 @@ def _ahead_of(it: Situation, leg: Leg) -> list[Pull]:
         far = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
         if far >= 1.0 and far > ROUND_ITSELF_MM * math.radians(abs(b.turn_deg - a.turn_deg)):
             way = math.atan2(b.y_mm - a.y_mm, b.x_mm - a.x_mm)
-            found += [Pull(a, way, barred), Pull(b, way, barred)]
+            found += [Pull(a, way, barred, leg.slope), Pull(b, way, barred, leg.slope)]
     return found
 
 
@@ -619,12 +648,11 @@ def _line_holds(
     on the other side where it swings round it.
     """
     sized, said = _sized(it, line)
-    words = f"line to {line.called}, {line.aside_deg:.0f} deg aside, looked at first{sized}"
-    if line.aside_deg > stays.most_deg:
-        words = f"line to {line.called} and one on the other side{sized}, chocks"
-    elif line.aside_deg <= min(stays.surely_deg, it.own["line aside"]):
-        words = f"line to {line.called}{sized}, chocks"
-    return RUNS.only(subjects, words, f"{text}{said}", **more)
+    swings = line.aside_deg > stays.most_deg
+    other = " and one on the other side" if swings else ""
+    first = _looked_at(it, line, min(stays.surely_deg, it.own["line aside"]), swings=swings)
+    chocks = "" if first else ", chocks"
+    return RUNS.only(subjects, f"line to {line.called}{other}{first}{sized}{chocks}", f"{text}{said}", **more)
 
 
 def _swings(it: Situation, line: Line, stays: _Stays) -> str:
@@ -647,7 +675,7 @@ def _against_line(
 ) -> Part | None:
     """Return what speaks against a line: a point that holds less than it pulls, or one nobody told of."""
     if line.holds is None:
-        return RUNS.open(subjects, text, _ask_load(it, line), **more)
+        return RUNS.open(subjects, text, line.high or _ask_load(it, line), **more)
     if not line.holds:
         load = line.load_kn or 0.0
         text += f"; {line.named} holds {newtons(load * 1000)}"
@@ -1323,10 +1351,9 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
         return against
     text += f"{_drags(force, line, '; ')}{_swings(it, line, stays)}"
     sized, said = _sized(it, line)
-    aside = line.aside_deg > min(stays.surely_deg, it.own["line aside"])
     swings = line.aside_deg > stays.most_deg
     other = " and one on the other side" if swings else ""
-    first = ", looked at first" if aside and not swings else ""
+    first = _looked_at(it, line, min(stays.surely_deg, it.own["line aside"]), swings=swings)
     words = f"line to {line.called}{other}{sized} down {ramp.name}{first}"
     return RUNS.only(subjects, words, f"{text}{said}", **more)
 
@@ -1365,8 +1392,8 @@ def _pulled_over(it: Situation, edge: Edge, force_n: float) -> tuple[float, str,
     c, s = math.cos(way), math.sin(way)
     pulls = [Pull(Pose(x + far * c, y + far * s, 0.0), way, barred) for far in (-half, 0.0, half)]
     line = best_line(it, pulls, force_n)
-    if line is not None and line.aside_deg <= it.own["pull aside"]:
-        return line.pull_n, _fast_words(line, force_n), line.up
+    if line is not None and _pulls(it, line):
+        return line.pull_n, _fast_words(line, force_n), _fast_few(it, line)
     return force_n, *_no_point(it, leg, pulls, force_n, _spot_ahead(it, (x, y), way), f"through {edge.name}")
 
 

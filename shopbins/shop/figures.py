@@ -49,6 +49,7 @@ FIGURES: Mapping[str, Figure] = {
         Figure("line allowance", 2.0, "", "times what it holds a line is sized for, to catch it moving"),
         Figure("line aside", 60.0, "deg", "a line farther aside of straight than this is looked at first"),
         Figure("pull aside", 15.0, "deg", "a line farther aside of the way is named to pull nothing"),
+        Figure("line rise", 30.0, "deg", "a line steeper to its point than this is looked at first"),
         Figure("anchor in wall", 150.0, "mm", "how deep in a wall's face a point for a line may be told"),
         Figure("plate rests", 100.0, "mm", "of a plate over a cover, on the floor on each side at least"),
         Figure("ramp lip", 5.0, "mm", "a ramp that ends so much over or under a sill still meets it"),

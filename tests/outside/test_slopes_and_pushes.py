@@ -19,7 +19,7 @@ from shopbins.moves.force import (
     ROLLING,
     Push,
     downhill_n,
-    pull_n,
+    in_line,
     push,
     pushers,
     rolling_n,
@@ -138,7 +138,15 @@ def test_wheels_over_steps(wheel: float, step: float, share: float) -> None:
 
 
 def test_a_line_at_an_angle_pulls_more_and_drags_sideways() -> None:
-    assert pull_n(1000, 60) == pytest.approx((2000, 1732.05), abs=0.01)
+    assert in_line(1000, 60) == pytest.approx((2000, 1732.05, 0), abs=0.01)
+
+
+def test_a_line_that_rises_pulls_more_and_lifts() -> None:
+    """1.9 kN along the way at 45 deg up: 1.9 / cos 45 = 2.687 kN, 1.9 tan 45 upwards; aside besides, 1.9 /
+    (cos 60 cos 45) = 5.374 kN.
+    """
+    assert in_line(1900, 0, 45) == pytest.approx((2687.01, 0, 1900), abs=0.01)
+    assert in_line(1900, 60, 45) == pytest.approx((5374.01, 3290.90, 3800), abs=0.01)
 
 
 def test_holding_back_wherever_it_goes_down() -> None:
