@@ -139,8 +139,6 @@ def ground(
             each = stands if on_floors(stands.outline, ends) else from_the_floor(scene, stands)
             if each.subject == subject or each.key in along or reaches(each, 0.0, top_mm) is False:
                 continue
-            if each.kind == "fixture" and is_cover(shop.fixtures[each.key]):
-                continue
             (things if _shiftable(scene, each) else fixed).append(each)
     hidden = [t for t in things if t.kind == "group" and _on_fixed(t, fixed, things)]
     things = [t for t in things if t not in hidden]

@@ -11,7 +11,7 @@ from shopbins.geometry.shapes import Box, Outline, bounds, counter_clockwise, pl
 from shopbins.geometry.simple import simple_problem
 from shopbins.ledger.model import Group, InZone
 from shopbins.scene.frames import to_shop
-from shopbins.shop.model import Fixture, Level, Zone
+from shopbins.shop.model import Fixture, Level, Zone, lies_flat
 
 SLAB_MM = 50.0
 """How far below its surface a bench or shelf level reaches where nobody said: own figure, no source."""
@@ -57,13 +57,22 @@ class Standing:
         return self.subject.partition(":")[2]
 
     @property
+    def in_floor(self) -> bool:
+        """Whether it is a cover that lies flat in the floor: that is walked and stood on as the floor is."""
+        return self.kind == "fixture" and lies_flat(self.base_mm, self.top_mm)
+
+    @property
     def centre(self) -> tuple[float, float]:
         """The centre of its box, to look at."""
         return self.box.middle
 
 
 def heights_meet(a: Standing, b: Standing) -> bool | None:
-    """Tell whether two bodies share a height; None where an unmeasured height decides."""
+    """Tell whether two bodies share a height, a cover in the floor none; None where an unmeasured height
+    decides.
+    """
+    if a.in_floor or b.in_floor:
+        return False
     under, over = (a, b) if a.base_mm <= b.base_mm else (b, a)
     if under.base_mm == over.base_mm:
         return True
@@ -73,8 +82,10 @@ def heights_meet(a: Standing, b: Standing) -> bool | None:
 
 
 def reaches(body: Standing, from_mm: float, to_mm: float | None) -> bool | None:
-    """Tell whether a body takes any height between two (None: to the ceiling); None if not known."""
-    if to_mm is not None and body.base_mm >= to_mm - 0.001:
+    """Tell whether a body takes any height between two (None: to the ceiling), a cover in the floor none;
+    None if not known.
+    """
+    if body.in_floor or (to_mm is not None and body.base_mm >= to_mm - 0.001):
         return False
     if body.top_mm is not None:
         return body.top_mm > from_mm + 0.001

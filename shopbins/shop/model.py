@@ -235,11 +235,17 @@ class Fixture:
 
     @property
     def is_cover(self) -> bool:
-        """Whether it lies flat in the floor, to be gone over: no higher than 10 mm, our own figure."""
-        return self.top_mm is not None and self.top_mm <= COVER_MM and self.base_mm <= 0
+        """Whether it lies flat in the floor, to be gone over."""
+        return lies_flat(self.base_mm, self.top_mm)
 
 
 COVER_MM = 10.0
+"""A fixture no higher than this is a cover in the floor: own figure."""
+
+
+def lies_flat(base_mm: float, top_mm: float | None) -> bool:
+    """Tell whether what reaches from one height to another (None: to the ceiling) is a cover in the floor."""
+    return top_mm is not None and top_mm <= COVER_MM and base_mm <= 0
 
 
 @dataclass(frozen=True, slots=True)

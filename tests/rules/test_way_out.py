@@ -289,3 +289,14 @@ def test_the_place_chosen_keeps_the_way_out_open_where_one_does(tmp_path: Path) 
             )
             laid = lay_down(ledger, small, event.subjects[0].partition(":")[2], InZone("hall"))
             assert laid.done, [f.text for f in laid.findings]
+
+
+@pytest.mark.parametrize(("top", "stops"), [(10.0, 0), (10.1, 1)])
+def test_a_cover_that_lies_flat_in_the_floor_is_walked_on(top: float, stops: int) -> None:
+    """A channel right across the hall before its exit: up to 10 mm high (own figure) one walks over it, as
+    over a covered drain; higher it shuts the way.
+    """
+    channel = Fixture("channel", "the channel", "hall", box(8000, 0, 8400, 8000), top_mm=top, load_kg=400)
+    it = shop(rooms=[HALL], doors=[EXIT], fixtures=[channel], limits=Limits(exit_mm=800, walkway_mm=600))
+    found = audited(build(it, Pile(HERE).state()))
+    assert [f.grade for f in found if f.grade != "note"] == ["stop"] * stops
