@@ -139,7 +139,7 @@ def passed_under(it: Situation) -> Iterator[Over]:
     for door, plain in zip(it.doors, under_doors(it.doors), strict=True):
         over = _on_edge(it, plain, sills[plain.subject]) if plain.subject in sills else plain
         plate = _plate_under(it, door.passage)
-        lower = plate is None or (plate.gear.height_mm or 0.0) <= over.sill_mm
+        lower = plate is None or (plate.high_mm or 0.0) <= over.sill_mm
         yield over if lower else _on_plate(it, over, plate)
     for over in under_ceilings(it.rooms):
         yield _on_plate(it, over, _plate_under(it, it.scene.shop.rooms[over.room].outline))
@@ -147,13 +147,13 @@ def passed_under(it: Situation) -> Iterator[Over]:
 
 
 def _plate_under(it: Situation, area: Outline) -> Laid | None:
-    """Return the thickest plate that it may be up on while some of it is within an area; None: on none.
+    """Return the highest plate that it may be up on while some of it is within an area; None: on none.
 
     It is up on it by one wheel; where its wheels are not told, where any of it is over it.
     """
     import shapely
 
-    told = [laid for laid in it.laid if laid.gear.height_mm is not None]
+    told = [laid for laid in it.laid if laid.high_mm is not None]
     if not told:
         return None
     within, wheels = shapely.Polygon(area), [p for stance in it.gear.stances for p in stance.polygon]
@@ -163,7 +163,7 @@ def _plate_under(it: Situation, area: Outline) -> Laid | None:
         for pose in there
     ]
     under = [laid for laid in told if any(shapely.Polygon(laid.outline).intersects(on) for on in stand)]
-    return max(under, key=lambda laid: laid.gear.height_mm or 0.0, default=None)
+    return max(under, key=lambda laid: laid.high_mm or 0.0, default=None)
 
 
 def _on_plate(it: Situation, over: Over, plate: Laid | None) -> Over:

@@ -10,6 +10,7 @@ from shopbins.moves.fitted import HOISTS
 from shopbins.moves.hands import short_of, team_for
 from shopbins.moves.plates import Laid, Ramps
 from shopbins.moves.situation import Situation
+from shopbins.moves.spans import steel_kg
 from shopbins.rules.handling import FILTER, TEAM
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear
@@ -22,8 +23,6 @@ LAYS = Check(
     "from memory",
     "lighter plates, more of them; a hoist",
 )
-STEEL_KG_M3 = 7850.0
-"""Of steel, EN 1991-1-1 table A.4: 77.0 to 78.5 kN/m3 (from memory); only said, never reckoned with."""
 
 
 def laying(it: Situation) -> Iterator[Part]:
@@ -83,7 +82,5 @@ def _each(gear: Gear) -> str:
 
 def _if_steel(gear: Gear) -> str:
     """Say what a plate would weigh of steel; '' where not all of its sizes are told."""
-    if gear.kind != "plate" or gear.size_mm is None or gear.height_mm is None:
-        return ""
-    m3 = gear.size_mm[0] * gear.size_mm[1] * gear.height_mm / 1e9
-    return f", {show_mass(round(m3 * STEEL_KG_M3))} if of steel"
+    kg = steel_kg(gear)
+    return "" if kg is None else f", {show_mass(round(kg))} if of steel"

@@ -9,15 +9,16 @@ from dataclasses import dataclass
 
 from shopbins.geometry.segments import edges
 from shopbins.geometry.shapes import TOUCHING_MM, Outline, Point, bounds, turned
-from shopbins.moves.force import G_M_S2
+from shopbins.moves.spans import Bridged, Span, bridge
+from shopbins.rules.covers import Cover
 from shopbins.shop.model import Gear
-from shopbins.units import show_force, show_length, show_mass
+from shopbins.units import show_length, show_mass
 
 
 @dataclass(frozen=True, slots=True)
 class Laid:
     """Plates of one kind over a cover on the way: the cover by subject, name and room, how many plates, how
-    far they rest beside it, and the floor within which they lie.
+    far they rest beside it, the floor within which they lie, how they bridge it.
     """
 
     gear: Gear
@@ -27,6 +28,12 @@ class Laid:
     count: int
     rests_mm: float
     outline: Outline
+    bridged: Bridged
+
+    @property
+    def high_mm(self) -> float | None:
+        """How high its top is over the floor, on its packing; None where it is not told how thick it is."""
+        return None if self.gear.height_mm is None else self.gear.height_mm + (self.bridged.packing_mm or 0.0)
 
     @property
     def words(self) -> str:
@@ -36,41 +43,58 @@ class Laid:
 
 @dataclass(frozen=True, slots=True)
 class Tracks:
-    """Where wheels stand on a cover, anywhere on the way (None: not told), and half of how wide each is."""
+    """Where wheels stand on a cover, anywhere on the way (None: not told), and half of how wide each is.
+
+    `least_kg` is what surely stands on it at once, `pad_mm` how long a skate is, 0 of other wheels.
+    """
 
     points: tuple[Point, ...] | None
     half_mm: float
+    least_kg: float = 0.0
+    pad_mm: float = 0.0
 
 
-def lay_over(
-    gear: Gear, cover: tuple[str, str, str, Outline], tracks: Tracks, kg: float | None, rests_mm: float
-) -> Laid | str:
+def lay_over(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, rests_mm: float) -> Laid | str:
     """Return plates of a kind laid over a cover so that every wheel that comes onto it is on one of them.
 
-    `cover` is its subject, name, room and outline; `kg` the most that stands on it at once, `rests_mm` how
-    far a plate has to rest on the floor on both sides of it. One lies over all of it, or they bridge it side
-    by side, each as wide as the tracks it carries. Else why they do not do.
+    `kg` is the most that stands on it at once, `rests_mm` how far a plate has to rest on the floor on both
+    sides of it. One lies over all of it, or they bridge it side by side, each as wide as the tracks it
+    carries: so that nothing is known to be lacking, if they lie so. Else why they do not do.
     """
     if gear.size_mm is None:
         return f"the size of {gear.name} is not told"
     if kg is not None and gear.capacity_kg is not None and kg > gear.capacity_kg * (1 + 1e-9):
         return f"{gear.name} holds {show_mass(gear.capacity_kg)}"
-    subject, name, room, outline = cover
-    ways = list(_ways(gear.size_mm, outline, tracks, rests_mm))
-    if not ways:
-        return _why_not(gear, gear.size_mm, outline, tracks, rests_mm)
-    _, count, _, rests, under = min(ways)
+    ways = sorted(_ways(gear.size_mm, cover.outline, tracks, rests_mm))
+    every = [_bridging(gear, cover, tracks, kg, way) for way in ways]
+    lie = [each for each in every if isinstance(each, Laid)]
+    if lie:
+        return min(lie, key=lambda each: bool(each.bridged.words))
+    return next(
+        (why for why in every if isinstance(why, str)),
+        _why_not(gear, gear.size_mm, cover.outline, tracks, rests_mm),
+    )
+
+
+def _bridging(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, way: _Way) -> Laid | str:
+    """Lay plates one way, or say why they do not do so: too few, or they bend."""
+    _, count, _, rests, under, span, wide = way
     if gear.count is not None and count > gear.count:
         return f"{count} of {gear.name} needed, {gear.count} told of"
-    return Laid(gear, subject, name, room, count, rests, under)
+    spread = min(wide, span + 2 * tracks.half_mm)
+    found = bridge(gear, Span(span, spread, tracks.pad_mm), kg, tracks.least_kg / count, cover.proud_mm)
+    if isinstance(found, str):
+        return found
+    return Laid(gear, cover.subject, cover.name, cover.room, count, rests, under, found)
 
 
-def _ways(
-    size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm: float
-) -> Iterator[tuple[bool, int, float, float, Outline]]:
-    """Go through how plates may lie: whether not over all of it, how many, their rest below 0 for an order,
-    their rest, their floor.
-    """
+_Way = tuple[bool, int, float, float, Outline, float, float]
+"""How plates lie: whether not over all of it, how many, their rest below 0 for an order, their rest, their
+floor, what they bridge and how wide each is across that."""
+
+
+def _ways(size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm: float) -> Iterator[_Way]:
+    """Go through how plates may lie."""
     for turn_deg in _lies(cover):
         flat, points = turned(cover, -turn_deg), turned(tracks.points or (), -turn_deg)
         box = bounds(flat)
@@ -83,7 +107,8 @@ def _ways(
                 ends = low[along] - rests, high[along] + rests
                 sides = low[across] - beside, high[across] + beside
                 least = min(rests, beside)
-                yield False, 1, -least, least, turned(_floor(along, ends, sides), turn_deg)
+                floor = turned(_floor(along, ends, sides), turn_deg)
+                yield False, 1, -least, least, floor, high[along] - low[along], width
                 continue
             half = tracks.half_mm
             found = strips([(p[across] - half, p[across] + half) for p in points], width) if points else None
@@ -94,7 +119,8 @@ def _ways(
             middles = [(a + b) / 2 for a, b in over]
             ends = min(middles) - length / 2, max(middles) + length / 2
             floor = _floor(along, ends, (found[0], found[-1] + width))
-            yield True, len(found), -rests, rests, turned(floor, turn_deg)
+            span = max(b - a for a, b in over)
+            yield True, len(found), -rests, rests, turned(floor, turn_deg), span, width
 
 
 def _lies(cover: Outline) -> list[float]:
@@ -235,17 +261,8 @@ AT_PLATE = "plate edge"
 
 def edge_of(laid: Laid) -> Edge | None:
     """Return the edge of plates laid over a cover; None where nobody told how thick they are."""
-    if laid.gear.height_mm is None:
+    if laid.high_mm is None:
         return None
     subjects = laid.cover, f"gear:{laid.gear.key}", AT_PLATE
     named = f"the edge of {laid.gear.name} over {laid.name}"
-    return Edge(laid.words, named, subjects, laid.room, laid.gear.height_mm, laid.outline)
-
-
-def holds_words(laid: Laid, kg: float | None) -> str:
-    """Say what plates have to hold, where that is not told of them."""
-    return (
-        f", holds {show_force(kg * G_M_S2 / 1000.0)}"
-        if laid.gear.capacity_kg is None and kg is not None
-        else ""
-    )
+    return Edge(laid.words, named, subjects, laid.room, laid.high_mm, laid.outline)

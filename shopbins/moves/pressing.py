@@ -8,17 +8,17 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from shopbins.answer import Part
+from shopbins.answer import Part, Verdict
 from shopbins.geometry.exact import area_mm2, overlap, point_gap
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, contains, placed, rectangle
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
-from shopbins.moves.plates import Laid, Tracks, holds_words, lay_over
+from shopbins.moves.plates import Laid, Tracks, lay_over
 from shopbins.moves.ramps import half_track_mm
 from shopbins.moves.route import on_floors, open_holes
-from shopbins.moves.running import places_off_wheels, ramps
+from shopbins.moves.running import places_off_wheels, ramps, sills
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
 from shopbins.moves.standing import centres
@@ -450,9 +450,10 @@ def covers(it: Situation) -> Iterator[Part]:
         if laid is None and over and (why := _plates_do_not(it, cover, kg)):
             text += f" ({why})"
         if laid is not None:
-            rests = f"{rests_words(laid)}{holds_words(laid, kg)}"
+            rests = f"{rests_words(laid)}{laid.bridged.words}"
             said = f"{laid.words} {rests.replace('each side', 'on the floor on both sides')}"
-            said += ", crossed as drawn, held from creeping"
+            said += f", nothing bearing on {name}, crossed as drawn, held from creeping"
+            said += f"; {laid.bridged.said}" if laid.bridged.said else ""
             yield COVER.only((*subjects, BY_PLATE), f"{laid.words}, {rests}", f"{text}; {said}", **more)
         elif over and (least_kg <= 0 or (kg is not None and least_kg * G <= (limit_kn or 0.0) * (1 + 1e-9))):
             words = f"a plate over {name}, edges wedged, or wheels off it"
@@ -485,8 +486,11 @@ def covers(it: Situation) -> Iterator[Part]:
 
 
 def rests_words(laid: Laid) -> str:
-    """Say how far plates rest beside the cover they lie over."""
-    return f"rests {laid.rests_mm:.0f} mm each side"
+    """Say how far plates rest beside the cover they lie over, and on what."""
+    packing = laid.bridged.packing_mm
+    return (
+        f"rests {laid.rests_mm:.0f} mm each side on {'' if packing is None else f'{packing:.0f} mm '}packing"
+    )
 
 
 BY_PLATE = "plate"
@@ -497,13 +501,21 @@ def laid(it: Situation) -> tuple[Laid, ...]:
     """Return the plates told of that are laid over the covers on the way that do not take its wheels.
 
     What they hold there, told or not, is part of the condition; none where none is long, wide or strong
-    enough, or they are too few.
+    enough, or they are too few. Of several kinds the one over whose edge wheels lack least, then that which
+    bends as it may, then the lowest.
     """
     if not _plates_told(it):
         return ()
     over = [(c, kg) for c, _, _, kg in _rolled_over(it, wheel_range_kg(it)) if _too_much(c, kg)]
     every = ([each for each in _plates_over(it, c, kg) if isinstance(each, Laid)] for c, kg in over)
-    return tuple(min(found, key=lambda each: each.gear.height_mm or math.inf) for found in every if found)
+
+    def lacks(each: Laid) -> tuple[Verdict, bool, float]:
+        at = replace(it, laid=(each,))
+        parts = sills(replace(at, ramps=ramps(at)))
+        worst = max((p.verdict for p in parts if each.cover in p.subjects), default=Verdict.YES)
+        return worst, bool(each.bridged.words), each.high_mm or math.inf
+
+    return tuple(found[0] if len(found) == 1 else min(found, key=lacks) for found in every if found)
 
 
 def with_laid(it: Situation) -> Situation:
@@ -522,9 +534,11 @@ def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | s
     points = [p for s in it.gear.stances for p in s.polygon]
     there = _on_it(it, points, cover.outline, half) if points else ()
     on = tuple(p for at in there for _, p in at if _near(p, cover.outline, half))
-    tracks = Tracks(on if points else None, half)
-    told = cover.subject, cover.name, cover.room, cover.outline
-    every = (lay_over(gear, told, tracks, kg, it.own["plate rests"]) for gear in _plates_told(it))
+    pad = it.gear.gear.size_mm
+    long = pad[0] if it.kind == "skates" and pad is not None else 0.0
+    least = _surely_on(it, cover, wheel_range_kg(it))
+    tracks = Tracks(on if points else None, half, least, long)
+    every = (lay_over(gear, cover, tracks, kg, it.own["plate rests"]) for gear in _plates_told(it))
     return [each if isinstance(each, str) else _stands_there(it, each) or each for each in every]
 
 

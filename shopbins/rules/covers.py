@@ -19,7 +19,9 @@ TESTED_KN = {"B125": 125.0, "C250": 250.0, "D400": 400.0, "E600": 600.0, "F900":
 
 @dataclass(frozen=True, slots=True)
 class Cover:
-    """A cover in a floor: what findings call it, and what it takes (kg, EN 124 class; as far as told)."""
+    """A cover in a floor: what findings call it, what it takes (kg, EN 124 class; as far as told), and how
+    high it stands over the floor.
+    """
 
     subject: str
     name: str
@@ -27,6 +29,7 @@ class Cover:
     outline: Outline
     load_kg: float | None
     klass: str
+    proud_mm: float = 0.0
 
     @property
     def for_people(self) -> bool:
@@ -58,8 +61,8 @@ def covers_in(shop: Shop) -> Iterator[Cover]:
     for each in every:
         if each.outline and is_cover(each):
             sort = "fixture" if isinstance(each, Fixture) else "opening"
-            subject = f"{sort}:{each.key}"
-            yield Cover(subject, each.name, each.room, each.outline, each.load_kg, each.load_class)
+            subject, high = f"{sort}:{each.key}", each.top_mm or 0.0 if isinstance(each, Fixture) else 0.0
+            yield Cover(subject, each.name, each.room, each.outline, each.load_kg, each.load_class, high)
 
 
 def bears_kn(cover: Cover, of_test: float, g_m_s2: float = GRAVITY_M_S2) -> tuple[float, float] | None:

@@ -82,6 +82,7 @@ def _gear(key: str, fields: Fields) -> Gear | None:
         toe_kg=fields.mass("toe"),
         roller_length_mm=fields.length("roller length"),
         rise_mm=fields.length("rise"),
+        span_mm=fields.length("span"),
         pads_mm=fields.length("pads", zero=True),
         line_kn=fields.quantity("line", units.parse_force, "a force, like 20 kN"),
         note=fields.note(),

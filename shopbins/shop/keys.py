@@ -625,6 +625,7 @@ GEAR: Keys = (
     Key("toe", _K.MASS, "what a jack lifts on its toe", "1 t", of=("toe jack",)),
     Key("roller length", _K.LENGTH, "how long a roller is", "900", of=("rollers and bar",)),
     Key("rise", _K.LENGTH, "what a ramp rises, or a plate bent to be one", "40", of=("plate", "ramp")),
+    Key("span", _K.LENGTH, "over what span a plate holds its capacity in the middle", "500", of=("plate",)),
     Key(
         "pads",
         _K.LENGTH,

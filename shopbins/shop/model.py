@@ -429,6 +429,7 @@ class Gear:
     toe_kg: float | None = None
     roller_length_mm: float | None = None
     rise_mm: float | None = None
+    span_mm: float | None = None
     pads_mm: float | None = None
     line_kn: float | None = None
     note: str = ""

@@ -69,7 +69,10 @@ def test_plates_are_laid_before_the_ramps_that_lean_on_them_and_taken_up_after(t
     desk, plan = _over(tmp_path, ", mass: 15 kg")
     titles = [step["title"] for step in steps_of(desk.scene(), plan)]
     laid = [title for title in titles if title.startswith(("lay ", "take up ", "move "))]
-    plates, wedges = "sheet over duct, rests 300 mm each side", "2 of wedge at sheet over duct"
+    plates, wedges = (
+        "sheet over duct, rests 300 mm each side on 2 mm packing",
+        "2 of wedge at sheet over duct",
+    )
     assert laid[:2] == [f"lay {plates}, held from creeping, 3 people", f"lay {wedges}, held from creeping"]
     assert laid[2].startswith("move press")
     assert laid[3:] == [f"take up {wedges}", f"take up {plates}, 3 people"]
