@@ -144,6 +144,7 @@ def body(
         slinging=_feet(told.slinging),
         sling_height_mm=_lowered(told.sling_height_mm, told, base),
         under_mm=told.under_mm if base else None,
+        under_within_mm=told.under_within_mm if base else None,
         openings=_openings(told, own) if base else (),
         pallet=told.pallet or None if base else None,
         flat_base=told.flat_base if base else None,

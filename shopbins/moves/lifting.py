@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from shopbins.answer import Part
+from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import Point, bounds, contains
 from shopbins.ledger.model import InZone
 from shopbins.moves.body import Projection
@@ -17,12 +17,14 @@ from shopbins.moves.forks import Foot
 from shopbins.moves.hands import short_of, single_kg
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
+from shopbins.moves.margin import Margin
 from shopbins.moves.partsoff import hoist_needed, hook_over_mm, steps_between, taken_kg, team_of
 from shopbins.moves.route import SLOPING
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import jack_bears_kg, sling_deg
 from shopbins.moves.tipping import reserve
+from shopbins.moves.trucks import PLATE_MM
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, MAC, PURPLE_KG, TEAM, team_kg
 from shopbins.rules.hoisting import hook_unsure
@@ -107,7 +109,8 @@ def jacking(it: Situation) -> Iterator[Part]:
         text = f"one end of {it.name} carries {show_mass(bears)}; no toe jack is in the shop file"
         yield JACK.only((*it.subjects, "jack"), words, text, measured=bears, unit="kg")
     else:
-        yield min((_with_jack(it, jack, mass, free) for jack in jacks), key=lambda part: part.verdict)
+        tried = [tuple(_with_jack(it, jack, mass)) for jack in jacks]
+        yield from min(tried, key=lambda parts: max(part.verdict for part in parts))
     yield from _jacked_tipping(it)
     yield JACK.only(
         (*it.subjects, "packing"),
@@ -165,17 +168,39 @@ def owned(it: Situation) -> int:
     return sum(g.count or 1 for g in toe_jacks(it))
 
 
-def _with_jack(it: Situation, jack: Gear, mass_kg: float, free: float | None) -> Part:
+def _with_jack(it: Situation, jack: Gear, mass_kg: float) -> Iterator[Part]:
+    """Judge a toe jack: whether its toe goes under, within the measuring, and what it lifts on it."""
+    margin = toe_margin(it, jack)
+    if margin is not None and margin.verdict is not Verdict.YES:
+        text = f"the toe of {jack.name} is {show_length(jack.lowered_mm or 0.0)} at its lowest, "
+        text += f"{show_length(it.load.under_mm or 0.0)} is free"
+        toe: dict[str, Any] = {"measured": it.load.under_mm, "limit": jack.lowered_mm, "unit": "mm"}
+        under = (*it.subjects, f"gear:{jack.key}", "toe")
+        if margin.verdict is Verdict.NO:
+            yield JACK.no(under, text, ("a lower toe",), **toe)
+            return
+        yield JACK.again(under, f"{text}: within the measuring", margin, **toe)
+    yield _on_toe(it, jack, mass_kg)
+
+
+def toe_margin(it: Situation, jack: Gear) -> Margin | None:
+    """Return what is free over the toe of a jack at its lowest; None where it or the thing was not told."""
+    free, low = it.load.under_mm, jack.lowered_mm
+    if free is None or low is None:
+        return None
+    told = it.load.under_within_mm
+    under = it.measured_mm if told is None else told
+    plate = min(it.measured_mm, PLATE_MM)
+    inputs = ((f"what is free under {it.name}", under), (f"lowest height of {jack.name}", plate))
+    return Margin(free - low, inputs)
+
+
+def _on_toe(it: Situation, jack: Gear, mass_kg: float) -> Part:
+    free = it.load.under_mm
     each = end_kg(it, mass_kg, min(2, jack.count or 1)) or 0.0
     subjects = (*it.subjects, f"gear:{jack.key}")
     more: dict[str, Any] = {"measured": each, "limit": jack.toe_kg, "unit": "kg"}
     text = f"one end of {it.name} carries {show_mass(each)} on each toe of {jack.name}"
-    if jack.lowered_mm is not None and free is not None and jack.lowered_mm > free:
-        text = (
-            f"the toe of {jack.name} is {show_length(jack.lowered_mm)} "
-            f"at its lowest, {show_length(free)} is free"
-        )
-        return JACK.no(subjects, text, ("a lower toe",), measured=free, limit=jack.lowered_mm, unit="mm")
     if jack.toe_kg is None:
         ask = Ask(f"what does {jack.name} lift on its toe?", f"gear: {jack.key}: {{toe: 1 t}}", 1)
         if jack.capacity_kg is not None and each > jack.capacity_kg:

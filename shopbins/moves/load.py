@@ -21,8 +21,9 @@ class Load:
 
     `outline` and `height_mm` are with what it stands on. `mass_kg` is what was weighed together, `about`
     where guessed, `not_weighed` how many more things are on it. `under_mm` is clear under its base between
-    the feet; `openings` what forks meet where that was measured (else it follows from `pallet`, a key of
-    `PALLETS`, its length along x, or from the feet's pads). `flat_base`: it stands on runners or a plate that
+    the feet, `under_within_mm` how well that was measured (None: as all else); `openings` what forks meet
+    where that was measured (else it follows from `pallet`, a key of `PALLETS`, its length along x, or from
+    the feet's pads). `flat_base`: it stands on runners or a plate that
     rollers can run under, `runners_mm` wide over all. `corners` is where else its centre of gravity may be,
     as masses are only about right or something lies loose on it; how well it was measured is in
     `cg_within_mm` and `cg_height_within_mm`. `cg_aside_mm` is how far along x and y it is taken to be off the
@@ -48,6 +49,7 @@ class Load:
     slinging: tuple[Foot, ...] = ()
     sling_height_mm: float | None = None
     under_mm: float | None = None
+    under_within_mm: float | None = None
     openings: tuple[Opening, ...] = ()
     pallet: str | None = None
     flat_base: bool | None = None

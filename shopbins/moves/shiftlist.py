@@ -18,7 +18,7 @@ from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.hands import team_for
 from shopbins.moves.route import Ground, room_of_outline
 from shopbins.placing.judging import judge, judge_thing
-from shopbins.placing.places import best_places
+from shopbins.placing.places import LIFTING, best_places
 from shopbins.rules.finding import Finding
 from shopbins.rules.poses import kept_free
 from shopbins.scene.frames import to_zone
@@ -280,7 +280,7 @@ class _Work:
         mass, unknown = _mass(self.now, it)
         if it.kind == "group":
             where = self._in_zone(it, outline, room, turn)
-            findings = self._new(judge(self.now, it.key, where))
+            findings = self._found(it, judge(self.now, it.key, where))
             assert where.x_mm is not None and where.y_mm is not None
             pose = {"x_mm": where.x_mm, "y_mm": where.y_mm, "turn_deg": where.turn_deg}
             item = Shifted(
@@ -294,7 +294,7 @@ class _Work:
         if turn % 90.0:  # its box's middle is counted unturned; a quarter turn keeps the middle
             middle = _middle_after(it, outline)
         place = ThingPlace(it.key, *middle, (base + turn) % 360.0, room)
-        findings = self._new(judge_thing(self.now, place))
+        findings = self._found(it, judge_thing(self.now, place))
         pose = {"x_mm": round(place.x_mm, 1), "y_mm": round(place.y_mm, 1), "turn_deg": place.turn_deg}
         return (
             Shifted(
@@ -365,12 +365,18 @@ class _Work:
                 }
             item = Shifted(
                 it.subject, it.code, it.name, each.zone, each.level, pose, mass, unknown,
-                where=each.where, findings=self._new(each.findings),
+                where=each.where, findings=self._found(it, each.findings),
             )  # fmt: skip
             yield item, outline
 
-    def _new(self, findings: Sequence[Finding]) -> tuple[Finding, ...]:
-        return tuple(f for f in findings if f.grade != "note" and f.id not in self.known)
+    def _found(self, it: Standing, findings: Sequence[Finding]) -> tuple[Finding, ...]:
+        """Return what is newly found; of what no people lift not what one person lifts alone."""
+        by_gear = not _light(self.now, it)
+        return tuple(f for f in findings if _new(f, self.known) and not (by_gear and f.rule in LIFTING))
+
+
+def _new(found: Finding, known: frozenset[str]) -> bool:
+    return found.grade != "note" and found.id not in known
 
 
 def off_the_way(
@@ -383,7 +389,8 @@ def off_the_way(
 ) -> InZone | None:
     """Return the best place of a group that the big thing does not come through, with nothing new found.
 
-    `gets` tells of a place, and the outline there, whether what carries it gets there.
+    `gets` tells of a place, and the outline there, whether what carries it gets there: what one person lifts
+    alone does not count.
     """
     import shapely
 
@@ -391,7 +398,7 @@ def off_the_way(
 
     way = swept(hull, path)
     for each in best_places(scene, group_id, most=12):
-        if any(f.grade != "note" and f.id not in known for f in each.findings):
+        if any(_new(f, known) and f.rule not in LIFTING for f in each.findings):
             continue
         body = scene.with_group_at(group_id, each.where).body(group_id)
         if body is not None and shapely.intersects(way, shapely.Polygon(body.outline)):

@@ -333,12 +333,28 @@ JACKS = ("jack=-400,-300", "jack=400,-300", "jack=400,300", "jack=-400,300")
         ("capacity: 2.5 t", Verdict.OPEN),  # what it lifts on its toe is less than on its head, and not told
         ("capacity: 2.5 t, toe: 500 kg", Verdict.NO),  # half of 1200 kg and more under one end
         ("capacity: 2.5 t, toe: 1 t", Verdict.ASKED),
-        ("toe: 1 t, lowered: 45", Verdict.NO),  # 40 mm are free under it
+        # 40 mm are free under it, the toe at its lowest, each to 5 mm: 30 fits, 50 may just, 51 does not
+        ("toe: 1 t, lowered: 29", Verdict.ASKED),
+        ("toe: 1 t, lowered: 30", Verdict.AGAIN),
+        ("toe: 1 t, lowered: 50", Verdict.AGAIN),
+        ("toe: 1 t, lowered: 51", Verdict.NO),
+        ("toe: 400 kg, lowered: 45", Verdict.NO),  # the worse of the toe's height and what it lifts
     ],
 )
 def test_a_toe_jack_by_its_toe(tmp_path: Path, jack: str, verdict: Verdict) -> None:
     known = (OUTLINE, "height=1700mm", "under=40mm", "cg=0,0", "cg height=700mm", *JACKS)
     gear = {"skates": SKATES, "jack": f"{{kind: toe jack, size: [300, 200], {jack}}}"}
+    plan = move(shop(tmp_path, shop_text(mid=NO_SILL, gear=gear), known))
+    assert worst(plan, "move-jacking") is verdict
+
+
+@pytest.mark.parametrize(("within", "verdict"), [(8, Verdict.AGAIN), (2, Verdict.NO)])
+def test_a_toe_within_what_is_told_of_the_measuring_is_measured_again(
+    tmp_path: Path, within: int, verdict: Verdict
+) -> None:
+    """60 free, a toe of 68 (its plate to 5 mm): 60 + 8 + 5 = 73 goes, 60 + 2 + 5 = 67 does not."""
+    known = (OUTLINE, "height=1700mm", f"under=60 +- {within} mm", "cg=0,0", "cg height=700mm", *JACKS)
+    gear = {"skates": SKATES, "jack": "{kind: toe jack, size: [300, 200], toe: 1 t, lowered: 68}"}
     plan = move(shop(tmp_path, shop_text(mid=NO_SILL, gear=gear), known))
     assert worst(plan, "move-jacking") is verdict
 
