@@ -422,7 +422,8 @@ def _openings(told: Moving, outline: Outline) -> tuple[Opening, ...]:
     elif told.opening_mm is not None and not told.pallet:
         measured = (told.opening_within_mm, told.under_within_mm)
         between = between_feet(told.opening_mm, told.under_mm)
-        found = (replace(between, wide_within_mm=measured[0], high_within_mm=measured[1]),)
+        aside = openings_between(_feet(told.feet), outline, told.under_mm)[1:]  # told for one side alone
+        found = (replace(between, wide_within_mm=measured[0], high_within_mm=measured[1]), *aside)
     else:
         found = openings_between(_feet(told.feet), outline, told.under_mm)
     return tuple(o for each in found for o in (each, from_behind(each)))

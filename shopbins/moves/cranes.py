@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from shopbins.geometry.shapes import Outline, Point, bounds, cos_sin
+from shopbins.geometry.shapes import Outline, Point, bounds, cos_sin, turn_between
 from shopbins.moves.fitted import Fitted, across_box, along, boxed, plus
 from shopbins.moves.load import Answer, Judged, Load, holds
 from shopbins.moves.stances import Stance, both_ends, castors, placed
@@ -97,7 +97,7 @@ def _come_from(gear: Gear, load: Load, towards: float, measured_mm: float) -> _F
     """Judge a crane that comes from one side, its legs pointing `towards_deg`."""
     near, _, left, right = across_box(load, towards)
     needed = along(_hung(load), towards) - near
-    under = goes_beside(gear, load, right - left, measured_mm)
+    under = goes_beside(gear, load, towards, right - left, measured_mm)
     if gear.kind == "gantry crane":
         return _From(towards, under, 0.0, None, gear.capacity_kg)
     if not gear.reach:
@@ -115,8 +115,8 @@ def _come_from(gear: Gear, load: Load, towards: float, measured_mm: float) -> _F
     return _From(towards, under, needed, *far, farther)
 
 
-def goes_beside(gear: Gear, load: Load, wide_mm: float, measured_mm: float) -> Judged:
-    """Say whether the legs go either side of the thing, else under it."""
+def goes_beside(gear: Gear, load: Load, towards: float, wide_mm: float, measured_mm: float) -> Judged:
+    """Say whether the legs, pointing `towards` (deg), go either side of the thing, else under it."""
     inside = gear.inside_mm
     if inside is None:
         return Judged("not known", f"the clear width between the legs of {gear.name} is not known")
@@ -143,7 +143,8 @@ def goes_beside(gear: Gear, load: Load, wide_mm: float, measured_mm: float) -> J
         return Judged(
             "no", f"{beside}, and {low} of legs do not go under {under}", inside, wide_mm, "mm", again
         )
-    clear = max((each.clear_mm for each in load.met_by_forks()), default=None)
+    met = (each for each in load.met_by_forks() if abs(turn_between(each.towards_deg, towards)) < 1.0)
+    clear = max((each.clear_mm for each in met), default=None)
     width = gear.size_mm[1] if gear.size_mm is not None else None
     if clear is None or width is None:
         return Judged(

@@ -16,7 +16,8 @@ class Lift:
     `stands` and `waits` are outlines of it on the floor in the shop frame, `waits_in` the name of that room.
     `before` is its own middle pulled straight back from there, its boom along the turn. `back` tells that the
     part is put on again at the goal: by this hoist, or by `other` of the shop, where this one does not come
-    there. `no_way` says why no hoist of the shop comes there; with `back`, that it is not decided.
+    there. `no_way` says why no hoist of the shop comes there; with `back`, that it is not decided. `nor` says
+    of each other hoist why it does not put it on there.
     """
 
     gear: Gear
@@ -29,6 +30,7 @@ class Lift:
     back: bool = False
     other: Gear | None = None
     no_way: str = ""
+    nor: tuple[str, ...] = ()
 
     @property
     def puts_on(self) -> Gear:

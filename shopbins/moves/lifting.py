@@ -448,12 +448,13 @@ def _put_on(it: Situation, part: Projection, kg: float, lift: Lift) -> Iterator[
     room, gear = it.scene.shop.rooms[it.goal.room].name, lift.gear.name
     subjects = (*it.subjects, f"part:{part.called}", "back")
     no_way = f"{gear} takes {part.name} off and does not come to {it.goal.name}: {lift.no_way}"
+    nor = f" ({'; '.join(lift.nor)})" if lift.nor else ""
     if not lift.back and lift.no_way:
         ends = f"{hoist_needed(it.body, part, kg)}, in {room}"
-        yield PLACE.no(subjects, f"{no_way}; nothing there puts {part.name} on again", (ends,))
+        yield PLACE.no(subjects, f"{no_way}; nothing there puts {part.name} on again{nor}", (ends,))
     elif not lift.back:
         words = f"{part.name} stays off in {it.goal.name}"
-        text = f"in {it.goal.name} {gear} finds no room to put {part.name} on again"
+        text = f"in {it.goal.name} {gear} finds no room to put {part.name} on again{nor}"
         yield PLACE.only(subjects, words, text)
     elif lift.other is not None:
         words = f"{lift.other.name} is in {room} to put {part.name} on"

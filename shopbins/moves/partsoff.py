@@ -259,7 +259,7 @@ def _sides(
         seen = [along(p, towards) for p in load.outline]
         across = [along(p, towards - 90.0) for p in load.outline]
         near, hook, aside = min(seen), along(at, towards), along(at, towards - 90.0)
-        beside = goes_beside(gear, load, max(across) - min(across), job.scene.shop.measured_mm)
+        beside = goes_beside(gear, load, towards, max(across) - min(across), job.scene.shop.measured_mm)
         if gear.kind == "gantry crane":
             if beside.answer != "yes":
                 yield beside.why
@@ -401,44 +401,49 @@ def _free(job: Job, floor: Ground, zone: Zone, hull: Outline, body: Outline | No
 
 def _put_on(job: Job, it: Attempt, part: Projection, kg: float, lift: Lift) -> Lift:
     """Return a lift with the hoist that puts the part on again at the goal: the same where it comes there,
-    else the first other one that finds room there.
+    else the first other one that finds room there; where none does, with what speaks against each.
     """
     if it.goal is None or it.route is None:
         return lift
     side = _room_at_goal(job, it, part, kg, lift.gear)
-    why = "" if side is None else _comes(job, it, lift, side)
-    if side is not None and not why:
+    why = side if isinstance(side, str) else _comes(job, it, lift, side)
+    if not why:
         return replace(lift, back=True)
+    no_way = "" if isinstance(side, str) else why
+    nor: list[str] = []
     for gear in job.scene.shop.gear.values():
-        if (
-            gear.kind in HOISTS
-            and gear is not lift.gear
-            and _room_at_goal(job, it, part, kg, gear) is not None
-        ):
-            return replace(lift, back=True, other=gear, no_way=why)
-    return replace(lift, back=why == NOT_DECIDED, no_way=why)
+        if gear.kind not in HOISTS or gear is lift.gear:
+            continue
+        there = _room_at_goal(job, it, part, kg, gear)
+        if not isinstance(there, str):
+            return replace(lift, back=True, other=gear, no_way=no_way)
+        nor.append(there)
+    return replace(lift, back=no_way == NOT_DECIDED, no_way=no_way, nor=tuple(nor))
 
 
 NOT_DECIDED = "no way was found for it, nor that there is none"
 
 
-def _room_at_goal(job: Job, it: Attempt, part: Projection, kg: float, gear: Gear) -> _Side | None:
-    """Return the side of the thing at its goal that a hoist finds room on to put a part on; None: on none."""
+def _room_at_goal(job: Job, it: Attempt, part: Projection, kg: float, gear: Gear) -> _Side | str:
+    """Return the side of the thing at its goal that a hoist finds room on to put a part on; else why none."""
     import shapely
 
     every = _sides_of(job, it, part, kg, gear)
-    if it.goal is None or it.route is None or isinstance(every, No):
-        return None
+    if isinstance(every, No):
+        return every.why
+    assert it.goal is not None and it.route is not None
+    said: list[str] = []
     free = floor_free(_floor(shifted_scene(job.scene, it.shifted), it, gear, it.route))
     person = job.scene.shop.limits.moving["person"]
     for side in every:
         if isinstance(side, str):
+            said.append(side)
             continue
         ends = [side.pose(it.goal, back) for back in (0.0, side.back_mm, side.back_mm + person)]
         strip = convex_hull([p for pose in ends for p in placed(side.hull, pose)])
         if shapely.difference(shapely.Polygon(strip), free).area <= 1.0:
             return side
-    return None
+    return f"{gear.name}: {'; '.join(dict.fromkeys(said)) or f'no room at it in {job.goal.name}'}"
 
 
 def _comes(job: Job, it: Attempt, lift: Lift, side: _Side) -> str:

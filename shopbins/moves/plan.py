@@ -29,11 +29,12 @@ from shopbins.moves.finding import DECIDE, FAR_OFF, MOVE, Ask, Row, lack_of, row
 from shopbins.moves.fitted import HOISTS, HOLDS, JACKED, GearAnswer
 from shopbins.moves.gear import CARRIES, judge_sides
 from shopbins.moves.heights import BAND, too_low
-from shopbins.moves.hoisted import Lift
+from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.legs import Leg, legs_of, turns_of
+from shopbins.moves.lifting import PART
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.onto import floor_before
-from shopbins.moves.partsoff import parts_off, who_takes_off
+from shopbins.moves.partsoff import parts_off, taken_kg, who_takes_off
 from shopbins.moves.plates import AT_PLATE
 from shopbins.moves.pressing import BY_PLATE, COVER, covers_of, with_laid
 from shopbins.moves.restson import beside, rests_on
@@ -544,10 +545,10 @@ class _Search:
             self.worked[key] = found
         return found
 
-    def with_off(self, of: Worked, called: str) -> Worked:
-        """Return what comes of the same gear with one part more off: as worked out before, else now."""
+    def with_off(self, of: Worked, more: Collection[str]) -> Worked:
+        """Return what comes of the same gear with some parts more off: as worked out before, else now."""
         body, gear = of.option.body, of.option.gear
-        off = names(body.off) | {called}
+        off = names(body.off).union(more)
         key = gear.key, off, body.base
         if key not in self.worked:
             whole = self._body((), body.base)
@@ -917,30 +918,81 @@ def _with_offs(search: _Search, best: Worked) -> Worked:
         row = row_of(part)
         if part.verdict is not Verdict.NO or not row.offs:
             return part
-        ends = (*(_off_words(search, best, called) for called in row.offs), *row.ends)
+        ends = (*_off_words(search, best, row), *row.ends)
         return replace(part, evidence=replace(row, ends=ends))
 
     return replace(best, parts=tuple(told(p) for p in best.parts))
 
 
-def _off_words(search: _Search, best: Worked, called: str) -> str:
-    part = next(p for p in best.option.body.parts if p.called == called)
-    said = f"{part.name} off ({part.cost:.0f} min{who_takes_off(search.scene, part)})"
-    if search.job.stop():
+def _off_words(search: _Search, best: Worked, row: Row) -> list[str]:
+    """Say which parts off end what forbids it, one at a time; where none makes it go, which two do, else
+    which two end this at least. What does not even end this is said where nothing better is.
+    """
+    every = {p.called: p for p in best.option.body.parts}
+    ones: list[tuple[Projection, ...]] = [(every[called],) for called in row.offs]
+    said = {off: _then(search, best, off) for off in ones}
+    if not any(then is not None and then.verdict <= Verdict.ASKED for then in said.values()):
+        two = itertools.combinations(sorted(every.values(), key=lambda p: (p.cost, p.called)), 2)
+        pairs = [pair for pair in two if any(p.called in row.offs for p in pair)]
+        for pair in pairs[:MOST_PAIRS]:
+            then = said[pair] = _then(search, best, pair)
+            if then is not None and then.verdict <= Verdict.ASKED:
+                break
+    goes = [off for off, then in said.items() if then is not None and then.verdict <= Verdict.ASKED]
+    ends = [off for off, then in said.items() if then is not None and not _lacks(then, row)]
+    chosen = goes or [off for off in ends if not any(set(less) < set(off) for less in ends)] or ones
+    return [_then_words(search, off, said[off]) for off in chosen]
+
+
+MOST_PAIRS = 6
+"""So many pairs of parts are tried off where one is not enough, the cheapest first: own figure."""
+
+
+def _then(search: _Search, best: Worked, off: Sequence[Projection]) -> Worked | None:
+    """Return what comes of it with some parts off; None where nobody waits for that any more."""
+    called = {p.called for p in off}
+    known = (best.option.gear.key, names(best.option.body.off) | called, best.option.body.base)
+    if search.job.stop() and known not in search.worked:
+        return None
+    return search.with_off(best, called)
+
+
+def _lacks(then: Worked, row: Row) -> bool:
+    """Tell whether the same check of the same things still forbids it, or it was not looked so far."""
+    about = {s for s in row.finding.subjects if s.partition(":")[0] not in ("part", "gear")}
+    same = (row_of(p).finding for p in then.parts if p.verdict is Verdict.NO)
+    return any(f.rule == row.finding.rule and about <= set(f.subjects) for f in same)
+
+
+def _then_words(search: _Search, off: Sequence[Projection], then: Worked | None) -> str:
+    """Say of parts off together what that takes and who does it, and what is still lacking then."""
+    who = [f"{p.name} {by}" if len(off) > 1 else by for p in off if (by := _by_whom(search, p, then))]
+    work = ", ".join((f"{sum(p.cost for p in off):.0f} min", *who))
+    said = f"{' and '.join(p.name for p in off)} off ({work})"
+    if then is None:
         return f"{said}, not looked at further"
-    then = search.with_off(best, called)
     if then.verdict <= Verdict.ASKED:
         return said
-    lacks = [p.text for p in then.parts if p.verdict is then.verdict and not _about_part(p, called)]
+    asked = {f"part:{p.called}" for p in off if taken_kg(p) is None}  # said with the part
+    lacks = [
+        p.text
+        for p in then.parts
+        if p.verdict is then.verdict
+        and not (row_of(p).finding.rule == PART.key and asked & set(row_of(p).finding.subjects))
+    ]
     if not lacks:
         return said
     more = f", and {len(lacks) - 1} more" if len(lacks) > 1 else ""
     return f"{said}, and then it {'still ' if then.verdict is Verdict.NO else ''}lacks: {lacks[0]}{more}"
 
 
-def _about_part(part: Part, called: str) -> bool:
-    """Tell whether it is about who takes a part off, which is said with the part."""
-    return row_of(part).finding.rule == "move-part-off" and f"part:{called}" in part.subjects
+def _by_whom(search: _Search, part: Projection, then: Worked | None) -> str:
+    """Say who takes a part off: the hoist that does where a way was found, else who might; '' where none."""
+    lifts = {} if then is None or then.attempt is None else then.attempt.lifts
+    lift = lifts.get(part.called)
+    if isinstance(lift, Lift):
+        return f"by {lift.gear.name}"
+    return "" if isinstance(lift, No) else who_takes_off(search.scene, part).removeprefix(", ")
 
 
 def _asked_for_its_way(search: _Search, it: Worked) -> Worked:

@@ -7,6 +7,7 @@ Statics of a crane at its hole: its maker's plate, as the shop file has it.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -15,12 +16,16 @@ from shopbins.answer import Verdict
 from shopbins.desk import Desk
 from shopbins.geometry.shapes import bounds, placed
 from shopbins.ledger.model import Mass, Size
+from shopbins.moves.cranes import goes_beside
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import along
+from shopbins.moves.forks import Foot, between_feet, openings_between
 from shopbins.moves.hands import single_kg, team_for
 from shopbins.moves.hoisted import Lift
+from shopbins.moves.load import Load
 from shopbins.moves.plan import Plan
 from shopbins.moves.steps import steps_of
+from shopbins.shop.model import Gear
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text, worst
 
 CRANE = (
@@ -140,8 +145,8 @@ def out_mm(plan: Plan) -> float:
         (False, "{900 mm: 1 t, 1200 mm: 700 kg}", 1200.0),  # legs of 1000 end before it, 150 in from its side
         (False, "{1000 mm: 1 t, 1150 mm: 700 kg}", 1150.0),
         (False, "{1100 mm: 1 t, 1300 mm: 700 kg}", 1300.0),  # nothing is read off between two
-        (True, "{900 mm: 1 t, 1200 mm: 700 kg}", 900.0),  # no hole is as near as 150
-        (True, "{100 mm: 1 t, 250 mm: 700 kg}", 250.0),
+        (True, "{900 mm: 1 t, 1200 mm: 700 kg}", 900.0),  # in from its end by 500: no hole is as near
+        (True, "{400 mm: 1 t, 600 mm: 700 kg}", 600.0),
     ],
 )
 def test_a_crane_stands_back_so_that_its_hook_is_at_a_told_reach(
@@ -181,6 +186,56 @@ def test_the_hook_is_high_enough_at_the_reach_it_lifts_at(
     said = " ".join(row_of(p).finding.text for p in of(plan, "move-part-off"))
     assert ("its hook goes to 1660 mm, 1665 mm is needed over head" in said) is (out is None)
     assert ("its 2400 mm is told for no reach: try it 1200 mm out" in said) is (hook == "2.4 m")
+
+
+TALL = "comes off={name}; {x},0 300x300mm; 1700 to {top}; 240kg; {min} min"
+
+
+def tall_shop(folder: Path, parts: tuple[str, ...], crane: str = "") -> Desk:
+    """Parts on top of it, 1700 high without them, stand higher than the door of 2200 mm lets through."""
+    folder.mkdir(exist_ok=True)
+    gear = {"narrow truck": TRUCK, **({"crane": crane} if crane else {})}
+    return shop(folder, shop_text(mid=NARROW, gear=gear), (*PLAIN, *parts), at=(1800, 1400, 0))
+
+
+def test_two_parts_off_are_tried_where_one_is_not_enough(tmp_path: Path) -> None:
+    """2300 and 2250 under 2200: either one off leaves the other; both do, and who lifts 240 kg is said."""
+    parts = (
+        TALL.format(name="head", x=-200, top=2300, min=20),
+        TALL.format(name="motor", x=200, top=2250, min=10),
+    )
+    plan = move(tall_shop(tmp_path, parts), gear="narrow truck")
+    assert plan.word == "does not go"
+    said = plan.would_go[0]
+    assert said.startswith("motor and head off (30 min), and then it still lacks: ")
+    assert "240 kg" in said and "by no hoist: the shop file has no hoist" in said
+    assert not any(end.startswith(("motor off", "head off")) for end in plan.would_go)
+
+
+def test_what_would_end_it_says_why_the_hoist_does_not(tmp_path: Path) -> None:
+    """2300 and 300 for hook and slings (own figure): 2600, the crane's hook goes to 2400."""
+    part = TALL.format(name="head", x=0, top=2300, min=20)
+    plan = move(tall_shop(tmp_path, (part,), CRANE), gear="narrow truck")
+    assert plan.word == "does not go"
+    said = plan.would_go[0]
+    assert said.startswith("head off (20 min), and then it still lacks: head, 240 kg at 2000 mm: by hand ")
+    assert "by no hoist: crane: its hook goes to 2400 mm, 2600 mm is needed over head" in said
+
+
+@pytest.mark.parametrize(
+    ("wide", "sides"), [(400, ["yes", "yes"]), (500, ["no", "yes"]), (700, ["no", "no"])]
+)
+def test_an_opening_told_of_one_side_is_not_taken_for_the_others(wide: float, sides: list[str]) -> None:
+    """Legs 60 high under 110, feet 420 apart seen along it; seen across it 800 less a pad of 120: 680."""
+    feet = tuple(Foot(x, y, (120.0, 120.0)) for x in (-400.0, 400.0) for y in (-270.0, 270.0))
+    outline = ((-500.0, -350.0), (500.0, -350.0), (500.0, 350.0), (-500.0, 350.0))
+    told = between_feet(420.0, 110.0)
+    met = (told, *openings_between(feet, outline, 110.0)[1:])
+    load = Load("press", outline, under_mm=110.0, feet=feet, openings=met)
+    crane = Gear("c", "crane", "engine crane", size_mm=(1000.0, wide), inside_mm=300.0, legs_mm=60.0)
+    assert [goes_beside(crane, load, towards, 700.0, 5.0).answer for towards in (0.0, 90.0)] == sides
+    alone = replace(load, openings=(told,))
+    assert goes_beside(crane, alone, 90.0, 1000.0, 5.0).answer == "not known"
 
 
 KEPT = [
