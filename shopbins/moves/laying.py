@@ -1,4 +1,6 @@
-"""Who lays the plates and ramps of a way, and takes them up again: people by the filter, else a hoist."""
+"""Who lays the plates and ramps of a way, and takes them up again: people by the filter and HSE's MAC, beyond
+those a hoist, where it finds level floor without a sill.
+"""
 
 from __future__ import annotations
 
@@ -7,11 +9,11 @@ from collections.abc import Iterator
 from shopbins.answer import Part
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import HOISTS
-from shopbins.moves.hands import short_of, team_for
+from shopbins.moves.hands import off_the_floor, short_of
 from shopbins.moves.plates import Laid, Ramps
 from shopbins.moves.situation import Situation
 from shopbins.moves.spans import steel_kg
-from shopbins.rules.handling import FILTER, TEAM
+from shopbins.rules.handling import FILTER, MAC, MOST_KG
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear
 from shopbins.units import show_mass
@@ -19,14 +21,16 @@ from shopbins.units import show_mass
 LAYS = Check(
     "move-plates-laid",
     "Laying plates and ramps, and taking them up",
-    f"{FILTER}, its figure for hands at the floor, from memory; {TEAM}",
+    f"{FILTER}, its figure for hands at the floor, from memory; {MAC} (INDG383), from memory",
     "from memory",
-    "lighter plates, more of them; a hoist",
+    "lighter plates, more of them; a third person; a hoist, where it finds room on level floor",
 )
 
 
 def laying(it: Situation) -> Iterator[Part]:
-    """Say who lays each kind of plate and ramp: a condition where more have to than are told of."""
+    """Say who lays each kind of plate and ramp: a condition where more have to than are told of, or it is
+    more than green for them.
+    """
     every: list[Laid | Ramps] = [*it.laid, *it.ramps]
     for gear in dict.fromkeys(each.gear for each in every):
         places = [each.words for each in every if each.gear is gear]
@@ -38,29 +42,52 @@ def laying(it: Situation) -> Iterator[Part]:
                 subjects, words, f"{text}; gear: {gear.key}: {{mass: 20 kg}} tells it", judged=False
             )
             continue
-        n, most = team_for(it.scene, kg, 0.0)
-        more = {"measured": kg, "limit": most, "unit": "kg"}
-        text += f"; {n or 3} {'person lifts' if n == 1 else 'people lift'} {show_mass(most)} off the floor"
-        if n and not short_of(it.scene, n):
+        n, band = off_the_floor(it.scene, kg)
+        more = {"measured": kg, "limit": MOST_KG, "unit": "kg"}
+        if n > 1:
+            text += f"; {band} for {n} people by {MAC}, hands at the floor"
+        if band == "green" and not short_of(it.scene, n):
             yield LAYS.note(subjects, text, **more)
             continue
-        words = f"{gear.name} ({show_mass(kg)}) laid, taken up{who_lays(it.scene, gear)}"
-        if not n and hoist_for(it.scene, kg) is None:
-            words += f", or plates of {show_mass(most)}"
-        elif not n:
-            text += "; how the hoist comes there is looked at first"
+        if band == "purple":
+            text += f", who lift {show_mass(MOST_KG)} at the most{_no_hoist(it, gear)}"
+        words = f"{gear.name} ({show_mass(kg)}) laid, taken up{who_lays(it, gear)}"
         yield LAYS.only(subjects, words, text, **more)
 
 
-def who_lays(scene: Scene, gear: Gear) -> str:
+def who_lays(it: Situation, gear: Gear) -> str:
     """Say who lays one plate or ramp: ', 2 people'; '' where one person does."""
     if gear.mass_kg is None:
         return ", weighed first"
-    n = team_for(scene, gear.mass_kg, 0.0)[0]
-    if n:
-        return "" if n == 1 else f", {n} people{short_of(scene, n)}"
-    hoist = hoist_for(scene, gear.mass_kg)
-    return ", by a hoist (none told takes it)" if hoist is None else f", by {hoist.name}"
+    n, band = off_the_floor(it.scene, gear.mass_kg)
+    if band != "purple":
+        looked = "" if band == "green" else f", {band} by MAC: looked at first"
+        return "" if n == 1 else f", {n} people{short_of(it.scene, n)}{looked}"
+    hoist = hoist_for(it.scene, gear.mass_kg)
+    if hoist is None or _off_level(it, gear):
+        return f", or ones to {show_mass(MOST_KG)}: no hoist told of takes it there"
+    return f", by {hoist.name}, its way there looked at first"
+
+
+def _no_hoist(it: Situation, gear: Gear) -> str:
+    """Say where a hoist may not go to lay a plate or ramp; '' where it may go to each."""
+    off = _off_level(it, gear)
+    return f"; no hoist goes {off}" if off else ""
+
+
+def _off_level(it: Situation, gear: Gear) -> str:
+    """Say where a plate or ramp lies on a slope or at a sill: 'onto the slope of yard'; '' on neither."""
+    laid = [each for each in it.laid if each.gear is gear]
+    rooms = dict.fromkeys(each.room for each in laid)
+    said: list[str] = []
+    for edge in (each.edge for each in it.ramps if each.gear is gear):
+        rooms |= dict.fromkeys(edge.rooms)
+        said += [f"over the sill of {edge.name}"] if edge.is_sill else []
+    floors = [it.scene.shop.rooms[key] for key in rooms if key in it.scene.shop.rooms]
+    sloping = [
+        room for room in floors if room.slope is not None and room.slope.fall > it.own["jack on slope"]
+    ]
+    return ", nor ".join([*(f"onto the slope of {room.name}" for room in sloping), *dict.fromkeys(said)])
 
 
 def hoist_for(scene: Scene, kg: float) -> Gear | None:

@@ -199,7 +199,8 @@ def _why_not(
 class Edge:
     """What wheels go up and down again: the sill of a doorway, or the edge of plates over a cover.
 
-    `name` is the doorway or the plates, `named` the edge; `outline` the floor within which it stands.
+    `name` is the doorway or the plates, `named` the edge; `outline` the floor within which it stands,
+    `to` the room on the other side of a sill.
     """
 
     name: str
@@ -208,6 +209,12 @@ class Edge:
     room: str
     height_mm: float
     outline: Outline
+    to: str = ""
+
+    @property
+    def rooms(self) -> tuple[str, ...]:
+        """The rooms on both sides of it."""
+        return (self.room, self.to) if self.to else (self.room,)
 
     @property
     def middle(self) -> Point:

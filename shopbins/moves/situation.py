@@ -114,7 +114,7 @@ class Situation:
     def edges(self) -> tuple[Edge, ...]:
         """The sills and the edges of plates that wheels go over, as far as their height is told."""
         sills = (
-            Edge(d.name, f"the sill of {d.name}", (f"door:{d.key}",), d.room, d.threshold_mm, d.passage)
+            Edge(d.name, f"the sill of {d.name}", (f"door:{d.key}",), d.room, d.threshold_mm, d.passage, d.to)
             for d in self.doors
             if d.threshold_mm
         )

@@ -209,7 +209,7 @@ def _laid(plan: Plan, it: Situation | None) -> list[tuple[str, str, list[Part]]]
     return [
         (
             words,
-            who_lays(it.scene, gear),
+            who_lays(it, gear),
             [p for p in over if _told_of(p) == about] + [p for p in by if f"gear:{gear.key}" in p.subjects],
         )
         for words, gear, about in (*plates, *ramps)

@@ -101,3 +101,35 @@ PURPLE_KG = {
 def is_purple(mass_kg: float, people: int) -> bool:
     """Tell whether a mass is purple for a team by HSE's MAC tool."""
     return people in PURPLE_KG and mass_kg > PURPLE_KG[people] * (1 + 1e-9)
+
+
+Band = Literal["green", "amber", "red", "purple"]
+_BANDS_KG: dict[Band, dict[int, float]] = {
+    "green": {
+        2: limits.figure("team", "uk", "green for two"),
+        3: limits.figure("team", "uk", "green for three"),
+    },
+    "amber": {
+        2: limits.figure("team", "uk", "amber for two"),
+        3: limits.figure("team", "uk", "amber for three"),
+    },
+    "red": PURPLE_KG,
+}
+MOST_KG = PURPLE_KG[3]
+"""Beyond this no team of a published figure lifts: a hoist."""
+
+
+def mac_band(mass_kg: float, people: int) -> Band:
+    """Return the colour of a mass for a team of two or three in HSE's MAC: purple is very high risk."""
+    return next((c for c, most in _BANDS_KG.items() if mass_kg <= most[people] * (1 + 1e-9)), "purple")
+
+
+def mac_team(mass_kg: float) -> tuple[int, Band]:
+    """Return the team of two or three of the best colour for a mass, the smaller of two alike; of what is red
+    three, as each then bears least.
+    """
+    teams = [(n, mac_band(mass_kg, n)) for n in (2, 3)]
+    order = [*_BANDS_KG, "purple"]
+    best = min((band for _, band in teams), key=order.index)
+    fit = [n for n, band in teams if band == best]
+    return (fit[-1] if best == "red" else fit[0], best)

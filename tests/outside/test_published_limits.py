@@ -106,8 +106,9 @@ PRINTED: dict[tuple[str, str], list[tuple[str, float, str]]] = {
     # ISO 11228-1:2021; HSE INDG143, L23, MAC and its page on pushing and pulling
     ("lift", "any"): [("lightest looked at", 3, "kg")],
     ("team", "uk"): [
-        ("two", 2 / 3, ""), ("three", 1 / 2, ""), ("purple for two", 85, "kg"),
-        ("purple for three", 125, "kg"),
+        ("two", 2 / 3, ""), ("three", 1 / 2, ""), ("green for two", 35, "kg"),
+        ("amber for two", 50, "kg"), ("green for three", 40, "kg"), ("amber for three", 75, "kg"),
+        ("purple for two", 85, "kg"), ("purple for three", 125, "kg"),
     ],
     ("carry", "uk"): [("about as far as", 10, "m")],
     ("push", "uk"): [
