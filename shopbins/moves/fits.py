@@ -10,7 +10,7 @@ from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import BALANCE, HOISTS, HOLDS, SCOPE, UNDER, along, outside_standard
 from shopbins.moves.heights import tell_opening
 from shopbins.moves.load import Judged
-from shopbins.moves.pressing import bears
+from shopbins.moves.shares import ask_cg, one_bears
 from shopbins.moves.situation import Situation
 from shopbins.rules.handling import MAC, PURPLE_KG, is_purple
 from shopbins.units import show_length, show_mass
@@ -139,12 +139,10 @@ def _looked_at(it: Situation) -> bool:
 
 
 def _skates(it: Situation, each_kg: float) -> Iterator[Part]:
-    found = [
-        (max(kg), stance.supports[kg.index(max(kg))].name, len(kg)) for stance, kg in bears(it, kind=True)
-    ]
-    if not found:
+    one = one_bears(it)
+    if one is None:
         return
-    least, (most, which, n) = min(found)[0], max(found)
+    least, most, which, n = one.least_kg, one.most_kg, one.which, one.of
     gear = it.gear.gear
     text = f"on {n} of {gear.name} one ({which}) may bear {show_mass(most)}, each holds {show_mass(each_kg)}"
     more: dict[str, Any] = {"measured": most, "limit": each_kg, "unit": "kg"}
@@ -156,14 +154,10 @@ def _skates(it: Situation, each_kg: float) -> Iterator[Part]:
         offs = [p.called for p in it.body.parts]
         yield HOLDS.no(it.subjects, text, (*ends, "stronger skates"), offs, **more)
     elif most > each_kg * (1 + 1e-9):
-        code = it.body.group.code
         if it.load.cg_told:
             yield HOLDS.again(it.subjects, text, (f"mass and centre of gravity of {it.name}",), **more)
         else:
-            ask = Ask(
-                f"where is the centre of gravity of {it.name}?", f"shopbins set {code} --moving cg=20,0", 3
-            )
-            yield HOLDS.open(it.subjects, text, ask, **more)
+            yield HOLDS.open(it.subjects, text, ask_cg(it), **more)
     else:
         yield HOLDS.note(it.subjects, text, **more)
     yield TIED.only(

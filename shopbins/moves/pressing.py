@@ -12,13 +12,14 @@ from shopbins.answer import Part, Verdict
 from shopbins.geometry.exact import area_mm2, overlap, point_gap
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, contains, placed, rectangle
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.fitted import HOISTS, JACKED
+from shopbins.moves.fitted import JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
 from shopbins.moves.plates import Laid, Tracks, lay_over
 from shopbins.moves.ramps import half_track_mm
 from shopbins.moves.route import on_floors, open_holes
 from shopbins.moves.running import places_off_wheels, ramps, sills
+from shopbins.moves.shares import ask_cg, bears, gear_bears, wheel_range_kg
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
 from shopbins.moves.standing import centres
@@ -76,67 +77,6 @@ EDGE = Check(
     "own",
     "keep away from the edge; barrier and banksman",
 )
-
-
-def bears(it: Situation, *, kind: bool = False) -> Iterator[tuple[Stance, list[float]]]:
-    """Go through what each support may bear in kg, for every stance and every corner of the centre of
-    gravity.
-
-    The gear's own mass is added; how a truck's is shared is our own figure, left out where `kind`. Never more
-    than the whole: where statics gives more, it has tipped onto that one.
-    """
-    mass = it.load.most_kg
-    if mass is None:
-        return
-    whole = mass + (it.gear.gear.mass_kg or 0.0)
-    for stance in it.gear.stances:
-        own = _gear_bears(it, stance, kind)
-        for c in centres(it) or ():
-            reactions = stance.bears((c.x_mm, c.y_mm))
-            if reactions and len(reactions) == len(stance.supports):
-                yield (
-                    stance,
-                    [
-                        min(whole, max(0.0, r.most) * mass + more)
-                        for r, more in zip(reactions, own, strict=True)
-                    ],
-                )
-
-
-def _gear_bears(it: Situation, stance: Stance, kind: bool) -> list[float]:
-    """Return what of the gear's own mass may stand on each support: a truck's by our own figures."""
-    kg, count = it.gear.gear.mass_kg or 0.0, len(stance.supports)
-    if kind and it.kind != "trolley":
-        return [0.0] * count
-    if it.kind == "pallet truck":
-        steering, roller = it.own["truck on steering"], it.own["truck on roller"]
-        return [kg * (steering if "steer" in s.name else roller) for s in stance.supports]
-    return [kg / count] * count
-
-
-def wheel_range_kg(it: Situation) -> tuple[float, float, str] | None:
-    """Return what the most loaded wheel bears, at the kindest and at the worst, and which it is.
-
-    Where a truck's wheels are not told: between a quarter and half of the whole with the gear.
-    """
-    whole = it.whole_kg
-    if whole is None:
-        return None
-    gear = it.gear.gear
-    untold = it.kind == "pallet truck" and (gear.steering_axle_mm is None or gear.load_rollers_mm is None)
-    if untold or (it.kind in HOISTS and gear.cg_mm is None):
-        return whole / 4, whole / 2, f"one wheel of {gear.name}"
-
-    def heaviest(kind: bool) -> list[tuple[float, Support]]:
-        every = (zip(kg, stance.supports, strict=True) for stance, kg in bears(it, kind=kind))
-        return [max(each, key=lambda pair: pair[0]) for each in every]
-
-    found = heaviest(False)
-    if not found:
-        return None
-    least, most = min(kg for kg, _ in heaviest(True)), max(found, key=lambda e: e[0])
-    tipped = " (all of it: it has tipped onto it)" if most[0] >= whole * (1 - 1e-9) else ""
-    return least, most[0], f"{most[1].name}{tipped}"
 
 
 def floors(it: Situation) -> Iterator[Part]:
@@ -281,11 +221,7 @@ def _ask_where(it: Situation) -> Ask:
             f"gear: {gear.key}: {{steering axle: 100, load rollers: 175}}",
             1,
         )
-    return Ask(
-        f"where is the centre of gravity of {it.name}?",
-        f"shopbins set {it.body.group.code} --moving cg=20,0",
-        3,
-    )
+    return ask_cg(it)
 
 
 def ratings(it: Situation) -> Iterator[Part]:
@@ -672,7 +608,7 @@ def _most_on(it: Situation, every: Sequence[Wheels]) -> float | None:
     if mass is None or not it.gear.stances or any(s.share for s in it.gear.stances):
         return None
     for stance, sets in zip(it.gear.stances, every, strict=True):
-        own, points = _gear_bears(it, stance, kind=False), stance.polygon
+        own, points = gear_bears(it, stance, kind=False), stance.polygon
         for c in centres(it) or ():
             for on in sets:
                 share = together(points, (c.x_mm, c.y_mm), on)

@@ -60,6 +60,7 @@ from shopbins.moves.ramps import (
     too_short,
 )
 from shopbins.moves.route import SLOPING
+from shopbins.moves.shares import ask_cg, one_bears
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate, highest_lift_mm, least_tilt, reserve_of, tips_at
 from shopbins.moves.trucks import PLATE_MM
@@ -1216,24 +1217,41 @@ SQUARE_DEG = 89.5
 
 
 def _ramp_holds(it: Situation, laid: Ramps, at: str, subjects: tuple[str, ...]) -> Iterator[Part]:
-    """Compare what is on one ramp at once with what it holds; side by side each bears an even share at least,
-    all of it at most.
-    """
+    """Compare what is on ramps at once with what one holds."""
     ramp, on_it = laid.gear, together_kg(it)
     more: dict[str, Any] = {"room": laid.edge.room}
     if ramp.capacity_kg is None:
         ask = Ask(f"what does {ramp.name} hold?", f"gear: {ramp.key}: {{capacity: 1 t}}", 1)
         yield SILL.open((*subjects, "holds"), f"what {ramp.name} holds is not told", ask)
     elif on_it is not None and on_it > ramp.capacity_kg * (1 + 1e-9):
-        text = f"{at}: {show_mass(on_it)} on the wheels that are on it at once, it holds"
-        text += f" {show_mass(ramp.capacity_kg)}"
+        text = f"{at}: {show_mass(on_it)} on the wheels that are on it at once"
         more |= {"measured": on_it, "limit": ramp.capacity_kg, "unit": "kg"}
-        if on_it / max(1, laid.abreast) > ramp.capacity_kg * (1 + 1e-9):
-            yield SILL.no((*subjects, "holds"), text, ("a stronger ramp",), **more)
-        else:
-            words = f"no {ramp.name} carries over {show_mass(ramp.capacity_kg)}, looked at first"
-            text += f"; {laid.abreast} side by side bear {show_mass(on_it / laid.abreast)} each if evenly"
-            yield SILL.only((*subjects, "holds"), words, text, **more)
+        yield from _one_ramp_holds(it, laid, text, on_it, (*subjects, "holds"), more)
+
+
+def _one_ramp_holds(
+    it: Situation, laid: Ramps, text: str, on_it: float, subjects: tuple[str, ...], more: dict[str, Any]
+) -> Iterator[Part]:
+    """Compare what one of ramps side by side bears with what it holds: by the share of the skate on it."""
+    ramp, holds = laid.gear, laid.gear.capacity_kg or 0.0
+    one, ends = one_bears(it), ("a stronger ramp",)
+    each = f"each holds {show_mass(holds)}"
+    if one is None or laid.abreast < 2 or on_it / laid.abreast > holds * (1 + 1e-9):
+        yield SILL.no(subjects, f"{text}, {each}", ends, **more)
+        return
+    text += f", one wheel ({one.which}) may bear {show_mass(one.most_kg)}, {each}"
+    more |= {"measured": one.most_kg}
+    if one.least_kg > holds * (1 + 1e-9):
+        yield SILL.no(subjects, text, ends, **more)
+    elif one.most_kg > holds * (1 + 1e-9) and it.load.cg_told:
+        yield SILL.again(subjects, text, (f"mass and centre of gravity of {it.name}",), **more)
+    elif one.most_kg > holds * (1 + 1e-9):
+        yield SILL.open(subjects, text, ask_cg(it), **more)
+    elif one.of > 2 * laid.abreast:  # two wheels of one end may be on one of them
+        words = f"no {ramp.name} carries over {show_mass(holds)}, looked at first"
+        yield SILL.only(subjects, words, text, **more)
+    else:
+        yield SILL.note(subjects, text, **more)
 
 
 def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:

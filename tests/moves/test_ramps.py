@@ -285,3 +285,18 @@ def test_over_ramps_only_what_bends_comes_up_between_the_wheels(tmp_path: Path) 
         tmp_path, 1800, "{kind: ramp, count: 2, rise: 20, size: [600, 1000], capacity: 3 t}"
     )
     assert said == ["carry 28 to 65 mm off what it rolls on under mid"] and found == [Verdict.ASKED]
+
+
+@pytest.mark.parametrize(("kg", "verdict"), [(590, Verdict.NO), (650, Verdict.ASKED)])
+def test_of_two_ramps_under_an_end_one_bears_what_the_skate_on_it_may(
+    tmp_path: Path, kg: int, verdict: Verdict
+) -> None:
+    """1200 kg in the middle of four skates: two corner to corner may bear it all, 600 each (statics of a
+    stiff body on four points), twice the even share of an end; its 5 mm of doubt make that 615 at the most.
+    """
+    ramp = f"{{kind: ramp, count: 4, rise: 20, size: [480, 500], capacity: {kg} kg, mass: 9 kg}}"
+    text = shop_text(gear={"skates": SKATES, "wedge": ramp}, mid="height: 2.2 m, threshold: 20")
+    plan = move(shop(tmp_path, text, (*PLAIN, *FOUR)))
+    holds = [p for p in of(plan, "door-sill") if "holds" in p.subjects]
+    assert worst(plan, "door-sill") is verdict
+    assert [p.verdict for p in holds] == ([Verdict.NO] if verdict is Verdict.NO else [])
