@@ -48,7 +48,7 @@ if TYPE_CHECKING:
 
 SHIFT_S = 40.0
 BESIDE_MM = 60.0
-"""How far off the way shifted things are laid, where the way itself has that much room."""
+"""How far off the way shifted things lie where no person fits between, but the way has so much room."""
 MOST_TRIES = 6
 
 
@@ -56,7 +56,8 @@ MOST_TRIES = 6
 class Job:
     """What is asked: the scene, the goal, a turn there if it matters, how well was measured, and the time.
 
-    `bare`: only how it goes were nothing loose on the floor. `kept` holds what the kernel decided so far,
+    `bare`: only how it goes were nothing loose on the floor. `shifts`: driven as on an empty floor, with
+    what stands there shifted, though it would go round it. `kept` holds what the kernel decided so far,
     `missed` names what was not looked at.
     """
 
@@ -70,6 +71,7 @@ class Job:
     cancelled: Callable[[], bool] = lambda: False
     say: Callable[[str], None] = lambda _text: None
     bare: bool = False
+    shifts: bool = False
     kept: dict[Any, Any] = field(default_factory=dict)
     missed: dict[str, None] = field(default_factory=dict)
 
@@ -292,6 +294,8 @@ def to_goal(job: Job, base: Attempt, ask: Asker) -> Attempt:
         return replace(base, verdict=verdict, found=empty, reason=_why_not(job.scene, base, empty))
     if job.bare:
         return _finished(job, base, ask, replace(empty, grown_mm=job.slack_mm), (), None)
+    if job.shifts:
+        return _driven(job, base, ask) or replace(base, reason="what stands in its way is too much to shift")
     job.say(f"{base.gear.gear.name}: it gets through; with everything where it stands")
     steered = axle_of(base.gear) is not None
     clear = _as_it_stands(job, base, ask)
@@ -577,11 +581,12 @@ def placed(job: Job, base: Attempt, ask: Measures, found: Found, shift: Sequence
 
 
 def _places(job: Job, base: Attempt, found: Found, shift: Sequence[int]) -> ShiftList:
-    """Place what is shifted, well off the way if it can be, else just off it."""
+    """Place what is shifted so that a person fits between it and the way, else well off it, else just."""
     assert base.ground is not None
     roomy = max(job.slack_mm, min(BESIDE_MM, found.clearance_mm or 0.0))
+    beside = max(roomy, job.scene.shop.limits.moving["person"])
     made = None
-    for more in dict.fromkeys((roomy, job.slack_mm)):
+    for more in dict.fromkeys((beside, roomy, job.slack_mm)):
         made = shift_list(
             job.scene,
             base.ground,

@@ -605,7 +605,23 @@ class _Search:
         over = best
         if avoid and best.attempt is not None:
             best = _or_around(best, self._tried(option, route, avoid, best.attempt.steers))
+        best = min([best, *self._straight(option, route, best, avoid)], key=lambda w: w.rank)
         return _spared(self._elsewhere(option, route, best, avoid), over)
+
+    def _straight(
+        self, option: Option, route: Route, found: Worked, avoid: Sequence[Outline]
+    ) -> Iterator[Worked]:
+        """Give the way of straight gear with what stands in it shifted, where the one found sets it round."""
+        often, gear = len(turns_of(found.legs)), option.gear.name
+        if option.answer.steering != "axis" or not often or found.attempt is None:
+            return
+        if self.job.out_of_time(f"{gear}: what shifting would spare of {often} times set round"):
+            return
+        self.job.say(f"{gear}: with things shifted, set round less often than {often} times")
+        job = replace(self.job, shifts=True)
+        tried = attempt(job, option.body, option.answer, route, avoid, found.attempt.steers)
+        if len(turns_of(self._situation(option.body, option.answer, route, tried).legs)) < often:
+            yield self._judged(option, route, tried)
 
     def _to_avoid(self, route: Route, found: Worked) -> list[Outline]:
         """Return covers that do not hold it and beams it does not go under: a way off them is looked for."""

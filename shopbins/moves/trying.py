@@ -102,6 +102,6 @@ def _by_leaves(
         over = larger_by_mm(job.goal, body.outline, job.turn_deg)
         why = f"larger than {job.goal.name} by {show_length(over)}" if over >= 1.0 else "whatever is shifted"
         best = replace(base, reason=f"{nowhere}: {no_spot[0] if no_spot else why}")
-    if job.bare:
+    if job.bare or job.shifts:
         return best
     return by_parts(job, best, refused)

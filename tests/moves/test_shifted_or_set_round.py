@@ -1,0 +1,48 @@
+"""What stands in the way of straight gear: shifted or set round, whichever is less work; how far off."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import shapely
+
+from shopbins.geometry.shapes import Pose, placed
+from shopbins.kernel.swept import swept
+from shopbins.ledger.model import Mass, Size
+from shopbins.moves.legs import turns_of
+from shopbins.moves.plan import Plan
+from tests.moves.weir import FOUR, PLAIN, SKATES, move, shop, shop_text
+
+NO_SILL = "height: 2.2 m, threshold: 0"
+
+
+def _asked(folder: Path, more: str = "") -> Plan:
+    """A crate of 20 kg stands at the edge of the row the press goes straight along; it could go round it."""
+    text = shop_text(mid=NO_SILL, gear={"skates": SKATES}) + more
+    desk = shop(folder, text, (*PLAIN, *FOUR), at=(1800, 2000, 0))
+    crate = desk.take("crate", size=Size(400, 400, 300), mass=Mass(20)).id
+    desk.put(crate, "a", x_mm=3000, y_mm=1500, override="x")
+    return move(desk, turn_deg=0.0)
+
+
+def test_a_light_thing_is_shifted_rather_than_the_load_set_round(tmp_path: Path) -> None:
+    """By our own figures: a shift of 20 kg is 5 + 20 / 20 = 6 min, a turn set round 8 lifts of 10 min."""
+    plan = _asked(tmp_path)
+    assert [each.name for each in plan.shift] == ["crate"] and not turns_of(plan.legs)
+    assert plan.minutes < 80
+
+
+def test_where_shifting_is_more_work_it_is_set_round(tmp_path: Path) -> None:
+    plan = _asked(tmp_path, "limits: {moving: {minutes shift: 600}}\n")
+    assert not plan.shift and turns_of(plan.legs)
+
+
+def test_what_is_shifted_leaves_a_person_room_beside_the_way(tmp_path: Path) -> None:
+    """500 mm for a person (own figure, ISO 13854: body), there being room."""
+    plan = _asked(tmp_path)
+    (crate,) = plan.shift
+    assert crate.pose is not None and plan.attempt is not None
+    at = Pose(crate.pose["x_mm"], crate.pose["y_mm"], crate.pose["turn_deg"])
+    box = placed(((-200, -200), (200, -200), (200, 200), (-200, 200)), at)
+    off = shapely.distance(shapely.Polygon(box), swept(plan.attempt.hull, plan.path))
+    assert off >= 500.0
