@@ -19,6 +19,10 @@ ROLLING = (0.02, 0.10)
 """Rolling resistance: good wheels on a good floor, and an uneven floor (HSE guidance on pushing and pulling,
 L23). Other values are from memory only and are not used."""
 
+STARTING = ROLLING[1]
+"""What starts a load from where it stands, as a share of its weight: no figure is published, so points,
+blocks and winches are judged by that of an uneven floor, on any floor. Taking it so is our own choice."""
+
 ONE_MAN_N = 200.0
 """HSE guideline for starting or stopping a load by pushing or pulling (INDG143, L23)."""
 
@@ -70,12 +74,14 @@ class Push:
 
     `fall` is along the direction, below 0 uphill. `push` is what drives it (None where it runs by itself on
     either floor), `hold_back` in N what has to hold it back on the way (0 where it does not go down): all
-    that the slope pulls, as no wheel resists for certain. `at_least` where not all was weighed.
+    that the slope pulls, as no wheel resists for certain. `start_n` is what starts it at the most, from
+    where it stands (0 where it runs by itself even so). `at_least` where not all was weighed.
     """
 
     fall: float
     push: Range | None
     hold_back: float
+    start_n: float
     at_least: bool = False
 
     @property
@@ -110,7 +116,8 @@ def push(
     slope_n = downhill_n(mass_kg, fall)
     least, most = (rolling_n(mass_kg, mu, fall) - slope_n for mu in rolling)
     drive = None if most <= 0 else Range(max(0.0, least), most)
-    return Push(fall, drive, max(0.0, slope_n), at_least)
+    start_n = max(0.0, rolling_n(mass_kg, STARTING, fall) - slope_n)
+    return Push(fall, drive, max(0.0, slope_n), start_n, at_least)
 
 
 def pushers(force_n: float, start_n: float, keep_n: float) -> int:

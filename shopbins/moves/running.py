@@ -68,7 +68,11 @@ from shopbins.shop.model import Door, Gear, Room
 from shopbins.units import show_length, show_mass, show_point, show_slope
 
 PUSH = Check(
-    "move-push", "Pushing and holding back", SOURCE, "published", "winch, tackle or tug; better wheels"
+    "move-push",
+    "Pushing and holding back",
+    f"{SOURCE}; starting it taken at 10 % on any floor for winch, point and block: our own choice",
+    "published",
+    "winch, tackle or tug; better wheels",
 )
 PULL = Check("move-pull-height", "Pulled over", "statics: W d >= F z", "derived", "make the line fast low")
 RUNS = Check(
@@ -197,29 +201,30 @@ def forces(it: Situation) -> Iterator[Part]:
             yield PUSH.note(subjects, text, **more)
             continue
         text += "; with so little tilt left nobody pushes or holds it by hand" if apart else ""
-        drives = 0.0 if found.push is None else found.push.most_n
+        drives = starts = 0.0 if found.push is None else found.push.most_n
         fast, lacks, aside, flat = "", "", 0.0, max(found.hold_back, drives)
         if drives > 0 and leg.way != "down":
             alike = [each for each, _ in every if each.way == leg.way]
-            flat = drives
-            drives, aside, fast, lacks = _made_fast(it, alike, drives)
-            flat = in_line(flat, aside).pull_n
+            starts, aside, fast, lacks = _made_fast(it, alike, found.start_n)
+            drives *= starts / found.start_n
+            flat = in_line(found.start_n, aside).pull_n
         elif drives > 0 and leg.fall > SLOPING:
             fast = (
                 f"; where it sticks it is pushed from above ({newtons(drives)}), no line pulls it from below"
             )
-            drives = 0.0
-        pull = max(found.hold_back, drives)
+            drives = starts = 0.0
+        pull = max(found.hold_back, starts)
         by, said = puller(it, pull)
-        words = f"{_tackle_words(found.hold_back, drives, by or 'winch or tackle')}{lacks}"
+        words = f"{_tackle_words(found.hold_back, starts, drives, by or 'winch or tackle')}{lacks}"
         if found.hold_back > 0:
             words += _on_line(it, leg)
         if leg.way == "level" and n <= it.own["men before winch"] and not apart:
             floor = ", good floor" if leg.room.even is None else ""
             winch = "" if lacks == NOT_BELOW else f"; or {by or 'winch'} {newtons(pull)}"
             words = f"{n} men{few}{floor}{winch}"
-        text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{said}{fast}"
-        yield PUSH.only(subjects, words, text, **more)
+        keeps = f" to start it, {newtons(drives)} to keep it going" if starts > drives else ""
+        text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{keeps}{said}{fast}"
+        yield PUSH.only(subjects, words, text, **{**more, "measured": max(pull, found.steady_n)})
         least, _ = reserve_of(it, 0.0, None, raised=False)
         mass = it.load.least_kg
         if least is not None and mass is not None and least.deg > 0:
@@ -240,12 +245,13 @@ def _on_line(it: Situation, leg: Leg) -> str:
     return "" if line is None else f", on the line to {line.named}"
 
 
-def _tackle_words(hold_n: float, drive_n: float, by: str) -> str:
-    """Say what a winch or tackle has to do, each force by its name: to hold it, to pull it."""
+def _tackle_words(hold_n: float, start_n: float, keep_n: float, by: str) -> str:
+    """Say what a winch or tackle has to do, each force by its name: to hold, to start, to pull it."""
     holds = f"{newtons(hold_n)} to hold it" if hold_n > 0 else ""
-    if holds and drive_n:
-        return f"{by}: {holds}, {newtons(drive_n)} to pull"
-    return f"{by}: {holds}" if holds else f"{by} for {newtons(drive_n)}"
+    pulls = f"{newtons(start_n)} to start, {newtons(keep_n)} to pull" if start_n > keep_n else ""
+    if holds and start_n:
+        return f"{by}: {holds}, {pulls or f'{newtons(start_n)} to pull'}"
+    return f"{by}: {holds or pulls}" if holds or pulls else f"{by} for {newtons(start_n)}"
 
 
 def pulls_n(winch: Gear) -> float | None:
@@ -255,21 +261,31 @@ def pulls_n(winch: Gear) -> float | None:
     return min(by, default=None)
 
 
+def _winches(it: Situation) -> list[Gear]:
+    return [g for g in it.scene.shop.gear.values() if g.kind == "winch"]
+
+
+def _weakest(it: Situation, force_n: float) -> Gear | None:
+    """Return the weakest winch told to pull so much; None where none is."""
+    enough = [(n, g.key, g) for g in _winches(it) if (n := pulls_n(g)) is not None and n >= force_n]
+    return min(enough, key=lambda each: each[:2])[2] if enough else None
+
+
 def puller(it: Situation, force_n: float) -> tuple[str, str]:
     """Name the weakest winch told of that pulls so much, and say what it pulls; ('', '') with none told of.
 
     Where those told of are too weak a stronger one is named so; of what none is told it is said to be asked.
     """
-    told = [g for g in it.scene.shop.gear.values() if g.kind == "winch"]
-    known = sorted(((n, g.key, g) for g in told if (n := pulls_n(g)) is not None), key=lambda e: e[:2])
-    enough = next(((n, g) for n, _, g in known if n >= force_n), None)
+    enough = _weakest(it, force_n)
     if enough is not None:
-        return enough[1].name, f", which pulls {newtons(enough[0])}"
+        return enough.name, f", which pulls {newtons(pulls_n(enough) or 0.0)}"
+    told = _winches(it)
+    known = [(n, g) for g in told if (n := pulls_n(g)) is not None]
     unknown = next((g for g in told if pulls_n(g) is None), None)
     if unknown is not None:
         return unknown.name, ", if its plate and line say so: what it pulls is not told"
     if known:
-        n, _, g = known[-1]
+        n, g = max(known, key=lambda each: (each[0], each[1].key))
         return f"stronger winch than {g.name}", f"; {g.name} pulls {newtons(n)}"
     return "", ""
 
@@ -466,21 +482,21 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[floa
         return force_n, 0.0, "", ""
     line = pulling_line(it, legs, force_n)
     if line is not None:
-        return line.pull_n, line.aside_deg, _fast_words(line, force_n), _fast_few(it, line)
-    most, aside, said, served = force_n, 0.0, "", 0
+        return line.pull_n, line.aside_deg, _fast_words(it, line, force_n), _fast_few(it, line)
+    most, aside, said, served, few = force_n, 0.0, "", 0, ""
     for n in range(1, len(pulled)):
         line = pulling_line(it, [leg for leg, _ in pulled[:n]], force_n)
         if line is None:
             break
         far = show_length(sum(leg.length_mm for leg, _ in pulled[:n]))
-        most, aside, served = line.pull_n, line.aside_deg, n
+        most, aside, served, few = line.pull_n, line.aside_deg, n, _too_weak(line)
         said = f"; made fast to {line.placed} for the first {far} only, {_aside(line)} ahead at the most"
-        said += _drags(force_n, line)
+        said += f"{_holds_words(line)}{_drags(force_n, line)}"
     lacking, pulls = pulled[served]
     last = lacking.poses[-1]
     spot = _spot_ahead(it, (last.x_mm, last.y_mm), math.radians(lacking.heading_deg or 0.0))
     more, lacks = _no_point(it, lacking, pulls, force_n, spot, f"along the {_piece(lacking)}")
-    return most, aside, f"{said}{more}", lacks
+    return most, aside, f"{said}{more}", f"{few}{lacks}"
 
 
 def pulling_line(it: Situation, legs: Sequence[Leg], force_n: float) -> Line | None:
@@ -506,16 +522,38 @@ def _looked_at(it: Situation, line: Line, most_deg: float, *, swings: bool = Fal
 
 
 def _fast_few(it: Situation, line: Line) -> str:
-    """Say in a few words how high on the thing a line that pulls it is made fast, and that it is steep."""
-    return f"{line.up}{_looked_at(it, line, it.own['pull aside'])}"
+    """Say in a few words how high on the thing a line that pulls it is made fast, and what speaks against."""
+    return f"{line.up}{_looked_at(it, line, it.own['pull aside'])}{_too_weak(line)}"
 
 
-def _fast_words(line: Line, force_n: float) -> str:
+def _fast_words(it: Situation, line: Line, force_n: float) -> str:
     """Say where a line that pulls it is made fast, how far aside of the way at worst, and what is in it."""
-    load, little = line.load_kn, " (too little)" if line.holds is False else ""
-    holds = "" if load is None else f", which holds {newtons(load * 1000)}{little}"
-    said = f"; made fast to {line.placed}{holds}, {_aside(line)} ahead at the most"
-    return f"{said}: {newtons(line.pull_n)} in the line{_drags(force_n, line)}"
+    said = f"; made fast to {line.placed}{_holds_words(line)}, {_aside(line)} ahead at the most"
+    said += f": {newtons(line.pull_n)} in the line{_drags(force_n, line)}"
+    winch, load = _weakest(it, line.pull_n), line.load_kn
+    pulls = None if winch is None else pulls_n(winch)
+    if winch is not None and pulls is not None and load is not None and line.pull_n <= load * 1000 < pulls:
+        said += f"; {winch.name} pulls {newtons(pulls)}, more than {line.named} holds: stop where it sticks"
+    return said
+
+
+def _holds_words(line: Line) -> str:
+    """Say what the points of a line hold, and that it is too little; '' where that is not told of each."""
+    if line.load_kn is None:
+        return ""
+    return f", which holds {newtons(line.load_kn * 1000)}{' (too little)' if line.holds is False else ''}"
+
+
+def _too_weak(line: Line) -> str:
+    """Say in a few words that a point holds less than pulls at it, or that nobody told what; '' where it does
+    hold it.
+    """
+    if line.holds is None:
+        return f", what {line.named} holds looked at first"
+    if line.holds:
+        return ""
+    load = f" ({newtons(line.load_kn * 1000)})" if line.load_kn is not None else ""
+    return f", a stronger point than {line.named}{load}"
 
 
 def _no_point(
@@ -1271,7 +1309,7 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     steps = list(_ramp_edges(it, laid, climb))
     yield from (part for part in steps if isinstance(part, Part))
     worst = max((step for step in steps if isinstance(step, _Step)), key=lambda s: s.need_n, default=None)
-    drive = up.greatest_n if men_for(up.steady_n) > it.own["pushers"] else 0.0
+    drive = up.start_n if men_for(up.steady_n) > it.own["pushers"] else 0.0
     stepped = 0.0 if worst is None or worst.need_n <= it.own["pushers"] * ONE_MAN_N else worst.need_n
     if worst is not None:
         text += f"; {worst.text}"
@@ -1279,7 +1317,8 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
         pull, fast, lacks = _pulled_over(it, edge, need)
         by, said = puller(it, pull)
         words = f"{by or 'winch or tackle'} for {newtons(pull)} at {ramp.name}{lacks}"
-        text += f": {by or 'winch or tackle'} with {newtons(pull)}{said}{fast}"
+        starts = " to start it there" if drive > stepped else ""
+        text += f": {by or 'winch or tackle'} with {newtons(pull)}{starts}{said}{fast}"
         yield PUSH.only((*subjects, "up"), words, text, **more, measured=need, unit="N")
     yield _held_on_ramp(it, laid, drop)
     if it.gear.stances and it.kind not in HOISTS:
@@ -1411,7 +1450,7 @@ def _pulled_over(it: Situation, edge: Edge, force_n: float) -> tuple[float, str,
     pulls = [Pull(Pose(x + far * c, y + far * s, 0.0), way, barred) for far in (-half, 0.0, half)]
     line = best_line(it, pulls, force_n)
     if line is not None and _pulls(it, line):
-        return line.pull_n, _fast_words(line, force_n), _fast_few(it, line)
+        return line.pull_n, _fast_words(it, line, force_n), _fast_few(it, line)
     return force_n, *_no_point(it, leg, pulls, force_n, _spot_ahead(it, (x, y), way), f"through {edge.name}")
 
 

@@ -41,8 +41,8 @@ LINES = Check(
 class Stage:
     """Legs in a row. `held`: let go it runs there, and `line` holds it (None: a brake does).
 
-    `at` are the places of its first and last leg on the way; `winch_n` is what a winch has to pull or to hold
-    there, 0 where people do.
+    `at` are the places of its first and last leg on the way; `winch_n` is what a winch has to pull, from
+    standing still, or to hold there, 0 where people do.
     """
 
     legs: tuple[Leg, ...]
@@ -111,7 +111,7 @@ def _winch_n(it: Situation, leg: Leg, apart: bool) -> float:
     n = men_for(found.steady_n)
     if not apart and (n <= it.own["pushers"] or (not leg.fall and n <= it.own["men before winch"])):
         return 0.0
-    return found.hold_back if leg.fall > SLOPING else found.greatest_n
+    return found.hold_back if leg.fall > SLOPING else max(found.hold_back, found.start_n)
 
 
 def at_once(it: Situation) -> Iterator[Part]:

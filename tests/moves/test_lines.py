@@ -41,6 +41,7 @@ from tests.moves.weir import FOUR, SKATES, TRUCK, B, move, of, shop, shop_text, 
 
 SLOPE = f"{B}, slope: {{fall: 1 in 15, towards: 0}}"
 MID = "height: 2.2 m, threshold: 0"
+HEAVY = Mass(2200)
 STEEP = {"narrow truck": TRUCK[:-1] + ", steepest: 1 in 12}"}
 
 
@@ -73,6 +74,35 @@ def test_what_pulls_says_where_it_is_made_fast_and_what_is_in_the_line(tmp_path:
     assert told
     spot = re.search(r"ahead of it near (\d+),(\d+) would", told[0])
     assert spot is not None and int(spot[1]) == pytest.approx(10400, abs=2)  # the wall that it goes towards
+
+
+@pytest.mark.parametrize(
+    ("load", "lacks"),
+    [
+        (", load: 3 kN", ""),
+        (", load: 500 N", ", a stronger point than ring (500 N)"),
+        ("", ", what ring holds looked at first"),
+    ],
+)
+def test_a_point_holds_what_starting_takes_and_one_too_weak_is_named_so(
+    tmp_path: Path, load: str, lacks: str
+) -> None:
+    """2270 kg: 2 % keep it going, 445 N; no figure for starting is published: it is taken at the 10 % of an
+    uneven floor (HSE L23), 2.23 kN: a point for 500 N would have held the first.
+    """
+    even = f"{B}, even: yes"
+    ring = f"{even}, anchors: {{ring: {{at: [10300, 2000], height: 300{load}}}}}"
+    drum = {"narrow truck": TRUCK, "drum": "{kind: winch, capacity: 1 t}"}
+    more = "limits: {moving: {pull aside: 60 deg}}"
+    plan = move(shop(tmp_path, shop_text(a=even, b=ring, mid=MID, gear=drum, more=more), mass=HEAVY))
+    (level,) = (p for p in of(plan, "move-push") if "leg:level" in p.subjects)
+    found = re.fullmatch(r"drum: ([\d.]+) kN to start, (\d+) N to pull(.*)", level.text)
+    assert found is not None and found[3] == lacks, level.text
+    assert float(found[1]) * 1000 / float(found[2]) == pytest.approx(0.10 / 0.02, rel=0.01)
+    assert float(found[1]) >= 2270 * 9.81 * 0.10 / 1000 - 0.005
+    said = row_of(level).finding
+    assert said.measured == pytest.approx(float(found[1]) * 1000, rel=0.01)
+    assert ("drum pulls 9.81 kN, more than ring holds: stop where it sticks" in said.text) is (not lacks)
 
 
 # --- a line that serves part of the way ---------------------------------------------------------------------
@@ -182,9 +212,6 @@ def test_no_line_is_on_while_it_stands_on_jacks(tmp_path: Path) -> None:
     assert titles.index(next(t for t in titles if t.startswith("jack one end"))) < lashed < line < moved
 
 
-HEAVY = Mass(2200)
-
-
 @pytest.mark.parametrize(("load", "words"), [("5 kN", " by a block at ring"), ("4 kN", ", not from below")])
 def test_before_a_slope_a_line_goes_round_a_block_or_not_at_all(
     tmp_path: Path, load: str, words: str
@@ -197,6 +224,19 @@ def test_before_a_slope_a_line_goes_round_a_block_or_not_at_all(
     said = row_of(level).finding.text
     assert "nobody works a winch where it would run to" in said and "made fast to ring" not in said
     assert ("bears 4.34 kN, nobody there" in said) is (load == "5 kN")
+
+
+@pytest.mark.parametrize(("load", "words"), [("5 kN", " by a block at ring"), ("1 kN", ", not from below")])
+def test_a_block_bears_twice_what_starting_takes_on_an_even_floor_too(
+    tmp_path: Path, load: str, words: str
+) -> None:
+    """2212 kg: 434 N at 2 % to keep it going, 2.17 kN at 10 % to start it (HSE L23), 4.34 kN on the block."""
+    hall = f"slope: none, anchors: {{ring: {{at: [15500, 2000], height: 300, load: {load}}}}}"
+    even = slope_text(hall=hall).replace("void: no", "void: no, even: yes")
+    plan = move(shop(tmp_path, even, PRESS, HEAVY))
+    (level,) = (p for p in of(plan, "move-push") if "leg:level" in p.subjects)
+    assert level.text == f"winch or tackle: 2.17 kN to start, 434 N to pull{words}"
+    assert ("bears 4.34 kN, nobody there" in row_of(level).finding.text) is (load == "5 kN")
 
 
 def test_down_a_slope_nobody_pulls_from_below(tmp_path: Path) -> None:

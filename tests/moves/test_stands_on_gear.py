@@ -255,9 +255,13 @@ def test_a_tackle_is_told_what_it_holds_and_what_it_pulls() -> None:
 
     down, level = push(1272, 1 / 25), push(1272, 0.0)
     assert down.push is not None and level.push is not None
-    said = _tackle_words(down.hold_back, down.push.most_n, "winch or tackle")
+    said = _tackle_words(down.hold_back, down.start_n, down.push.most_n, "winch or tackle")
     assert said == "winch or tackle: 499 N to hold it, 748 N to pull"
-    assert _tackle_words(0.0, level.push.most_n, "winch or tackle") == "winch or tackle for 1.25 kN"
+    assert _tackle_words(0.0, level.start_n, level.push.most_n, "winch") == "winch for 1.25 kN"
+    even = push(1272, 0.0, rolling=(0.02, 0.02))
+    assert even.push is not None
+    said = _tackle_words(0.0, even.start_n, even.push.most_n, "winch")
+    assert said == "winch: 1.25 kN to start, 250 N to pull"
 
 
 def test_a_floor_that_falls_across_the_way_is_not_level(tmp_path: Path) -> None:
