@@ -16,17 +16,14 @@ from shopbins.moves.body import NotMovable, body
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import JACKED
 from shopbins.moves.gear import CARRIES, judge_sides
-from shopbins.moves.hands import team_for
+from shopbins.moves.hands import looked_at, team_for
 from shopbins.moves.route import SLOPING, level_between
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted, ShiftList
 from shopbins.moves.situation import Situation
-from shopbins.rules.handling import is_purple
 from shopbins.rules.hoisting import most_kg
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear, Zone
 from shopbins.units import show_mass
-
-MOST_BY_HAND = 3
 
 
 def carried(job: Job, it: Attempt) -> Attempt:
@@ -65,8 +62,8 @@ def shifted_by(scene: Scene, each: Shifted, goal: Zone) -> By | None:
         verdict, gear, said = min(short, key=lambda found: max(found[0], Verdict.ASKED))
         sure = verdict <= Verdict.ASKED
         return By("gear" if sure else "looked at", gear=gear.name, why=said)
-    if not is_purple(kg, MOST_BY_HAND):
-        return By("team", people=MOST_BY_HAND)
+    if (team := looked_at(kg)) is not None:
+        return By("team", people=team.people)
     if own:
         why.append(crosses)
         return By(

@@ -8,11 +8,12 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import BALANCE, HOISTS, HOLDS, SCOPE, UNDER, along, outside_standard
+from shopbins.moves.hands import LookedAt
 from shopbins.moves.heights import tell_opening
 from shopbins.moves.load import Judged
 from shopbins.moves.shares import ask_cg, one_bears
 from shopbins.moves.situation import Situation
-from shopbins.rules.handling import MAC, PURPLE_KG, is_purple
+from shopbins.rules.handling import mac_band
 from shopbins.units import show_length, show_mass
 
 SIZES = Check(
@@ -93,14 +94,10 @@ def holds(it: Situation) -> Iterator[Part]:
     if it.kind == "skates" and gear.capacity_kg is not None and it.gear.stances:
         yield from _skates(it, gear.capacity_kg)
         return
-    if it.kind == "by hand" and _looked_at(it):
-        people, most = min(gear.people or 1, MOST_CARRY), load.most_kg
-        text = (
-            f"{it.gear.holds.why}: a first look, no limit; up to {show_mass(PURPLE_KG[people])} for {people} "
-            f"by {MAC} somebody who knows looks at it first"
-        )
-        words = f"carrying {it.name} looked at first, {people} people"
-        more = {"measured": most, "limit": it.gear.holds.limit, "unit": "kg"}
+    if it.kind == "by hand" and (team := _looked_at(it)) is not None:
+        text = f"{it.gear.holds.why}: {team.said}"
+        words = f"{it.name} carried by {team.people}, {team.colour} by MAC, looked at"
+        more = {"measured": load.most_kg, "limit": it.gear.holds.limit, "unit": "kg"}
         yield HOLDS.only((*it.subjects, "team"), words, text, **more)
         return
     if it.kind == "rollers and bar" and gear.count is not None and gear.count <= LEAST_UNDER:
@@ -132,10 +129,13 @@ def holds(it: Situation) -> Iterator[Part]:
     yield from _judged(it, HOLDS, judged, f"gear: {gear.key}: {{capacity: 2 t}}")
 
 
-def _looked_at(it: Situation) -> bool:
-    """Tell whether a team is beyond the filter, and not beyond what a team may do by MAC."""
+def _looked_at(it: Situation) -> LookedAt | None:
+    """Return the team that is beyond the filter, and not beyond what a team may do by MAC."""
     people, most = min(it.gear.gear.people or 1, MOST_CARRY), it.load.most_kg
-    return it.gear.holds.answer == "no" and most is not None and people > 1 and not is_purple(most, people)
+    if it.gear.holds.answer != "no" or most is None or people < 2:
+        return None
+    colour = mac_band(most, people)
+    return None if colour == "purple" else LookedAt(people, colour)
 
 
 def _skates(it: Situation, each_kg: float) -> Iterator[Part]:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from shopbins.rules.handling import Band, Who, mac_team, passing_kg, team_kg
+from dataclasses import dataclass
+
+from shopbins.rules.handling import GREEN_KG, MAC, PURPLE_KG, Band, Who, mac_team, passing_kg, team_kg
 from shopbins.scene.scene import Scene
+from shopbins.units import show_mass
 
 
 def told_of(scene: Scene) -> int | None:
@@ -28,10 +31,10 @@ def single_kg(scene: Scene, *heights_mm: float, who: Who = "men") -> float:
 
 def team_for(scene: Scene, kg: float, *heights_mm: float) -> tuple[int, float]:
     """Return how many people lift so much from one height to another, and what they lift; 0 beyond three:
-    none published.
+    none published. Between knuckles and elbow what is green by MAC counts too.
     """
     one = single_kg(scene, *heights_mm)
-    limits = [(1, one), (2, team_kg([one] * 2) or 0.0), (3, team_kg([one] * 3) or 0.0)]
+    limits = [(1, one), *((n, team_limit_kg(one, n, *heights_mm)) for n in GREEN_KG)]
     return next(((n, limit) for n, limit in limits if kg <= limit + 1e-9), (0, limits[-1][1]))
 
 
@@ -41,3 +44,37 @@ def off_the_floor(scene: Scene, kg: float) -> tuple[int, Band]:
     """
     who: Who = "men" if scene.shop.limits.who_lifts == "men" else "women"
     return (1, "green") if kg <= single_kg(scene, 0.0, who=who) + 1e-9 else mac_team(kg)
+
+
+KNUCKLES_TO_ELBOW_MM = (720.0, 1090.0)
+"""Where hands lift best: HSE INDG143, heights of most workers."""
+
+
+def team_limit_kg(one_kg: float, people: int, *heights_mm: float) -> float:
+    """Return what a team of two or three lifts, of whom one lifts so much."""
+    low, high = KNUCKLES_TO_ELBOW_MM
+    easy = one_kg > 0 and all(low <= height <= high for height in heights_mm)
+    return max(team_kg([one_kg] * people) or 0.0, GREEN_KG[people] if easy else 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class LookedAt:
+    """A team beyond the filter: how many, and the colour of the weight for them by HSE's MAC."""
+
+    people: int
+    colour: Band
+
+    @property
+    def said(self) -> str:
+        """Say what MAC has of it, and that there is more to it than the weight."""
+        to = show_mass(PURPLE_KG[self.people])
+        return (
+            f"beyond the filter; for {self.people} the weight is {self.colour} by {MAC} "
+            f"(INDG383, from memory; purple above {to}): heights, reach, grip and room looked at first"
+        )
+
+
+def looked_at(kg: float) -> LookedAt | None:
+    """Return the team for whom a weight has the best colour; None where it is purple for all."""
+    people, colour = mac_team(kg)
+    return None if colour == "purple" else LookedAt(people, colour)

@@ -14,7 +14,7 @@ from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
-from shopbins.moves.hands import short_of, single_kg
+from shopbins.moves.hands import looked_at, short_of, team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
@@ -26,7 +26,7 @@ from shopbins.moves.stances import jack_bears_kg, sling_deg
 from shopbins.moves.tipping import reserve
 from shopbins.moves.trucks import PLATE_MM
 from shopbins.records.moving import moving_of
-from shopbins.rules.handling import FILTER, MAC, PURPLE_KG, TEAM, team_kg
+from shopbins.rules.handling import FILTER, MAC, PURPLE_KG, TEAM
 from shopbins.rules.hoisting import hook_unsure
 from shopbins.rules.supports import Support, stand
 from shopbins.shop.model import Gear
@@ -433,14 +433,17 @@ def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: floa
     if no.ask is not None:
         yield PART.open(subjects, f"{text}: {no.why}", no.ask)
         return
-    most, needs = team_kg([BEST_KG] * 3) or 0.0, no.ends or hoist_needed(it.body, part, kg)
     by_hand = f"by hand {show_mass(limit)} at most at that height, three people"
-    if kg > most + 1e-9:
-        text += f": {by_hand}, {show_mass(most)} at any; by no hoist: {no.why}"
-        yield PART.no(subjects, text, (needs,), measured=kg, limit=most, unit="kg")
-    else:
-        said = f"{text}: {by_hand}; {no.why}; {needs}"
-        yield PART.only(subjects, f"a hoist for {part.name}", said, measured=kg, limit=limit, unit="kg")
+    team, needs = looked_at(kg), no.ends or hoist_needed(it.body, part, kg)
+    if team is None:
+        text += f": {by_hand}, purple by {MAC} at any; by no hoist: {no.why}"
+        yield PART.no(subjects, text, (needs,), measured=kg, limit=max(PURPLE_KG.values()), unit="kg")
+        return
+    people = f"{team.people} people{short_of(it.scene, team.people)}"
+    words = f"{people} for {part.name}, {team.colour} by MAC"
+    said = f"{text}: {by_hand}, {team.said}; by no hoist: {no.why}; {needs}"
+    yield PART.only(subjects, words, said, measured=kg, limit=limit, unit="kg")
+    yield from _carried(it, part, team.people, _resting(it, part))
 
 
 def _put_on(it: Situation, part: Projection, kg: float, lift: Lift) -> Iterator[Part]:
@@ -466,10 +469,6 @@ def _put_on(it: Situation, part: Projection, kg: float, lift: Lift) -> Iterator[
         yield PLACE.open(subjects, f"whether {gear} comes to {it.goal.name} for {part.name}: {lift.no_way}")
     else:
         yield from _brought(it, part)
-
-
-BEST_KG = 25.0
-"""What a man lifts at best, knuckle to elbow, close: HSE INDG143."""
 
 
 def base_off(it: Situation) -> Iterator[Part]:
@@ -536,11 +535,13 @@ def _shifted_on(it: Situation, items: Sequence[Shifted]) -> Part:
         words = f"{by.people} people{short_of(it.scene, by.people)} shift {which}"
         return SHIFT.only((*it.subjects, "shift", "hands"), words, text, measured=worst, unit="kg")
     if by.how == "team":
-        text = f"{named}: beyond the filter, up to {show_mass(PURPLE_KG[by.people])} by {MAC} looked at first"
-        words = f"{by.people} people{short_of(it.scene, by.people)} shift {which}"
+        team = looked_at(worst)
+        text = f"{named}: {'' if team is None else team.said}"
+        colour = "" if team is None else f", {team.colour} by MAC"
+        words = f"{by.people} people{short_of(it.scene, by.people)} shift {which}{colour}"
         more: dict[str, Any] = {"measured": worst, "limit": PURPLE_KG[by.people], "unit": "kg"}
         return SHIFT.only((*it.subjects, "shift", "team"), words, text, **more)
-    limit = team_kg([single_kg(it.scene, HANDS_MM)] * 3) or 0.0
+    limit = team_for(it.scene, worst, HANDS_MM)[1]
     text = f"beyond three people, {show_mass(limit)}: {named} on {by.gear}; its way there is looked at first"
     text += "".join(f"; {why}" for why in dict.fromkeys(each.by.why for each in items if each.by) if why)
     words = f"{'look first: ' if by.how == 'looked at' else ''}{by.gear} shifts {which}"

@@ -11,7 +11,7 @@ from shopbins.answer import Part
 from shopbins.geometry.shapes import Outline, bounds
 from shopbins.moves.empty import barred
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.hands import short_of, team_for
+from shopbins.moves.hands import looked_at, short_of, team_for
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.situation import Onto, Situation
 from shopbins.placing.judging import judge
@@ -31,8 +31,6 @@ ONTO = Check(
 )
 
 
-BEST_TEAM_KG = 1.5 * 25.0
-"""What three men lift at best, knuckle to elbow, close: HSE L23 paragraph 120 and INDG143."""
 BESIDE_MM = 300.0
 """How much farther than the thing is long it may stand before a bench: own figure."""
 
@@ -105,10 +103,13 @@ def lift_onto(it: Situation) -> Iterator[Part]:
         up = lifted_onto(*asked, elsewhere)  # one that stands there already comes by no door
     if up.gear is None:
         said = f"{text}: by hand {show_mass(limit)} at most that high, three people; by no hoist: {up.said}"
-        if kg > BEST_TEAM_KG:
+        team = looked_at(kg)
+        if team is None:
             yield ONTO.no(subjects, said, (up.ends,), **more)
         else:
-            yield ONTO.only(subjects, f"a hoist to lift it onto {onto.name}", f"{said}; {up.ends}", **more)
+            people = f"{team.people} people{short_of(it.scene, team.people)}"
+            words = f"{people} lift it onto {onto.name}, {team.colour} by MAC"
+            yield ONTO.only(subjects, words, f"{said}; {team.said}; else {up.ends}", **more)
         return
     hoist, why = up.gear.name, no_way(up.gear)
     room = it.scene.shop.rooms[zone.room].name

@@ -26,11 +26,11 @@ from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
-from shopbins.moves.hands import short_of
+from shopbins.moves.hands import looked_at, short_of
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.laying import LAYS, who_lays
 from shopbins.moves.legs import Turn
-from shopbins.moves.partsoff import comes_back, team_of
+from shopbins.moves.partsoff import comes_back, taken_kg, team_of
 from shopbins.moves.plan import Plan
 from shopbins.moves.plates import AT_PLATE, Edge
 from shopbins.moves.pressing import BY_PLATE, COVER, rests_words, with_laid
@@ -501,7 +501,10 @@ def _who(scene: Scene, plan: Plan, part: Projection, *, back: bool = False) -> s
     if team is None or team.people == 1:
         return ""
     if not team.people:
-        return ", by a hoist (none told takes it)"
+        by = looked_at(taken_kg(part) or 0.0)
+        if by is None:
+            return ", by a hoist (none told takes it)"
+        return f", {by.people} people{short_of(scene, by.people)}, {by.colour} by MAC"
     return f", {team.people} people{short_of(scene, team.people)}{team.words}"
 
 

@@ -9,9 +9,10 @@ from dataclasses import replace
 from shopbins.geometry.shapes import Outline, Point, bounds
 from shopbins.moves.fitted import Fitted, boxed, plus
 from shopbins.moves.forks import Foot
+from shopbins.moves.hands import team_limit_kg
 from shopbins.moves.load import Judged, Load, holds
 from shopbins.moves.stances import Stance, both_ends, castors, pads, rollers_at
-from shopbins.rules.handling import FILTER, SHARES, TEAM, filter_kg, team_kg
+from shopbins.rules.handling import FILTER, MAC, SHARES, TEAM, filter_kg
 from shopbins.rules.supports import Stand, Support, stand
 from shopbins.shop.figures import OWN, Moving
 from shopbins.shop.model import Gear
@@ -276,17 +277,12 @@ def fit_hands(gear: Gear, load: Load) -> Fitted:
     people = min(gear.people or 1, max(SHARES))  # of more, three carry it
     single = filter_kg(CARRY_MM)
     alone = 0.0 if single is None else single.kg
-    limit = alone if people == 1 else team_kg([alone] * people)
+    limit = alone if people == 1 else team_limit_kg(alone, people, CARRY_MM)
     who = "one person" if people == 1 else f"{people} people"
     if (gear.people or 1) > people:
         who = f"{people} of the {gear.people} people (no figure for more is published, use a hoist)"
-    source = FILTER if people == 1 else f"{TEAM}, of {show_mass(alone)} each by {FILTER}"
-    if limit is None:
-        judged = Judged(
-            "not known", f"{who}: no published limit for a team of {people}", load.mass_kg, None, "kg"
-        )
-    else:
-        judged = holds(load, limit, f"{who}, close to the body, by {source}")
+    source = FILTER if people == 1 else f"{TEAM}, and green by {MAC}"
+    judged = holds(load, limit, f"{who}, close to the body, by {source}")
     return Fitted(
         gear=gear,
         load=load,

@@ -98,11 +98,6 @@ PURPLE_KG = {
 """Above this a team of so many is purple in HSE's MAC: very high risk, a hoist."""
 
 
-def is_purple(mass_kg: float, people: int) -> bool:
-    """Tell whether a mass is purple for a team by HSE's MAC tool."""
-    return people in PURPLE_KG and mass_kg > PURPLE_KG[people] * (1 + 1e-9)
-
-
 Band = Literal["green", "amber", "red", "purple"]
 _BANDS_KG: dict[Band, dict[int, float]] = {
     "green": {
@@ -115,6 +110,8 @@ _BANDS_KG: dict[Band, dict[int, float]] = {
     },
     "red": PURPLE_KG,
 }
+GREEN_KG = _BANDS_KG["green"]
+"""To this the weight is green for a team of so many: low risk."""
 MOST_KG = PURPLE_KG[3]
 """Beyond this no team of a published figure lifts: a hoist."""
 

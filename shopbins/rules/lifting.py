@@ -20,7 +20,7 @@ from shopbins.rules.handling import (
     TEAM,
     Single,
     filter_kg,
-    is_purple,
+    mac_band,
     passing_kg,
     team_kg,
 )  # fmt: skip
@@ -246,7 +246,7 @@ def _judge_lift(p: Placement) -> Iterator[Finding]:
             measured=round(share.mass_kg, 3),
             limit=HOISTED_KG,
             unit="kg",
-            source="own figure" + (purple if is_purple(share.mass_kg, 2) else ""),
+            source="own figure" + (purple if mac_band(share.mass_kg, 2) == "purple" else ""),
             remedy=remedy,
         )
         return

@@ -7,7 +7,7 @@ from building import Pile, shop, zone
 
 from shopbins.ledger.model import InZone
 from shopbins.placing.judging import judge
-from shopbins.rules.handling import filter_kg, is_purple, passing_kg, team_kg
+from shopbins.rules.handling import filter_kg, mac_band, passing_kg, team_kg
 from shopbins.rules.niosh import Hands, lift, reach_mm
 from shopbins.rules.niosh_tables import METRIC, US
 from shopbins.shop.model import Level, Limits
@@ -56,7 +56,7 @@ def test_teams() -> None:
     assert team_kg([women.kg] * 2) == pytest.approx(21.33, abs=0.01)
     assert (team_kg([men.kg] * 3), team_kg([women.kg] * 3)) == (37.5, 24.0)
     assert team_kg([men.kg] * 4) is None
-    assert is_purple(85.1, 2) and not is_purple(85.0, 2) and not is_purple(900, 4)
+    assert (mac_band(85.1, 2), mac_band(85.0, 2)) == ("purple", "red")
 
 
 @pytest.mark.parametrize(
