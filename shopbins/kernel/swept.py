@@ -25,12 +25,14 @@ def swept(body: Outline, path: Sequence[Pose]) -> Any:
     """
     corners = minkowski.corners_of(body)
     reach = float(np.hypot(*corners.T).max())
-    parts = []
+    points, bows = list[Outline](), list[float]()
     for a, b in zip(path, path[1:] if len(path) > 1 else path, strict=False):
         steps = max(1, math.ceil(abs(b.turn_deg - a.turn_deg) / SWEEP_STEP_DEG))
-        stands = [between(a, b, k / steps) for k in range(steps + 1)]
+        stands = [placed(body, between(a, b, k / steps)) for k in range(steps + 1)]
         bow = reach * (1 - math.cos(math.radians(abs(b.turn_deg - a.turn_deg) / steps / 2)))
-        for p, q in itertools.pairwise(stands):
-            hull = shapely.convex_hull(shapely.multipoints([*placed(body, p), *placed(body, q)]))
-            parts.append(shapely.buffer(hull, bow, join_style="mitre") if bow > 0 else hull)
-    return union(parts)
+        points += [(*p, *q) for p, q in itertools.pairwise(stands)]
+        bows += [bow] * steps
+    hulls: Any = shapely.convex_hull(shapely.multipoints(np.array(points)))
+    bowed = np.array(bows) > 0
+    hulls[bowed] = shapely.buffer(hulls[bowed], np.array(bows)[bowed], join_style="mitre")
+    return union(hulls)

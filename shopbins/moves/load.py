@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from shopbins.geometry.shapes import Outline, Point, bounds, contains
@@ -93,26 +94,7 @@ class Load:
         Not told in plan it is somewhere over the outline, of a low load so far off its middle at the most;
         not told in height somewhere from 0 to the top.
         """
-        if self.height_mm is None and self.cg_height_mm is None:
-            return ()
-        heights = (0.0, self.height_mm or 0.0) if self.cg_height_mm is None else (self.cg_height_mm,)
-        points: tuple[Point, ...] = (*self.outline, *_inside(self.outline))
-        if self.cg_mm is not None:
-            points = (self.cg_mm,)
-        elif self.cg_aside_mm is not None:
-            (x, y), (a, b) = bounds(self.outline).middle, self.cg_aside_mm
-            points = tuple((x + dx, y + dy) for dx, dy in itertools.product(_both(a), _both(b)))
-        found = [Centre(x, y, z) for x, y in points for z in heights]
-        if self.cg_told:
-            found += self.corners
-        return tuple(dict.fromkeys(self._within(found)))
-
-    def _within(self, found: list[Centre]) -> Iterator[Centre]:
-        a = self.cg_within_mm if self.cg_mm is not None else 0.0
-        h = self.cg_height_within_mm if self.cg_height_mm is not None else 0.0
-        for c in found:
-            for dx, dy, dz in itertools.product(_both(a), _both(a), _both(h)):
-                yield Centre(c.x_mm + dx, c.y_mm + dy, max(0.0, c.z_mm + dz))
+        return _centres(self)
 
     @property
     def stands_at(self) -> tuple[Point, ...]:
@@ -160,6 +142,31 @@ class Judged:
     limit: float | None = None
     unit: str = "mm"
     again: tuple[str, ...] = ()
+
+
+@lru_cache(maxsize=256)
+def _centres(load: Load) -> tuple[Centre, ...]:
+    if load.height_mm is None and load.cg_height_mm is None:
+        return ()
+    heights = (0.0, load.height_mm or 0.0) if load.cg_height_mm is None else (load.cg_height_mm,)
+    points: tuple[Point, ...] = (*load.outline, *_inside(load.outline))
+    if load.cg_mm is not None:
+        points = (load.cg_mm,)
+    elif load.cg_aside_mm is not None:
+        (x, y), (a, b) = bounds(load.outline).middle, load.cg_aside_mm
+        points = tuple((x + dx, y + dy) for dx, dy in itertools.product(_both(a), _both(b)))
+    found = [Centre(x, y, z) for x, y in points for z in heights]
+    if load.cg_told:
+        found += load.corners
+    return tuple(dict.fromkeys(_within(load, found)))
+
+
+def _within(load: Load, found: list[Centre]) -> Iterator[Centre]:
+    a = load.cg_within_mm if load.cg_mm is not None else 0.0
+    h = load.cg_height_within_mm if load.cg_height_mm is not None else 0.0
+    for c in found:
+        for dx, dy, dz in itertools.product(_both(a), _both(a), _both(h)):
+            yield Centre(c.x_mm + dx, c.y_mm + dy, max(0.0, c.z_mm + dz))
 
 
 def _inside(outline: Outline) -> Iterator[Point]:

@@ -335,10 +335,10 @@ def _least_standing(it: Situation, supports: Sequence[Support], slope: Slope | N
     """Return the least reserve of it as it stands, at the worst corner of its centre of gravity."""
     if not it.load.cg_bounded:
         return None
-    polygon = [(s.x_mm, s.y_mm) for s in supports]
+    polygon = tuple((s.x_mm, s.y_mm) for s in supports)
     downhill = None if slope is None else (slope.towards_deg, slope.towards_deg)
     fall = 0.0 if slope is None else slope.fall
-    return worst([polygon], it.load.centres(), [0.0], fall, downhill)[0]
+    return worst((polygon,), it.load.centres(), 0.0, fall, downhill)[0]
 
 
 def _feet(it: Situation, room: Room, how: Stand, subjects: tuple[str, ...]) -> Iterator[Part]:

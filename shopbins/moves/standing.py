@@ -190,9 +190,10 @@ def reserve_of(
     if up is None:
         return None, None
     lift = lift_mm if lift_mm is not None else up[1] if raised else up[0]
-    least, most = worst((s.polygon for s in it.gear.stances), centres(it), [lift], fall, downhill)
-    on_it = [s.on_it for s in it.gear.stances if s.on_it]
-    low, high = worst(on_it, centres(it), [0.0], fall, downhill)
+    cgs = centres(it)
+    least, most = worst(tuple(s.polygon for s in it.gear.stances), cgs, lift, fall, downhill)
+    on_it = tuple(s.on_it for s in it.gear.stances if s.on_it)
+    low, high = worst(on_it, cgs, 0.0, fall, downhill)
     if least is None or most is None or low is None or high is None:
         return least, most
     return min(least, low, key=_deg_of), min(most, high, key=_deg_of)
@@ -648,7 +649,7 @@ def ahead_of(it: Situation, axis_deg: float | None = None) -> list[Ahead]:
     lift = 0.0 if up is None else up[0]
     axis = it.gear.axis_deg if it.gear.steering == "radius" else None
     axis = axis if axis_deg is None else axis_deg
-    found = []
+    found: list[Ahead] = []
     for stance, c in itertools.product(it.gear.stances, centres(it)):
         for polygon, z in ((stance.polygon, c.z_mm + lift), (stance.on_it, c.z_mm)):
             if polygon:

@@ -14,6 +14,7 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.segments import inside_mm
@@ -89,22 +90,23 @@ def _nearest(deg: float, arc: Arc) -> tuple[float, float]:
     return min(((end, abs(turn_between(deg, end))) for end in arc), key=lambda each: each[1])
 
 
+@lru_cache(maxsize=2048)
 def worst(
-    polygons: Iterable[Sequence[Point]],
-    centres: Iterable[Centre],
-    raised_mm: Iterable[float],
+    polygons: tuple[Outline, ...],
+    centres: tuple[Centre, ...],
+    raised_mm: float,
     fall: float = 0.0,
     downhill: Arc | None = None,
 ) -> tuple[Reserve | None, Reserve | None]:
     """Return the least and the greatest reserve of every way it may stand.
 
     `polygons` are what it may stand on, `centres` where its centre of gravity may be, `raised_mm` how high
-    it may be carried over the floor. (None, None) where nothing is stood on.
+    it is carried over the floor. (None, None) where nothing is stood on.
     """
     found = [
         each
-        for hull, centre, up in itertools.product(map(convex_hull, polygons), centres, raised_mm)
-        if (each := _reserve(hull, (centre.x_mm, centre.y_mm), centre.z_mm + up, fall, downhill)) is not None
+        for hull, centre in itertools.product(map(convex_hull, polygons), centres)
+        if (each := _reserve(hull, (centre.x_mm, centre.y_mm), centre.z_mm + raised_mm, fall, downhill))
     ]
     if not found:
         return None, None
@@ -125,19 +127,20 @@ class Ahead:
     outward_deg: float
 
 
-def ahead(polygon: Sequence[Point], cg: Point, height_mm: float, axis_deg: float | None) -> list[Ahead]:
+@lru_cache(maxsize=2048)
+def ahead(polygon: Outline, cg: Point, height_mm: float, axis_deg: float | None) -> tuple[Ahead, ...]:
     """Return the edges that may be ahead: all of them square to the way, or those met driving along an axis.
 
     Of a speed v along the axis, v cos b turns it over an edge whose outward normal stands b to the way.
     """
     found = []
-    for a, b in edges(convex_hull(list(polygon))):
+    for a, b in edges(convex_hull(polygon)):
         across, outward = 1.0, math.atan2(a[0] - b[0], b[1] - a[1])
         if axis_deg is not None:
             across = abs(math.cos(outward - math.radians(axis_deg)))
         if across > ALONG:
             found.append(Ahead(inside_mm(a, b, cg), height_mm, across, math.degrees(outward)))
-    return found
+    return tuple(found)
 
 
 ALONG = 0.01

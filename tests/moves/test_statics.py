@@ -154,7 +154,7 @@ def test_a_hung_load_counts_at_the_height_it_hangs_from(run: float | None, deg: 
 
 def test_on_a_line_nothing_stands() -> None:
     assert reserve(((0, 0), (500, 0)), (100, 0), 500) is None
-    assert worst([((0.0, 0.0), (500.0, 0.0))], [CG], [0.0]) == (None, None)
+    assert worst((((0.0, 0.0), (500.0, 0.0)),), (CG,), 0.0) == (None, None)
 
 
 # --- what a gear stands on --------------------------------------------------------------------------------
@@ -252,7 +252,7 @@ def test_the_height_of_the_centre_of_gravity_flips_it() -> None:
     for height, deg in ((816, 1.231), (966, 0.451), (1116, -0.121)):
         found = reserve(narrow(), (500, 0), height, 1 / 15)
         assert found is not None and found.deg == pytest.approx(deg, abs=0.001)
-    least, most = worst([narrow()], [Centre(500, 0, 816), Centre(500, 0, 1116)], [0.0], 1 / 15)
+    least, most = worst((narrow(),), (Centre(500, 0, 816), Centre(500, 0, 1116)), 0.0, 1 / 15)
     assert least is not None and most is not None and least.deg < 0 < most.deg
     assert Support(0, 0).name == ""
 
