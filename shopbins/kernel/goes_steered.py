@@ -217,9 +217,9 @@ class _Hunt:
         found = []
         for bit in bits:
             count = max(1, math.ceil(abs(bit.turn_deg) / CHORD_DEG), math.ceil(abs(bit.along_mm) / STEP_MM))
-            some = parts_of(pose, bit, count)
-            pose = some[-1]
-            found += some[:: -SPARSE if bit.turn_deg else -1]
+            some = parts_of(pose, bit, count, range(count, 0, -SPARSE if bit.turn_deg else -1))
+            pose = some[0]
+            found += some
         return not self.sweep.meets(found, ENOUGH_MM)
 
     def _clear(self, pose: Pose, bits: Sequence[Bit]) -> bool:

@@ -10,7 +10,7 @@ only roll along that axis.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from shopbins.geometry.shapes import FloorProblem, Pose, cos_sin
@@ -58,15 +58,17 @@ def after(pose: Pose, bit: Bit) -> Pose:
     return Pose(pose.x_mm + radius * (s1 - s), pose.y_mm - radius * (c1 - c), pose.turn_deg + bit.turn_deg)
 
 
-def parts_of(pose: Pose, bit: Bit, count: int) -> list[Pose]:
-    """Return the poses after each of so many equal parts of a bit."""
-    if bit.turn_deg == 0.0:
-        return [after(pose, Bit(bit.along_mm * k / count, 0.0)) for k in range(1, count + 1)]
-    radius = bit.along_mm / math.radians(bit.turn_deg)
+def parts_of(pose: Pose, bit: Bit, count: int, which: Iterable[int] = ()) -> list[Pose]:
+    """Return the poses after each of so many equal parts of a bit, or after `which` of them, the first 1."""
     c, s = cos_sin(pose.turn_deg)
+    which = which or range(1, count + 1)
+    if bit.turn_deg == 0.0:
+        ways = (bit.along_mm * k / count for k in which)
+        return [Pose(pose.x_mm + way * c, pose.y_mm + way * s, pose.turn_deg) for way in ways]
+    radius = bit.along_mm / math.radians(bit.turn_deg)
     x, y, turn = pose.x_mm - radius * s, pose.y_mm + radius * c, bit.turn_deg / count
     found = []
-    for k in range(1, count + 1):
+    for k in which:
         c1, s1 = cos_sin(pose.turn_deg + k * turn)
         found.append(Pose(x + radius * s1, y - radius * c1, pose.turn_deg + k * turn))
     return found
