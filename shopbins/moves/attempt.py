@@ -26,7 +26,8 @@ from shopbins.moves.body import Body
 from shopbins.moves.fitted import HOISTS, GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.hoisted import Lift, No
-from shopbins.moves.route import Ground, Route, ground
+from shopbins.moves.legs import legs_of
+from shopbins.moves.route import SLOPING, Ground, Route, ground
 from shopbins.moves.shiftlist import (
     SHIFTING,
     Shifted,
@@ -107,7 +108,8 @@ class Attempt:
     measuring, OPEN not decided, NO. `resting` says where parts taken off lie meanwhile, None while not
     looked, `lifts` which hoist takes off what is beyond people; both by what a part is called. `passes` is
     what parts go over or under, where each was looked at by its own heights. `passed_over` says what spoke
-    against spots of the goal that were looked at before this one.
+    against spots of the goal that were looked at before this one. `over` names open pits that alone stand
+    against it, as no gear that straddles them is looked at.
     """
 
     verdict: Verdict
@@ -127,6 +129,7 @@ class Attempt:
     steers: Outline = ()
     passes: tuple[Passes, ...] = ()
     passed_over: tuple[str, ...] = ()
+    over: tuple[str, ...] = ()
 
     @property
     def hull(self) -> Outline:
@@ -338,21 +341,26 @@ def _as_it_stands(job: Job, base: Attempt, ask: Asker, *, finer: bool = False) -
 
 def _on_the_level(job: Job, base: Attempt, ask: Asker, found: Found, things: Sequence[Outline]) -> Found:
     """Return a way of straight legs that turns it less on slopes than the one found, where there is one."""
-    turned = turned_on_slopes(base, found.path)
+    turned = turned_on_slopes(job.scene, base, found.path)
     if turned <= job.scene.shop.limits.moving["turn on slope"] or base.gear.gear.kind == "by hand":
         return found
     job.say(f"{base.gear.gear.name}: turning it on the level")
     axle = Axle((0.0, 0.0), base.gear.axis_deg, 0.0, across=True)
     other = steer(ask, axle, things, found.grown_mm)
-    better = other.answer == "goes" and turned_on_slopes(base, other.path) < turned
+    better = other.answer == "goes" and turned_on_slopes(job.scene, base, other.path) < turned
     return other if better else found
 
 
-def turned_on_slopes(base: Attempt, path: Sequence[Pose]) -> float:
-    """Return how far a thing turns on a sloping floor at the most, in degrees."""
-    slopes = () if base.ground is None else base.ground.slopes
-    on_each = ([p.turn_deg for p in path if contains(area, (p.x_mm, p.y_mm))] for area, _ in slopes)
-    return max((max(turns) - min(turns) for turns in on_each if turns), default=0.0)
+def turned_on_slopes(scene: Scene, base: Attempt, path: Sequence[Pose]) -> float:
+    """Return how far a thing turns on a sloping floor at the most, in degrees, doorways with the room before
+    them.
+    """
+    if base.route is None or base.ground is None or not base.ground.slopes:
+        return 0.0
+    legs = legs_of(scene, path, base.route.rooms)
+    steep = {leg.room.key: leg.room for leg in legs if leg.slope is not None and leg.slope.fall > SLOPING}
+    on_each = ([t for leg in legs if leg.room.key == key for t in leg.turned_deg] for key in steep)
+    return max((max(turns) - min(turns) for turns in on_each), default=0.0)
 
 
 def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:

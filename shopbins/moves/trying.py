@@ -13,7 +13,6 @@ from shopbins.moves.attempt import (
     Job,
     forks_shut_in,
     low_top_mm,
-    slopes_at_goal,
     spots,
     to_goal,
     turned_on_slopes,
@@ -22,8 +21,9 @@ from shopbins.moves.banded import by_parts
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.goal import larger_by_mm
-from shopbins.moves.route import Route, ground
+from shopbins.moves.route import Route, ground, open_holes
 from shopbins.moves.tolerance import Asker
+from shopbins.rules.say import listed
 from shopbins.units import show_length
 
 
@@ -39,7 +39,8 @@ def attempt(
     """Try one gear by one route: as the doors stand open, then with the leaves off where that is lacking.
 
     `avoid` is floor that is kept off, besides what stands there; `steers` the outline of who steers, kept
-    free; `refused` are spots of the goal that something else spoke against.
+    free; `refused` are spots of the goal that something else spoke against. Where only open pits stand
+    against it, it is not decided: its gear might straddle them.
     """
     first = _by_leaves(job, body, gear, route, avoid, steers, (), refused)
     hinged = tuple(key for key in route.doors if job.scene.shop.doors[key].opens == "hinged")
@@ -59,6 +60,8 @@ def _by_leaves(
     steers: Outline,
     leaves_off: tuple[str, ...],
     refused: Collection[Pose],
+    *,
+    pits: bool = True,
 ) -> Attempt:
     floor = ground(
         job.scene,
@@ -70,6 +73,9 @@ def _by_leaves(
         avoid=avoid,
         goal=job.goal.outline,
     )
+    open_pits = tuple(hole.name for hole in open_holes(job.scene.shop, floor.outlines))
+    if not pits:
+        floor = replace(floor, avoided=floor.avoided[len(open_pits) :])
     base = Attempt(Verdict.NO, body, gear, route, floor, leaves_off, start=body.pose, steers=steers)
     hull = base.moving
     if body.pose is None:
@@ -89,7 +95,7 @@ def _by_leaves(
             return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
         ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled, job.kept)
         tried = to_goal(job, replace(base, goal=goal, passed_over=tuple(no_spot)), ask)
-        turned = turned_on_slopes(base, tried.found.path) if slopes_at_goal(base, job.goal) else 0.0
+        turned = turned_on_slopes(job.scene, base, tried.found.path)
         turned = turned if turned > job.scene.shop.limits.moving["turn on slope"] else 0.0
         if best is None or (tried.verdict, turned) < (best.verdict, best_turned):
             best, best_turned = tried, turned
@@ -102,6 +108,16 @@ def _by_leaves(
         over = larger_by_mm(job.goal, body.outline, job.turn_deg)
         why = f"larger than {job.goal.name} by {show_length(over)}" if over >= 1.0 else "whatever is shifted"
         best = replace(base, reason=f"{nowhere}: {no_spot[0] if no_spot else why}")
-    if job.bare or job.shifts:
-        return best
-    return by_parts(job, best, refused)
+    found = best if job.bare or job.shifts else by_parts(job, best, refused)
+    if found.verdict is not Verdict.NO or not (pits and open_pits) or job.shifts or job.stop():
+        return found
+    empty = replace(job, bare=True)
+    straddled = _by_leaves(empty, body, gear, route, avoid, steers, leaves_off, refused, pits=False)
+    if straddled.verdict is Verdict.NO:
+        return found
+    named = listed(open_pits, len(open_pits))
+    why = (
+        f"{body.group.shown} on {gear.gear.name}: no way leads round {named}, open; over it, with wheels on "
+    )
+    why += "either side, is not looked at"
+    return replace(found, verdict=Verdict.OPEN, reason=why, over=open_pits)

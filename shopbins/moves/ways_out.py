@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.shapes import Pose, bounds
 from shopbins.moves.attempt import Passes
-from shopbins.moves.finding import Check
+from shopbins.moves.finding import Check, row_of
 from shopbins.moves.hands import short_of
 from shopbins.moves.meanwhile import in_doorways
 from shopbins.moves.remainder import left_of, moved_reference, with_left
@@ -21,7 +22,7 @@ from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once
 from shopbins.rules.say import listed
 from shopbins.shop.model import OUTSIDE, Door, Shop
-from shopbins.units import show_length, show_point
+from shopbins.units import show_length, show_mass, show_point
 
 WAY = Check(
     "move-way",
@@ -67,7 +68,8 @@ def way(it: Situation) -> Iterator[Part]:
     if attempt.verdict is Verdict.NO:
         yield WAY.no(it.subjects, attempt.reason, **more)
     elif attempt.verdict is Verdict.OPEN:
-        yield WAY.open(it.subjects, attempt.reason, **more)
+        undecided = WAY.open(it.subjects, attempt.reason, **more)
+        yield replace(undecided, evidence=replace(row_of(undecided), ends=_covered(it, attempt.over)))
     elif attempt.verdict is Verdict.AGAIN:
         yield WAY.again(
             it.subjects, attempt.reason or "within the measuring", attempt.measure(it.scene), **more
@@ -79,6 +81,12 @@ def way(it: Situation) -> Iterator[Part]:
     if unseen:
         text = f"not looked at, and it may lie in the way: {listed(unseen, len(unseen))}"
         yield WAY.only(it.subjects, f"kept off the way: {listed(unseen, 2)}", text)
+
+
+def _covered(it: Situation, pits: Sequence[str]) -> tuple[str, ...]:
+    """Say what would end it that open pits alone stand against it: covers or plates that carry it."""
+    carry = "it" if it.whole_kg is None else show_mass(it.whole_kg)
+    return tuple(f"a cover on {pit}, or plates across it, that carry {carry}" for pit in pits)
 
 
 def _passed(it: Situation) -> Iterator[Part]:

@@ -119,13 +119,13 @@ def _holds_back(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
             found = row_of(part).finding
             yield from _hung("!! ", found.text, width)
             yield from _hung("   ", f"({found.source})", width)
-        if plan.would_go:
-            yield from _hung("-> ", f"what would end it: {'; '.join(plan.would_go)}", width)
     if plan.undecided:
         yield ""
         yield "Not decided, and no figure that is lacking would decide it"
         for part in plan.undecided:
             yield from _hung("?  ", row_of(part).finding.text, width)
+    if plan.would_go:
+        yield from _hung("-> ", f"what would end it: {'; '.join(plan.would_go)}", width)
     if plan.asks:
         yield ""
         yield "Asked"
