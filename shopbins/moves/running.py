@@ -842,7 +842,7 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
         yield from _turned(it, steep)
     ends = [leg for leg in (it.legs[0], it.legs[-1]) if leg in steep]
     if ends:
-        which = " and ".join("at the start" if leg is it.legs[0] else "at the goal" for leg in ends)
+        which = " and ".join(AT_END["start" if leg is it.legs[0] else "goal"] for leg in ends)
         subjects = (*it.subjects, f"room:{ends[0].room.key}", "stands")
         text = (
             f"{it.name} stands on the slope of {ends[0].room.name} {which}: chocked both ways on two wheels"
@@ -860,17 +860,11 @@ def _off_its_wheels(it: Situation) -> Iterator[Part]:
         if fall <= least:
             continue
         there = [place for place in places_off_wheels(it) if it.on(room, place.poses)]
-        subjects, where = (*it.subjects, f"room:{room.key}"), "; ".join(place.where for place in there)
+        subjects = (*it.subjects, f"room:{room.key}")
         more: dict[str, Any] = {"limit": 0.0, "unit": "mm", "room": room.key}
-        if fall <= SLOPING and there and it.kind in JACKED:
-            holds = "line on" if _has_line(it, room) else "held"
-            text = (
-                f"{it.name} is jacked on {show_slope(fall)} in {room.name}, {where}: wedges both ways, "
-                f"what holds it on, packing under both ends; beyond 1 in 50 no jack is used (own figure)"
-            )
-            words = f"jacked on {show_slope(fall).partition(' (')[0]}: wedges, {holds}"
-            figures = {**more, "measured": fall, "limit": least, "unit": "slope"}
-            yield TURNS.only((*subjects, "jacked"), words, text, **figures)
+        if fall <= SLOPING and it.kind in JACKED:
+            for end in dict.fromkeys(place.end for place in there):
+                yield _wedged(it, room, [place for place in there if place.end == end])
         for place in there if fall > SLOPING else ():
             far = max(_over_mm(it, pose, room) for pose in place.poses)
             over = f"{show_length(far)} of what it stands on over the slope of {room.name}"
@@ -887,6 +881,32 @@ def _off_its_wheels(it: Situation) -> Iterator[Part]:
                 text = f"{it.name} is jacked {place.where}, {over}"
                 ends = ("another spot", "move it off the slope first")
                 yield TURNS.no((*subjects, place.end), text, ends, measured=far, **more)
+
+
+def _wedged(it: Situation, room: Room, there: Sequence[_Place]) -> Part:
+    """Return the condition that it is wedged and held where it is jacked on a fall: where it starts, where it
+    ends, or at each place on its way.
+    """
+    assert room.slope is not None
+    fall, end = show_slope(room.slope.fall), there[0].end
+    text = (
+        f"{it.name} is jacked on {fall} in {room.name}, {'; '.join(p.where for p in there)}: wedges both "
+        f"ways, what holds it on, packing under both ends, all before a jack lifts; beyond 1 in 50 no jack "
+        f"is used (own figure)"
+    )
+    holds, which = "line on" if _has_line(it, room) else "held", AT_END[end]
+    words = f"jacked on {fall.partition(' (')[0]} {which}: wedges, {holds}"
+    figures = {
+        "measured": room.slope.fall,
+        "limit": it.own["jack on slope"],
+        "unit": "slope",
+        "room": room.key,
+    }
+    return TURNS.only((*it.subjects, f"room:{room.key}", "jacked", end), words, text, **figures)
+
+
+AT_END = {"start": "at the start", "goal": "at the goal", "way": "on the way"}
+"""Where it is jacked, in words."""
 
 
 class _Place(NamedTuple):

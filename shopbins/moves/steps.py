@@ -72,9 +72,12 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     steps += [*_chocked(plan, 0), *lines.first, *onto] if on_slope else [*onto, *lines.first]
     moves = [*(halt.step for halt in lines.halts), _move(scene, plan, lines.halts)]
     rolls = sum(halt.before == 0 for halt in lines.halts)  # set round where it starts, it does not roll yet
-    kept = [p for p in _conditions(plan, *KEPT) if not _stands(p)]
+    kept = [p for p in _conditions(plan, *KEPT) if not {"stands", "jacked"} & set(p.subjects)]
     moves[rolls]["keep"] = [p.text for p in kept] or None
     moves[rolls]["needs"] = [*moves[rolls].get("needs", ()), *_ids(kept)]
+    put_in = ["wedges"] if _wedged(plan, "start") else []
+    put_in += ["chocks"] if lines.chocked or _chocks(plan, 0) else []
+    moves[rolls]["title"] = f"{' and '.join(put_in)}{' out; ' if put_in else ''}{moves[rolls]['title']}"
     rolling = len(steps) + rolls
     steps += moves
     first, last = lines.ends
@@ -231,15 +234,19 @@ def _chocked(plan: Plan, end: int) -> Iterator[Step]:
     """Say how it is chocked where the first (0) or the last leg (-1) lies on a slope, before it is lifted or
     let down there.
     """
+    yield from (_do(f"make fast: {p.text}", [p]) for p in _chocks(plan, end))
+
+
+def _chocks(plan: Plan, end: int) -> list[Part]:
+    """Return how it stands on a slope at the first (0) or the last leg (-1)."""
     slope = plan.legs[end].slope if plan.legs else None
-    if slope is not None and slope.fall > SLOPING:
-        stands = (p for p in _conditions(plan, "move-turns-on-slope") if _stands(p))
-        yield from (_do(f"make fast: {p.text}", [p]) for p in stands)
+    steep = slope is not None and slope.fall > SLOPING
+    return [p for p in _conditions(plan, "move-turns-on-slope") if steep and "stands" in p.subjects]
 
 
-def _stands(part: Part) -> bool:
-    """Tell whether a condition is about how it stands at an end of the way, not about how it is moved."""
-    return "stands" in part.subjects
+def _wedged(plan: Plan, end: str) -> list[Part]:
+    """Return what has to be so where it is jacked on a fall: at its start, at its goal or on its way."""
+    return [p for p in _conditions(plan, "move-turns-on-slope") if {"jacked", end} <= set(p.subjects)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,11 +265,14 @@ class Halt:
 class Lines:
     """What is said of lines: before it goes, of its first stage included; where it halts on the way, in
     order; where it ends on a slope, before it is let down there and after, '' where that is nothing.
+
+    `chocked` tells that it stands chocked from its start, on a slope, until it rolls.
     """
 
     first: tuple[Step, ...]
     halts: tuple[Halt, ...]
     ends: tuple[str, str]
+    chocked: bool = False
 
 
 def _lines(it: Situation | None, plan: Plan) -> Lines:
@@ -299,7 +309,7 @@ def _lines(it: Situation | None, plan: Plan) -> Lines:
             halts.append(Halt(at, 0, it.legs[at].room.key, _do(title)))
         elif last.line:
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
-    halts += _set_round(it, every, _conditions(plan, "move-set-round"))
+    halts += _set_round(it, every, _conditions(plan, "move-set-round"), _wedged(plan, "way"))
     for edge in it.edges:
         over = [p for p in left if set(edge.subjects) <= set(p.subjects)]
         on = _first_on(it, edge) if over and halts else -1
@@ -308,7 +318,8 @@ def _lines(it: Situation | None, plan: Plan) -> Lines:
             halts.append(Halt(on, 2, it.legs[on].room.key, _do(_before_edge(edge, over), over)))
     first = [_do(f"see to: {p.text}", [p]) for p in left]
     order = tuple(sorted(halts, key=lambda halt: (halt.before, halt.rank)))
-    return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), order, ends)
+    chocked = bool(every) and every[0].held and every[0].at[0] == 0
+    return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), order, ends, chocked)
 
 
 def _near(it: Situation, edge: Edge, pose: Pose) -> bool:
@@ -371,7 +382,8 @@ def _stage_words(before: Stage | None, stage: Stage, words: str) -> str:
 def _past(before: Stage, then: str) -> str:
     """Say where what held it on a slope comes off."""
     way, past = "down" if before.down else "up", before.legs[0].room.name
-    return f"{way} {past} until every wheel is off it: chock, then {then if before.line else 'go on'}"
+    off = f", then {then}" if before.line else ""
+    return f"{way} {past} until every wheel is off it: chock{off}, then chocks out"
 
 
 MEANWHILE = ("move-tips-jacked", "move-fall-zone")
@@ -387,7 +399,7 @@ def _onto(plan: Plan) -> Iterator[Step]:
         yield _do("base out")
     if kind in JACKED:
         high = 0.0 if plan.gear.up_mm is None else plan.gear.up_mm[1]
-        mine = [*_conditions(plan, "move-jacking"), *_conditions(plan, *MEANWHILE)]
+        mine = [*_wedged(plan, "start"), *_conditions(plan, "move-jacking", *MEANWHILE)]
         how = _words(mine) or "packing follows at once"
         yield _do(f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm: {how}", mine)
         under = {
@@ -409,9 +421,11 @@ def _onto(plan: Plan) -> Iterator[Step]:
         yield _do(f"make fast: {part.text}", [part])
 
 
-def _set_round(it: Situation, every: Sequence[Stage], asked: Sequence[Part]) -> Iterator[Halt]:
+def _set_round(
+    it: Situation, every: Sequence[Stage], asked: Sequence[Part], wedged: Sequence[Part]
+) -> Iterator[Halt]:
     """Say where gear that only rolls straight on is set round: with what holds it on, where any of it stands
-    on a slope.
+    on a slope, and wedged where it is jacked on a fall.
     """
     gear = it.gear.gear.name
     for turn in it.set_round:
@@ -421,19 +435,20 @@ def _set_round(it: Situation, every: Sequence[Stage], asked: Sequence[Part]) -> 
         chock = "chock" if it.legs[turn.at].slope is None else "chock both ways"
         if on is not None:
             chock = f"chock both ways, {'line' if on.line else 'brake'} on"
+        mine = [p for p in wedged if it.on(it.scene.shop.rooms[row_of(p).finding.room or ""], turn.poses)]
         if it.kind in JACKED[:2]:
-            how = (
-                f"{chock}, jack one end at a time, {gear} round its middle, turn it {by}, {gear} along again"
-            )
+            how = f"{chock}, {''.join(f'{p.text}, ' for p in mine)}jack one end at a time, {gear} round its "
+            how += f"middle, turn it {by}, {gear} along again"
         else:
             how = f"{chock}, turn it {by} on {gear} by the bar"
+        how += f", then {'wedges and ' if mine else ''}chocks out"
         before, rank = turn.at, 1
         if on is not None and turn.at > on.at[1]:
             before, rank = on.at[1] + 1, -1
         elif on is not None:
             before = max(turn.at, on.at[0])
         rolled = "at" if turn.at == 0 else "roll it to"
-        yield Halt(before, rank, it.legs[turn.at].room.key, _do(f"{rolled} {at}: {how}", asked))
+        yield Halt(before, rank, it.legs[turn.at].room.key, _do(f"{rolled} {at}: {how}", [*asked, *mine]))
 
 
 def _turns_in(it: Situation, turn: Turn, stage: Stage) -> bool:
@@ -447,9 +462,10 @@ def _from(plan: Plan) -> Iterator[Step]:
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
     stood = [p for p in _conditions(plan, "stands", "move-at-goal") if "start" not in p.subjects]
     if kind in JACKED:
-        keep = _words(_conditions(plan, *MEANWHILE))
-        shim = f"shim until every foot carries{keep and f': {keep}'}"
-        yield _do(f"jack one end at a time, {gear} out, down onto the floor or packing, {shim}", stood)
+        keep = [*_wedged(plan, "goal"), *_conditions(plan, *MEANWHILE)]
+        shim = f"shim until every foot carries{keep and f': {_words(keep)}'}"
+        title = f"jack one end at a time, {gear} out, down onto the floor or packing, {shim}"
+        yield _do(title, [*stood, *keep])
     elif kind == "pallet truck":
         yield _do(f"let it down, {gear} out straight backwards", stood)
     elif kind in HOISTS:

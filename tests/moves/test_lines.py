@@ -294,7 +294,10 @@ def test_a_line_is_changed_only_where_it_stands_chocked(tmp_path: Path) -> None:
     crest = next(n for n, title in enumerate(titles) if title.startswith("roll it as far as b"))
     assert "every wheel off it: chock; line to post" in titles[crest]
     assert titles[crest].endswith("hold it, on the line to post; line on and tight, then chocks out")
-    assert titles[crest + 1] == "down b until every wheel is off it: chock, then change the line"
+    assert (
+        titles[crest + 1]
+        == "down b until every wheel is off it: chock, then change the line, then chocks out"
+    )
     assert titles[crest + 2] == "move press on skates to far"
     assert titles[crest - 1].startswith("see to: winch or tackle for 2.17 kN")
     assert "nobody below it in b" in steps[crest]["keep"] and not steps[crest + 2].get("keep")
@@ -389,9 +392,12 @@ def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_la
     (at,) = (n for n, title in enumerate(titles) if "skates round" in title)
     rolled, then = titles[at - 1], titles[at:]
     assert rolled.startswith("between b and c: chock both ways; line to post")
-    assert re.match(r"roll it to \d+,\d+: chock both ways, line on, jack one end", then[0])
+    wedged = r"jacked on 1 in 60 on the way: wedges, line on"
+    assert re.match(rf"roll it to \d+,\d+: chock both ways, line on, {wedged}, jack one end", then[0])
+    assert then[0].endswith("skates along again, then wedges and chocks out")
     assert then[1:3] == ["move press on skates to far", "chock both ways where it ends, line on"]
     assert then[3].startswith("jack one end at a time, skates out")
+    assert "jacked on 1 in 60 at the goal: wedges, line on" in then[3]
     assert then[4:] == ["line off, once it stands chocked on the floor"]
 
 
@@ -454,7 +460,25 @@ def test_jacked_on_a_fall_it_is_wedged_and_held(tmp_path: Path, fall: str, asked
     legs = legs_of(scene, (Pose(11000, 2000, 0), Pose(12000, 2000, 0), Pose(12000, 2000, 30)), ("c",))
     it = Situation(scene, plan_body, gear, scene.shop.zones["far"], "", legs=legs)
     found = [p.text for p in turns_on_slope(it) if p.verdict is Verdict.ASKED]
-    assert found == ([f"jacked on {fall}: wedges, line on"] if asked else [])
+    assert found == ([f"jacked on {fall} on the way: wedges, line on"] if asked else [])
+
+
+def test_what_is_due_while_it_is_jacked_on_a_fall_is_due_by_the_step_that_jacks_it(tmp_path: Path) -> None:
+    """Common practice, no source: wedged and held before a jack lifts, all out before it rolls."""
+    text = slope_text().replace("fall: 1 in 15", "fall: 1 in 60")
+    desk = shop(tmp_path, text, PRESS, HEAVY)
+    key = next(g for g in desk.state.groups() if g.name == "press").id
+    desk.put(key, "b", x_mm=7200, y_mm=2000, override="x")
+    plan = move(desk)
+    steps = steps_of(desk.scene(), plan)
+    (due,) = (row_of(p).finding.id for p in plan.conditions if "jacked" in p.subjects)
+    assert [n for n, step in enumerate(steps) if due in step.get("needs", ())] == [1]
+    assert steps[0]["title"].startswith("make fast: line to post")
+    assert "jacked on 1 in 60 at the start: wedges, line on" in steps[1]["title"]
+    rolls = next(step for step in steps if step.get("keep"))
+    assert rolls["title"].startswith("wedges and chocks out; ") and not any(
+        "jacked" in k for k in rolls["keep"]
+    )
 
 
 def test_a_way_round_a_cover_says_what_a_plate_would_spare(tmp_path: Path) -> None:
