@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.segments import edges
-from shopbins.geometry.shapes import Outline, Pose, contains
+from shopbins.geometry.shapes import Outline, Point, Pose, contains
 from shopbins.moves.finding import Ask
 from shopbins.moves.force import G_M_S2, InLine, in_line
 from shopbins.moves.route import from_the_floor
@@ -275,6 +275,16 @@ def sights(it: Situation, pulls: Sequence[Pull], force_n: float) -> list[Sight]:
         set_by = f"rooms: {room.key}: {{anchors: {{{anchor.key}: {{height: 300}}}}}}"
         found.append(sight if known else replace(sight, high=Ask(f"how high is {anchor.key}?", set_by, 1)))
     return found
+
+
+def seen_at(it: Situation, pulls: Sequence[Pull], force_n: float, spot: Point) -> Sight:
+    """Return how a point would be seen at a spot where none is told of, low or high on the wall."""
+    floor, things, stands = floor_of(it), _things(it), _Stands(it)
+    highs = dict.fromkeys(_fast_between(it, force_n, 0.0))
+    every = [
+        _sight(it, Anchor("it", spot, high), [high], pulls, force_n, floor, things, stands) for high in highs
+    ]
+    return min(every, key=lambda sight: (None in sight.lies, len(sight.in_it), any(sight.tips)))
 
 
 def _sight(

@@ -44,6 +44,7 @@ from shopbins.moves.lines import (
     floor_of,
     highest_pull_mm,
     in_the_line,
+    seen_at,
     too_steep,
 )
 from shopbins.moves.load import Load
@@ -454,10 +455,13 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
         return RUNS.open(subjects, f"{runs}: {why}", ask, **more)
     low = legs[-1].poses[-1] if legs[-1].fall >= 0 else legs[0].poses[0]
     spot = _spot_ahead(it, (low.x_mm, low.y_mm), math.radians(slope.towards_deg + 180.0))
-    near = f"in {room.name}" if spot is None else f"near {show_point(*spot)}"
+    above = f"a line to a named point above it in {room.name}"
+    if spot is not None:
+        few, _ = _would(it, _uphill(it, legs), force, spot, it.own["line aside"])
+        above = few.format("a line to a named point above it")
     named = ((" and ".join(t.name for t in s.in_it), s.anchor.key) for s in hidden)
     cleared = [f"{things} out of the line to {key}" for things, key in named if things]
-    ends = (*cleared, f"a line to a named point above it {near}, {newtons(force)}", "gear with a brake")
+    ends = (*cleared, f"{above}, {newtons(force)}", "gear with a brake")
     return RUNS.no(subjects, f"{runs}: {why}", ends, **more)
 
 
@@ -567,8 +571,27 @@ def _no_point(
     none = f"; no point told of (anchors) pulls it {where}{barred}"
     if spot is None:
         return none, ", point ahead"
-    at = show_point(*spot)
-    return f"{none}: one ahead of it near {at} would, or a block there", f", point near {at}"
+    few, would = _would(it, pulls, force_n, spot, it.own["pull aside"])
+    return f"{none}: {would.format('one ahead of it')}", f", {few.format('point')}"
+
+
+def _would(
+    it: Situation, pulls: Sequence[Pull], force_n: float, spot: Point, most_deg: float
+) -> tuple[str, str]:
+    """Say in a few words and in full, with a place for what it is, whether a point at a spot would do: it is
+    tried against what stands there as a told one is.
+    """
+    seen, at = seen_at(it, pulls, force_n, spot), show_point(*spot)
+    names = " and ".join(thing.name for thing in seen.in_it)
+    if names:
+        them = "it" if len(seen.in_it) == 1 else "them"
+        few = f"{{}} near {at}, {names} out of the line"
+        return few, f"{{}} near {at} would with {names} out of the line, or a block beside {them}"
+    if any(lies is None or lies.aside_deg > most_deg for lies in seen.lies) or any(seen.tips):
+        return "{} ahead", "none at the wall would, a block on the way may"
+    high = seen.anchor.height_mm or 0.0
+    up = "" if high <= seen.fast.at_mm and not seen.fast.raised else f", {high:.0f} mm up,"
+    return f"{{}} near {at}", f"{{}} near {at}{up} would, or a block there"
 
 
 NOT_BELOW = ", not from below"
@@ -595,11 +618,9 @@ def _by_block(
             )
     if spot is None:
         return f"{why}, and no block turns its line there", NOT_BELOW
-    near = f"a block near {show_point(*spot)} that holds {newtons(2 * force_n)}"
-    return (
-        f"{why}; {near} would turn its line, the winch on the side it comes from: none is told of",
-        NOT_BELOW,
-    )
+    _, would = _would(it, pulls, force_n, spot, it.own["pull aside"])
+    block = f"a block that holds {newtons(2 * force_n)}"
+    return f"{why}; to turn its line, the winch on the side it comes from: {would.format(block)}", NOT_BELOW
 
 
 def _drags(force_n: float, line: Line, after: str = ", ") -> str:
