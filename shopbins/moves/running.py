@@ -503,6 +503,33 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[floa
     return most, aside, f"{said}{more}", f"{few}{lacks}"
 
 
+def pulled_along(it: Situation, legs: Sequence[tuple[int, Leg, float]]) -> Iterator[tuple[int, str]]:
+    """Say which line pulls it along each straight of some legs, in a few words, from which of them on.
+
+    Each leg comes with its place on the way and the force along it; one line serves as many as it can.
+    """
+    left = [each for each in legs if _ahead_of(it, each[1])]
+    said = ""
+    while left:
+        line, served, (at, leg, force) = None, 0, left[0]
+        for n in range(1, len(left) + 1):
+            force = max(force, left[n - 1][2])
+            found = pulling_line(it, [each for _, each, _ in left[:n]], force)
+            if found is None:
+                break
+            line, served = found, n
+        if line is not None:
+            words = f"line to {line.called} ({newtons(line.pull_n)} there)"
+        else:
+            pulls, last = _ahead_of(it, leg), leg.poses[-1]
+            spot = _spot_ahead(it, (last.x_mm, last.y_mm), math.radians(leg.heading_deg or 0.0))
+            lacks = _no_point(it, leg, pulls, left[0][2], spot, "")[1]
+            words = f"{puller(it, left[0][2])[0] or 'winch or tackle'} for {newtons(left[0][2])}{lacks}"
+        if words != said:
+            yield at, words
+        said, left = words, left[max(1, served) :]
+
+
 def pulling_line(it: Situation, legs: Sequence[Leg], force_n: float) -> Line | None:
     """Return the line to points ahead that drives it along all of some legs; None where none told of does."""
     line = best_line(it, [pull for leg in legs for pull in _ahead_of(it, leg)], force_n)

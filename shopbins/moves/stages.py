@@ -22,6 +22,7 @@ from shopbins.moves.running import (
     held_by_hand,
     holding_line,
     let_go_n,
+    pulled_along,
     pulling_line,
     pulls_n,
 )
@@ -101,6 +102,13 @@ def under_lines(it: Situation) -> tuple[Outline, ...]:
                 at = [p for leg in stage.legs for pose in leg.poses for p in placed(it.hull, pose)]
                 found.append(convex_hull([anchor.at_mm, *at]))
     return tuple(found)
+
+
+def hitches(it: Situation, stage: Stage) -> tuple[tuple[int, str], ...]:
+    """Return which line pulls it in a stage, in a few words, each with the place of the leg it pulls from."""
+    apart = delicate(it)
+    every = ((at, leg) for at, leg in enumerate(it.legs) if leg in stage.legs and leg.way != "down")
+    return tuple(pulled_along(it, [(at, leg, n) for at, leg in every if (n := _winch_n(it, leg, apart))]))
 
 
 def _winch_n(it: Situation, leg: Leg, apart: bool) -> float:

@@ -39,7 +39,7 @@ from shopbins.moves.route import SLOPING
 from shopbins.moves.running import SILL
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation
-from shopbins.moves.stages import Stage, stages
+from shopbins.moves.stages import Stage, hitches, stages
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
 from shopbins.rules.finding import Finding
@@ -290,11 +290,15 @@ def _lines(it: Situation | None, plan: Plan) -> Lines:
     left = _conditions(plan, "runs-downhill", "move-push", "move-lines")
     left += [p for p in _conditions(plan, SILL.key) if _pulls_over(p)]
     said: list[Step] = []
+    halts: list[Halt] = []
     for n, stage in enumerate(every):
         mine = [p for p in left if _serves(p, stage)]
         left = [p for p in left if p not in mine]
-        said.append(_do(_stage_words(every[n - 1] if n else None, stage, _words(mine)), mine))
-    halts: list[Halt] = []
+        words, pulls = _words(mine), hitches(it, stage)
+        if pulls and pulls[0][1] not in words:
+            words = "; ".join(filter(None, (words, pulls[0][1])))
+        said.append(_do(_stage_words(every[n - 1] if n else None, stage, words), mine))
+        halts += [_changed(it, stage, at, pull) for at, pull in pulls[1:]]
     for (before, stage), step in zip(itertools.pairwise(every), said[1:], strict=True):
         past = before.held and not stage.held
         at = before.at[1] + 1 if past else stage.at[0]
@@ -320,6 +324,15 @@ def _lines(it: Situation | None, plan: Plan) -> Lines:
     order = tuple(sorted(halts, key=lambda halt: (halt.before, halt.rank)))
     chocked = bool(every) and every[0].held and every[0].at[0] == 0
     return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), order, ends, chocked)
+
+
+def _changed(it: Situation, stage: Stage, at: int, words: str) -> Halt:
+    """Say where another line pulls it than before, in one stage."""
+    leg = it.legs[at]
+    where = show_point(round(leg.poses[0].x_mm), round(leg.poses[0].y_mm))
+    chock = f"chock both ways, {'line' if stage.line else 'brake'} on" if stage.held else "chock"
+    title = f"roll it to {where}: {chock}, then change the line: {words}, then chocks out"
+    return Halt(at, 2, leg.room.key, _do(f"{title}{_on_the_floor(it, at)}"))
 
 
 def _near(it: Situation, edge: Edge, pose: Pose) -> bool:

@@ -25,7 +25,15 @@ from shopbins.moves.lines import Pull, best_line, highest_pull_mm, sights
 from shopbins.moves.plan import Plan, Worked, _spared
 from shopbins.moves.pressing import COVER
 from shopbins.moves.room import room_to_lift
-from shopbins.moves.running import ROUND, forces, handle_uphill, runs_away, slope_gear, turns_on_slope
+from shopbins.moves.running import (
+    ROUND,
+    forces,
+    handle_uphill,
+    pulled_along,
+    runs_away,
+    slope_gear,
+    turns_on_slope,
+)
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import ahead_of, lashing
 from shopbins.moves.steps import keep_words, steps_of
@@ -142,6 +150,19 @@ def test_a_point_ahead_at_the_start_only_is_named_for_that_stretch_alone(tmp_pat
     assert f"{fast} for the first 2700 mm only, 9 deg aside" in said
     assert "no point told of (anchors) pulls it along the 3000 mm from 1000,800 in a" in said
     assert "one ahead of it near 5000,800 would" in said
+
+
+def test_each_straight_has_its_line_or_where_a_point_would_do(tmp_path: Path) -> None:
+    """1270 kg at 10 %: 1245.9 N along the way; 1245.9 / (cos 9.46 cos 30) = 1.46 kN at most to the ring."""
+    it = _situation(tmp_path, (1100, 200))
+    every = [(at, leg, 1245.9) for at, leg in enumerate(it.legs)]
+    straights = list(pulled_along(it, every))
+    assert [words for _, words in straights] == [
+        "line to ring 242 mm up (1.46 kN there)",
+        "winch or tackle for 1.25 kN, point near 5000,800",
+    ]
+    start = it.legs[straights[1][0]].poses[0]
+    assert (start.x_mm, start.y_mm) == (1000, 800)
 
 
 def test_the_worst_angle_of_the_whole_stretch_counts(tmp_path: Path) -> None:
@@ -294,9 +315,9 @@ def test_a_line_is_changed_only_where_it_stands_chocked(tmp_path: Path) -> None:
     crest = next(n for n, title in enumerate(titles) if title.startswith("roll it as far as b"))
     assert "every wheel off it: chock; line to post" in titles[crest]
     assert titles[crest].endswith("hold it, on the line to post; line on and tight, then chocks out")
-    assert (
-        titles[crest + 1]
-        == "down b until every wheel is off it: chock, then change the line, then chocks out"
+    assert titles[crest + 1] == (
+        "down b until every wheel is off it: chock, then change the line: winch or tackle for 2.17 kN, "
+        "point near 15800,2000, then chocks out"
     )
     assert titles[crest + 2] == "move press on skates to far"
     assert titles[crest - 1].startswith("see to: winch or tackle for 2.17 kN")
