@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part
@@ -14,6 +14,7 @@ from shopbins.moves.load import Judged
 from shopbins.moves.shares import ask_cg, one_bears
 from shopbins.moves.situation import Situation
 from shopbins.rules.handling import mac_band
+from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_mass
 
 SIZES = Check(
@@ -108,10 +109,7 @@ def holds(it: Situation) -> Iterator[Part]:
             it.subjects, text, ("more rollers",), measured=gear.count, limit=LEAST_UNDER + 1, unit="count"
         )
     if it.kind in HOISTS:
-        text = f"whether {gear.name} may travel loaded is on its plate"
-        yield HOLDS.only((*it.subjects, "travel"), f"plate of {gear.name} allows travel loaded", text)
-        text = f"{load.name} hung from {gear.name} swings and pulls it over: carried low and tied to it"
-        yield SWINGS.only((*it.subjects, "swings"), f"carried low, tied to {gear.name}", text)
+        yield from travels_loaded(gear, load.name, it.subjects)
     judged = it.gear.holds
     limit = judged.limit
     if judged.answer == "no" and load.about and limit is not None and (load.least_kg or 0.0) <= limit:
@@ -127,6 +125,17 @@ def holds(it: Situation) -> Iterator[Part]:
     if judged.answer == "not known" and load.not_weighed:
         return
     yield from _judged(it, HOLDS, judged, f"gear: {gear.key}: {{capacity: 2 t}}")
+
+
+def travels_loaded(gear: Gear, hung: str, subjects: Sequence[str], which: str = "") -> Iterator[Part]:
+    """Return what has to be so where something hung from a hoist travels with it; `which` names it in few
+    words where it is not what the move is about.
+    """
+    text = f"whether {gear.name} may travel loaded is on its plate"
+    yield HOLDS.only((*subjects, "travel"), f"plate of {gear.name} allows travel loaded", text)
+    text = f"{hung} hung from {gear.name} swings and pulls it over: carried low and tied to it"
+    words = f"{which}{' ' if which else ''}carried low, tied to {gear.name}"
+    yield SWINGS.only((*subjects, "swings"), words, text)
 
 
 def _looked_at(it: Situation) -> LookedAt | None:

@@ -11,6 +11,7 @@ from shopbins.geometry.shapes import Point, bounds, contains
 from shopbins.ledger.model import InZone
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
+from shopbins.moves.fits import travels_loaded
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
@@ -23,6 +24,7 @@ from shopbins.moves.route import SLOPING
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import jack_bears_kg, sling_deg
+from shopbins.moves.standing import ZONE
 from shopbins.moves.tipping import reserve
 from shopbins.moves.trucks import PLATE_MM
 from shopbins.records.moving import moving_of
@@ -327,6 +329,7 @@ def parts_off(it: Situation) -> Iterator[Part]:
     """Judge who takes each part off, and where it goes."""
     for part in it.body.off:
         yield from _by_whom(it, part)
+    yield from _hung(it)
     placed = {} if it.attempt is None or it.attempt.resting is None else it.attempt.resting
     if it.attempt is None or it.attempt.resting is None:
         return
@@ -341,6 +344,30 @@ def parts_off(it: Situation) -> Iterator[Part]:
         else:
             text = f"{_place_words(part)} for {part.name} off the way"
             yield PLACE.only(subjects, f"a place for {part.name} off the way", text)
+
+
+def _hung(it: Situation) -> Iterator[Part]:
+    """Say what has to be so where a hoist that takes parts off is wheeled with them hung to where they lie:
+    the same as of a load hung from one.
+    """
+    lifts = {} if it.attempt is None else it.attempt.lifts
+    by = {lift.gear.key: lift.gear for lift in lifts.values() if isinstance(lift, Lift)}
+    for key, gear in by.items():
+        parts = [
+            part
+            for part in it.body.off
+            if isinstance(lift := lifts.get(part.called), Lift)
+            and lift.gear.key == key
+            and _resting(it, part) is not None
+        ]
+        if not parts:
+            continue
+        named, subjects = " and ".join(part.name for part in parts), (*it.subjects, f"hoist:{key}")
+        yield from travels_loaded(gear, named, subjects, named)
+        far = max(hook_over_mm(part) for part in parts)
+        text = f"{named} may hang as high as {show_length(far)}: all others stay that far off it meanwhile"
+        words = f"all others {far:.0f} mm off while {named} {'hangs' if len(parts) == 1 else 'hang'}"
+        yield ZONE.only((*subjects, "hung"), words, text, measured=far, unit="mm")
 
 
 def _place_words(part: Projection) -> str:

@@ -61,8 +61,11 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     for part in hoisted:
         lift = plan.lifts[part.called]
         mine = [p for p in _conditions(plan, "move-part-off") if f"part:{part.called}" in p.subjects]
+        hung = [p for p in _conditions(plan, *HUNG) if f"hoist:{lift.gear.key}" in p.subjects]
         steps.append(_do(f"{lift.gear.name} in to {part.name}, {_lift_words(lift)}", mine))
-        steps.append(_off(scene, plan, part, last=part is parts[-1]))
+        off = _off(scene, plan, part, last=part is parts[-1])
+        keep = f", then wheeled: {_words(hung)}" if hung else ""
+        steps.append({**off, "title": f"{off['title']}{keep}", "needs": _ids(hung)})
         steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
     steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
     it = _situation(scene, plan)
@@ -401,6 +404,14 @@ def _past(before: Stage, then: str) -> str:
 
 MEANWHILE = ("move-tips-jacked", "move-fall-zone")
 """Checks whose conditions are kept while it is jacked or hung."""
+HUNG = ("gear-holds", "move-swings", "move-fall-zone")
+"""Checks whose conditions are kept while a part hangs from a hoist."""
+
+
+def _meanwhile(plan: Plan, *rules: str) -> list[Part]:
+    """Return the conditions of the thing itself, and of no part, that are kept while it is jacked or hung."""
+    every = _conditions(plan, *rules, *MEANWHILE)
+    return [p for p in every if not any(subject.startswith("hoist:") for subject in p.subjects)]
 
 
 def _onto(plan: Plan) -> Iterator[Step]:
@@ -412,7 +423,7 @@ def _onto(plan: Plan) -> Iterator[Step]:
         yield _do("base out")
     if kind in JACKED:
         high = 0.0 if plan.gear.up_mm is None else plan.gear.up_mm[1]
-        mine = [*_wedged(plan, "start"), *_conditions(plan, "move-jacking", *MEANWHILE)]
+        mine = [*_wedged(plan, "start"), *_meanwhile(plan, "move-jacking")]
         how = _words(mine) or "packing follows at once"
         yield _do(f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm: {how}", mine)
         under = {
@@ -424,7 +435,7 @@ def _onto(plan: Plan) -> Iterator[Step]:
         side = f" ({plan.gear.opening})" if plan.gear.opening else ""
         yield _do(f"{gear} in{side} up to the heels, lift just off the ground, look, then go")
     elif kind in HOISTS:
-        mine = _conditions(plan, "move-slings", "move-swings", *MEANWHILE)
+        mine = _meanwhile(plan, "move-slings", "move-swings")
         slings = _words(mine)
         look = "lift a hand's breadth (100 mm), look whether it hangs level"
         yield _do(f"sling it to {gear}, {look}{slings and f': {slings}'}", mine)
@@ -475,7 +486,7 @@ def _from(plan: Plan) -> Iterator[Step]:
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
     stood = [p for p in _conditions(plan, "stands", "move-at-goal") if "start" not in p.subjects]
     if kind in JACKED:
-        keep = [*_wedged(plan, "goal"), *_conditions(plan, *MEANWHILE)]
+        keep = [*_wedged(plan, "goal"), *_meanwhile(plan)]
         shim = f"shim until every foot carries{keep and f': {_words(keep)}'}"
         title = f"jack one end at a time, {gear} out, down onto the floor or packing, {shim}"
         yield _do(title, [*stood, *keep])
