@@ -455,10 +455,8 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
         return RUNS.open(subjects, f"{runs}: {why}", ask, **more)
     low = legs[-1].poses[-1] if legs[-1].fall >= 0 else legs[0].poses[0]
     spot = _spot_ahead(it, (low.x_mm, low.y_mm), math.radians(slope.towards_deg + 180.0))
-    above = f"a line to a named point above it in {room.name}"
-    if spot is not None:
-        few, _ = _would(it, _uphill(it, legs), force, spot, it.own["line aside"])
-        above = few.format("a line to a named point above it")
+    would = None if spot is None else _would(it, _uphill(it, legs), force, spot, it.own["line aside"])
+    above = f"a line to a named point above it {(would and would.where) or f'in {room.name}'}"
     named = ((" and ".join(t.name for t in s.in_it), s.anchor.key) for s in hidden)
     cleared = [f"{things} out of the line to {key}" for things, key in named if things]
     ends = (*cleared, f"{above}, {newtons(force)}", "gear with a brake")
@@ -598,27 +596,30 @@ def _no_point(
     none = f"; no point told of (anchors) pulls it {where}{barred}"
     if spot is None:
         return none, ", point ahead"
-    few, would = _would(it, pulls, force_n, spot, it.own["pull aside"])
-    return f"{none}: {would.format('one ahead of it')}", f", {few.format('point')}"
+    would = _would(it, pulls, force_n, spot, it.own["pull aside"])
+    return f"{none}: one ahead of it{would.full}", f", {would.few}"
 
 
-def _would(
-    it: Situation, pulls: Sequence[Pull], force_n: float, spot: Point, most_deg: float
-) -> tuple[str, str]:
-    """Say in a few words and in full, with a place for what it is, whether a point at a spot would do: it is
-    tried against what stands there as a told one is.
-    """
-    seen, at = seen_at(it, pulls, force_n, spot), show_point(*spot)
-    names = " and ".join(thing.name for thing in seen.in_it)
-    if names:
+class _Would(NamedTuple):
+    """Whether a point at a spot would do: in a few words, where it has to be, and in full."""
+
+    few: str
+    where: str
+    full: str
+
+
+def _would(it: Situation, pulls: Sequence[Pull], force_n: float, spot: Point, most_deg: float) -> _Would:
+    """Say whether a point at a spot would do: it is tried against what stands there as a told one is."""
+    seen, near = seen_at(it, pulls, force_n, spot), f"near {show_point(*spot)}"
+    if names := " and ".join(thing.name for thing in seen.in_it):
         them = "it" if len(seen.in_it) == 1 else "them"
-        few = f"{{}} near {at}, {names} out of the line"
-        return few, f"{{}} near {at} would with {names} out of the line, or a block beside {them}"
+        full = f" {near} would with {names} out of the line, or a block beside {them}"
+        return _Would("no clear point", f"{near}, {names} out of the line", full)
     if any(lies is None or lies.aside_deg > most_deg for lies in seen.lies) or any(seen.tips):
-        return "{} ahead", "none at the wall would, a block on the way may"
+        return _Would("point ahead", "", " would, none at the wall is in line: a block on the way")
     high = seen.anchor.height_mm or 0.0
-    up = "" if high <= seen.fast.at_mm and not seen.fast.raised else f", {high:.0f} mm up,"
-    return f"{{}} near {at}", f"{{}} near {at}{up} would, or a block there"
+    up = f", {high:.0f} mm up," if seen.fast.raised or high > seen.fast.at_mm else ""
+    return _Would(f"point {near}", near, f" {near}{up} would, or a block there")
 
 
 NOT_BELOW = ", not from below"
@@ -645,9 +646,9 @@ def _by_block(
             )
     if spot is None:
         return f"{why}, and no block turns its line there", NOT_BELOW
-    _, would = _would(it, pulls, force_n, spot, it.own["pull aside"])
-    block = f"a block that holds {newtons(2 * force_n)}"
-    return f"{why}; to turn its line, the winch on the side it comes from: {would.format(block)}", NOT_BELOW
+    would = _would(it, pulls, force_n, spot, it.own["pull aside"])
+    block = f"a block that holds {newtons(2 * force_n)}{would.full}"
+    return f"{why}; to turn its line, the winch on the side it comes from: {block}", NOT_BELOW
 
 
 def _drags(force_n: float, line: Line, after: str = ", ") -> str:
@@ -890,7 +891,7 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
         yield from _turned(it, steep)
     ends = [leg for leg in (it.legs[0], it.legs[-1]) if leg in steep]
     if ends:
-        which = " and ".join(AT_END["start" if leg is it.legs[0] else "goal"] for leg in ends)
+        which = " and ".join("at the start" if leg is it.legs[0] else "at the goal" for leg in ends)
         subjects = (*it.subjects, f"room:{ends[0].room.key}", "stands")
         text = (
             f"{it.name} stands on the slope of {ends[0].room.name} {which}: chocked both ways on two wheels"
@@ -943,7 +944,7 @@ def _wedged(it: Situation, room: Room, there: Sequence[_Place]) -> Part:
         f"is used (own figure)"
     )
     holds, which = "line on" if _has_line(it, room) else "held", AT_END[end]
-    words = f"jacked on {fall.partition(' (')[0]} {which}: wedges, {holds}"
+    words = f"jacked on {fall.partition(' (')[0]}, {which}: wedges, {holds}"
     figures = {
         "measured": room.slope.fall,
         "limit": it.own["jack on slope"],
@@ -953,8 +954,8 @@ def _wedged(it: Situation, room: Room, there: Sequence[_Place]) -> Part:
     return TURNS.only((*it.subjects, f"room:{room.key}", "jacked", end), words, text, **figures)
 
 
-AT_END = {"start": "at the start", "goal": "at the goal", "way": "on the way"}
-"""Where it is jacked, in words."""
+AT_END = {"start": "start", "goal": "goal", "way": "turns"}
+"""Where it is jacked, in one word."""
 
 
 class _Place(NamedTuple):

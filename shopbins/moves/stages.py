@@ -13,6 +13,7 @@ from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, placed
 from shopbins.moves.finding import Check
 from shopbins.moves.force import men_for, newtons
+from shopbins.moves.hands import short_of
 from shopbins.moves.legs import Leg
 from shopbins.moves.lines import Line
 from shopbins.moves.route import SLOPING
@@ -154,14 +155,50 @@ def at_once(it: Situation) -> Iterator[Part]:
         yield LINES.only(subjects, words, text, **more)
 
 
+def who_works_them(it: Situation) -> Iterator[Part]:
+    """Count who works each winch and who steers, where most are needed at once, against who is told of."""
+    every = stages(it)
+    found = [(_winches(it, stage), stage.legs[0].room, "in") for stage in every]
+    for before, then in itertools.pairwise(every):
+        if before.winch_n and then.winch_n and then.line is not None and _another(before, then):
+            found.append((2, then.legs[0].room, "before"))
+    n, room, where = max(found, key=lambda each: each[0], default=(0, None, ""))
+    steers = it.kind == "pallet truck" or it.gear.steering != "axis"
+    people = n + steers
+    few = short_of(it.scene, people) if n else ""
+    if room is None or not few:
+        return
+    at = "a winch" if n == 1 else f"{n} winches"
+    words = f"{people} people{few} at {at}{' and steering' if steers else ''}"
+    text = f"one works each winch or tackle{f', one steers {it.gear.gear.name}' if steers else ''}: {words}"
+    text += f" {where} {room.name}"
+    yield LINES.only((*it.subjects, f"room:{room.key}", "people"), words, text, room=room.key)
+
+
+def _winches(it: Situation, stage: Stage) -> int:
+    """Return how many winches or tackles are worked at once in a stage."""
+    if stage.line is None:
+        return int(stage.winch_n > 0)
+    by = _pulls_up(it, stage)
+    return 1 if by is None or (by[1] is not None and by[1].anchors == stage.line.anchors) else 2
+
+
+def _pulls_up(it: Situation, stage: Stage) -> tuple[float, Line | None] | None:
+    """Return what pulls it up a slope and by which line (None: to no point told of); None where people do."""
+    apart = delicate(it)
+    up = [leg for leg in stage.legs if leg.fall < 0 and _winch_n(it, leg, apart) > 0]
+    if not up:
+        return None
+    pulls = max(_winch_n(it, leg, apart) for leg in up)
+    return pulls, pulling_line(it, up, pulls)
+
+
 def _while_it_goes_up(it: Situation, stage: Stage, units: Sequence[float]) -> Iterator[Part]:
     """Count the winches up a slope: one where one line pulls and holds it, else one for each of both."""
-    line, apart = stage.line, delicate(it)
-    up = [leg for leg in stage.legs if leg.fall < 0 and _winch_n(it, leg, apart) > 0]
-    if line is None or not up:
+    line, found = stage.line, _pulls_up(it, stage)
+    if line is None or found is None:
         return
-    room, pulls = stage.legs[0].room, max(_winch_n(it, leg, apart) for leg in up)
-    by = pulling_line(it, up, pulls)
+    room, (pulls, by) = stage.legs[0].room, found
     subjects = (*it.subjects, f"room:{room.key}", "lines", "up")
     more: dict[str, Any] = {"room": room.key, "measured": line.pull_n, "unit": "N"}
     if by is not None and by.anchors == line.anchors:

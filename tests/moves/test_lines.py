@@ -367,6 +367,28 @@ def test_up_a_slope_one_line_pulls_and_holds_or_two_are_on_at_once(
         assert row_of(part).finding.text.endswith("1 winch is told of")
 
 
+@pytest.mark.parametrize(
+    ("people", "steering", "words"),
+    [
+        (1, "axis", "2 people (1 told) at 2 winches"),
+        (2, "on the spot", "3 people (2 told) at 2 winches and steering"),
+        (2, "axis", ""),
+        (3, "on the spot", ""),
+    ],
+)
+def test_who_works_winches_and_steers_is_counted(
+    tmp_path: Path, people: int, steering: str, words: str
+) -> None:
+    """Common practice, no source: one at each winch, one who steers; at the crest two lines are on."""
+    gear = {
+        "skates": ROLLERS.replace("steering: axis", f"steering: {steering}"),
+        "crew": f"{{kind: by hand, people: {people}}}",
+        "drum": "{kind: winch, capacity: 2 t}",
+    }
+    plan = move(shop(tmp_path, slope_text(gear=gear), PRESS, HEAVY), gear="skates")
+    assert [p.text for p in of(plan, "move-lines") if "people" in p.subjects] == ([words] if words else [])
+
+
 def test_what_men_push_to_a_slope_takes_one_winch(tmp_path: Path) -> None:
     """1212 kg at 2 % are 238 N, three men at 100 N (HSE INDG143): only the line that holds it is on."""
     plan = move(shop(tmp_path, slope_text(), PRESS))
@@ -413,12 +435,12 @@ def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_la
     (at,) = (n for n, title in enumerate(titles) if "skates round" in title)
     rolled, then = titles[at - 1], titles[at:]
     assert rolled.startswith("between b and c: chock both ways; line to post")
-    wedged = r"jacked on 1 in 60 on the way: wedges, line on"
+    wedged = r"jacked on 1 in 60, turns: wedges, line on"
     assert re.match(rf"roll it to \d+,\d+: chock both ways, line on, {wedged}, jack one end", then[0])
     assert then[0].endswith("skates along again, then wedges and chocks out")
     assert then[1:3] == ["move press on skates to far", "chock both ways where it ends, line on"]
     assert then[3].startswith("jack one end at a time, skates out")
-    assert "jacked on 1 in 60 at the goal: wedges, line on" in then[3]
+    assert "jacked on 1 in 60, goal: wedges, line on" in then[3]
     assert then[4:] == ["line off, once it stands chocked on the floor"]
 
 
@@ -481,7 +503,7 @@ def test_jacked_on_a_fall_it_is_wedged_and_held(tmp_path: Path, fall: str, asked
     legs = legs_of(scene, (Pose(11000, 2000, 0), Pose(12000, 2000, 0), Pose(12000, 2000, 30)), ("c",))
     it = Situation(scene, plan_body, gear, scene.shop.zones["far"], "", legs=legs)
     found = [p.text for p in turns_on_slope(it) if p.verdict is Verdict.ASKED]
-    assert found == ([f"jacked on {fall} on the way: wedges, line on"] if asked else [])
+    assert found == ([f"jacked on {fall}, turns: wedges, line on"] if asked else [])
 
 
 def test_what_is_due_while_it_is_jacked_on_a_fall_is_due_by_the_step_that_jacks_it(tmp_path: Path) -> None:
@@ -495,7 +517,7 @@ def test_what_is_due_while_it_is_jacked_on_a_fall_is_due_by_the_step_that_jacks_
     (due,) = (row_of(p).finding.id for p in plan.conditions if "jacked" in p.subjects)
     assert [n for n, step in enumerate(steps) if due in step.get("needs", ())] == [1]
     assert steps[0]["title"].startswith("make fast: line to post")
-    assert "jacked on 1 in 60 at the start: wedges, line on" in steps[1]["title"]
+    assert "jacked on 1 in 60, start: wedges, line on" in steps[1]["title"]
     rolls = next(step for step in steps if step.get("keep"))
     assert rolls["title"].startswith("wedges and chocks out; ") and not any(
         "jacked" in k for k in rolls["keep"]
