@@ -13,9 +13,10 @@ from dataclasses import dataclass
 
 from shopbins.geometry.segments import edges
 from shopbins.geometry.shapes import Outline, Point, bounds, contains
-from shopbins.moves.fitted import along
+from shopbins.moves.fitted import HOISTS, along
 from shopbins.moves.grounding import Bend
 from shopbins.moves.plates import Edge, Ramps, strips
+from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
 from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_slope
@@ -24,8 +25,14 @@ RAMP_RUN = 12.0
 """A ramp runs twelve times its rise: ADA 405.2."""
 
 
+NEVER_ON_SLOPES = (*HOISTS, "rollers and bar")
+"""Gear that is never moved loaded on more than 1 in 50."""
+
+
 def run_for(it: Situation) -> float:
     """Return how many times its rise a ramp has to run: by ADA 405.2, and as gently as the gear may go."""
+    if it.kind in NEVER_ON_SLOPES:
+        return 1 / SLOPING
     steepest = it.gear.gear.steepest
     return RAMP_RUN if not steepest else max(RAMP_RUN, 1 / steepest)
 

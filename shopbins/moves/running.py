@@ -51,6 +51,7 @@ from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
 from shopbins.moves.plates import AT_PLATE, Edge, Laid, Ramps
 from shopbins.moves.ramps import (
+    NEVER_ON_SLOPES,
     abreast_square,
     bends_over,
     climbs,
@@ -82,7 +83,7 @@ RUNS = Check(
     "mass x g x sin(slope), no rolling resistance taken off it; what a line far aside drags sideways, "
     "F x tan(a), against 2 to 10 % of the weight (HSE L23)",
     "derived",
-    "gear with a brake that holds it; a line to a named point above it and chocks, before it is let go",
+    "gear whose brake comes on by itself; a line to a named point above it and chocks, before it is let go",
 )
 SLOPE_GEAR = Check(
     "move-gear-on-slope",
@@ -138,7 +139,8 @@ HANDLE = Check(
 SILL = Check(
     "door-sill",
     "Wheels against a sill or the edge of a plate",
-    "statics of a wheel against a step: push = load x sqrt(h(2r - h)) / (r - h); ramp 1 in 12: ADA 405.2",
+    "statics of a wheel against a step: push = load x sqrt(h(2r - h)) / (r - h); ramp 1 in 12: ADA 405.2; "
+    "nothing hung over a bare edge: common practice, no source",
     "derived",
     "a ramp on both sides, held from creeping",
 )
@@ -335,7 +337,17 @@ def held_by_hand(it: Situation, legs: Sequence[Leg]) -> bool:
     """Tell whether people hold it on the legs of one slope: no steeper than it rolls by itself on, few enough
     of them, no line from above and no brake told of that would.
     """
-    return _few_hold(it, legs[0]) and not it.gear.gear.brake and holding_line(it, legs) is None
+    return _few_hold(it, legs[0]) and not _braked(it) and holding_line(it, legs) is None
+
+
+def _braked(it: Situation) -> bool:
+    """Tell whether it has a brake that holds it where it stands, whoever puts that on."""
+    return bool(it.gear.gear.brake or it.gear.gear.brakes_itself)
+
+
+def _brake_stops(it: Situation) -> bool:
+    """Tell whether its brake stops it on the way, too: by itself, or by who steers a truck at its handle."""
+    return bool(it.gear.gear.brakes_itself) or (_braked(it) and it.kind == "pallet truck")
 
 
 def _few_hold(it: Situation, leg: Leg) -> bool:
@@ -362,7 +374,7 @@ def holding_line(it: Situation, legs: Sequence[Leg]) -> Line | None:
     stays = _stays(it, legs)
     line = best_line(it, _uphill(it, legs), let_go_n(it, legs[0]), stays.surely_deg)
     poor = line is None or line.holds is not True or far_off(it, line) or line.aside_deg > stays.most_deg
-    return None if poor and it.gear.gear.brake else line
+    return None if poor and _braked(it) else line
 
 
 class _Stays(NamedTuple):
@@ -424,9 +436,8 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
     )
     more: dict[str, Any] = {"measured": force, "limit": 0.0, "unit": "N", "room": room.key}
     line = holding_line(it, legs)
-    if line is None and gear.brake:
-        text = f"{runs}: the brake of {gear.name} holds it, chocks at every halt"
-        return RUNS.only(subjects, f"brake of {gear.name} tried first, chocks", text, **more)
+    if line is None and _braked(it):
+        return _brake_holds(it, room, force, runs, subjects, more)
     if line is not None:
         text = f"{runs}: a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} uphill, and chocks"
         text += _drags(force, line, "; ")
@@ -459,8 +470,29 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
     above = f"a line to a named point above it {(would and would.where) or f'in {room.name}'}"
     named = ((" and ".join(t.name for t in s.in_it), s.anchor.key) for s in hidden)
     cleared = [f"{things} out of the line to {key}" for things, key in named if things]
-    ends = (*cleared, f"{above}, {newtons(force)}", "gear with a brake")
+    ends = (*cleared, f"{above}, {newtons(force)}", "gear whose brake comes on by itself")
     return RUNS.no(subjects, f"{runs}: {why}", ends, **more)
+
+
+def _brake_holds(
+    it: Situation, room: Room, force_n: float, runs: str, subjects: tuple[str, ...], more: dict[str, Any]
+) -> Part:
+    """Return the condition that a brake holds it; one that somebody has to put on does so at halts, and is no
+    second line where one may part.
+    """
+    gear, few = it.gear.gear.name, force_n <= it.own["pushers"] * ONE_MAN_KEEP_N
+    text = f"{runs}: the brake of {gear} holds it, chocks at every halt"
+    if _brake_stops(it):
+        text += ", by itself when it is let go" if it.gear.gear.brakes_itself else ", by who steers it"
+        return RUNS.only(subjects, f"brake of {gear} tried first, chocks", text, **more)
+    key = it.gear.gear.key
+    text += f"; on the way somebody has to put it on (gear: {key}: {{brakes itself: yes}} tells otherwise)"
+    if few:
+        words = f"brake of {gear} tried first, somebody at it, chocks"
+        return RUNS.only(subjects, words, text, **more)
+    seconds = math.sqrt(2.0 * (it.whole_kg or it.load.mass_kg or 0.0) / force_n)
+    text += f"; where its line parts it is 1 m on in {seconds:.2g} s: a second line to a named point above it"
+    return RUNS.only(subjects, f"second line in {room.name}: brake of {gear} for halts only", text, **more)
 
 
 def _aside(line: Line) -> str:
@@ -875,9 +907,6 @@ def slope_gear(it: Situation) -> Iterator[Part]:
         yield SLOPE_GEAR.note(subjects, text, **{**more, "limit": gear.steepest})
 
 
-NEVER_ON_SLOPES = (*HOISTS, "rollers and bar")
-
-
 def turns_on_slope(it: Situation) -> Iterator[Part]:
     """Judge turning, lifting and standing on a slope."""
     if it.kind == "by hand":
@@ -1163,6 +1192,11 @@ def _bare(it: Situation, edge: Edge) -> Iterator[Part]:
     ends = (f"a ramp of {show_length(times * step)} (1 in {times:.3g}) on each side of {edge.name}",)
     more: dict[str, Any] = {"room": edge.room}
     wheel = _wheel_mm(it)
+    if it.kind in HOISTS:
+        empty = "set it down before the edge, take the gear over empty, lift it again"
+        figures = {**more, "measured": step, "limit": 0.0, "unit": "mm"}
+        yield SILL.no(subjects, _swings_over(it, edge), (*ends, empty), **figures)
+        return
     if wheel is None:
         yield _wheel_not_told(it, edge.named, step, subjects, edge.room)
         return
@@ -1188,6 +1222,18 @@ def _bare(it: Situation, edge: Edge) -> Iterator[Part]:
         yield SILL.only(subjects, words, f"{text}: {by or 'a winch'}{said}{fast}; or {ends[0]}", **more)
     else:
         yield SILL.note(subjects, text, **more)
+
+
+def _swings_over(it: Situation, edge: Edge) -> str:
+    """Say that what hangs from a hoist goes over no bare edge, and how far that would swing it."""
+    wheel, step = _wheel_mm(it), edge.height_mm
+    found = None if wheel is None else _over_step(it, edge.named, step, climbs(it, edge, wheel)[0])
+    text = f"{it.name} hangs from {it.gear.gear.name}: no hung load goes over {edge.named}"
+    text += f" ({show_length(step)}) bare"
+    if found is None or not it.whole_kg:
+        return text
+    swing = math.degrees(math.atan(found.need_n / (it.whole_kg * G_M_S2)))
+    return f"{text}; {found.text}, and as it lets go that swings {swing:.0f} deg"
 
 
 @dataclass(frozen=True, slots=True)
@@ -1450,7 +1496,7 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}", "down")
     text = f"{it.name} down {ramp.name} at {edge.name} ({show_slope(fall)}) runs with {newtons(force)}"
     more: dict[str, Any] = {"room": edge.room, "measured": force, "limit": 0.0, "unit": "N"}
-    if it.gear.gear.brake:
+    if _brake_stops(it):
         words = f"brake of {it.gear.gear.name} tried before {ramp.name}"
         return RUNS.only(subjects, words, f"{text}: its brake holds it", **more)
     if force <= it.own["pushers"] * ONE_MAN_KEEP_N:
@@ -1459,6 +1505,9 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     stays = _stays_by(it, it.scene.shop.rooms[edge.room], force, fall, float(it.gear.steering != "axis"))
     line = best_line(it, _from_behind(it, edge), force, stays.surely_deg)
     out_mm = laid.fall * run / (SLOPING - drop) if drop < SLOPING else math.inf
+    if line is None and _braked(it):
+        words = f"line down {ramp.name}: brake of {it.gear.gear.name} for halts only"
+        return RUNS.only(subjects, words, f"{text}: somebody has to put its brake on", **more)
     if line is None and out_mm <= it.own["runs out"]:
         n = men_for(force)
         words = f"line or {n} men{short_of(it.scene, n)} hold it down {ramp.name}, nobody ahead"
@@ -1466,7 +1515,7 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
         return RUNS.only(subjects, words, f"{text}; {far}", **more)
     if line is None:
         where = f"on the side of {edge.name} that it comes from"
-        ends = (f"a line to a named point {where}, {newtons(force)}", "gear with a brake")
+        ends = (f"a line to a named point {where}, {newtons(force)}", "gear whose brake comes on by itself")
         hidden = in_the_line(it, _from_behind(it, edge), force)
         barred = f" ({barred_words(hidden)})" if hidden else ""
         why = f"no anchor {where} is named{barred}, and {it.gear.gear.name} is not told to have a brake"

@@ -74,6 +74,7 @@ def _gear(key: str, fields: Fields) -> Gear | None:
         handle_mm=fields.length("handle"),
         steepest=fields.quantity("steepest", units.parse_slope, "a slope, like 1 in 25"),
         brake=fields.said("brake"),
+        brakes_itself=fields.said("brakes itself"),
         wheel_rating_kg=fields.mass("wheel rating"),
         wheel_places_mm=_places(fields),
         cg_mm=_centre(fields),

@@ -605,6 +605,13 @@ GEAR: Keys = (
     Key("handle", _K.LENGTH, "how far out behind the forks the handle reaches when pulled", "600", of=_FORKS),
     Key("steepest", _K.SLOPE, "the slope its handbook allows with a load", "1 in 25", of=_ROLLING),
     Key("brake", _K.FLAG, "`yes` if it has a brake that holds it loaded", "yes", of=_ROLLING),
+    Key(
+        "brakes itself",
+        _K.FLAG,
+        "`yes` if its brake comes on by itself when it is let go, and holds it loaded",
+        "yes",
+        of=_ROLLING,
+    ),
     Key("wheel rating", _K.MASS, "what one wheel or castor is rated for", "500 kg", of=_ROLLING),
     Key(
         "wheel places",

@@ -421,6 +421,7 @@ class Gear:
     handle_mm: float | None = None
     steepest: float | None = None
     brake: bool | None = None
+    brakes_itself: bool | None = None
     wheel_rating_kg: float | None = None
     wheel_places_mm: tuple[Point, ...] = ()
     cg_mm: tuple[float, float, float] | None = None

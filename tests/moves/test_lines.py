@@ -758,6 +758,35 @@ def test_how_high_a_point_is_is_asked_where_a_line_hangs_on_it(
     assert part.verdict is (Verdict.OPEN if asked else Verdict.ASKED)
 
 
+@pytest.mark.parametrize(
+    ("fall", "brake", "words"),
+    [
+        ("1 in 15", "brake: yes", "second line in b: brake of skates for halts only"),
+        ("1 in 15", "brakes itself: yes", "brake of skates tried first, chocks"),
+        ("1 in 120", "brake: yes", "brake of skates tried first, somebody at it, chocks"),
+    ],
+)
+def test_a_brake_somebody_has_to_put_on_is_no_second_line(
+    tmp_path: Path, fall: str, brake: str, words: str
+) -> None:
+    """2212 kg on 1 in 15 let go: 1.44 kN, 0.65 m/s2, 1 m in sqrt(2 / 0.65) = 1.75 s; on 1 in 120 it is 181 N,
+    which two hold at 100 N each (HSE INDG143).
+    """
+    text = slope_text(dock="", gear={"skates": ROLLERS[:-1] + f", {brake}}}"}).replace("1 in 15", fall)
+    plan = move(shop(tmp_path, text, PRESS, HEAVY))
+    (part,) = of(plan, "runs-downhill")
+    assert part.verdict is Verdict.ASKED and part.text == words
+    second = "1 m on in 1.8 s: a second line to a named point above it" in row_of(part).finding.text
+    assert second is words.startswith("second line")
+
+
+def test_who_steers_a_truck_has_its_brake_at_hand(tmp_path: Path) -> None:
+    truck = {"narrow truck": STEEP["narrow truck"][:-1] + ", brake: yes}"}
+    plan = move(shop(tmp_path, shop_text(b=SLOPE, mid=MID, gear=truck)))
+    (part,) = of(plan, "runs-downhill")
+    assert part.text == "brake of narrow truck tried first, chocks"
+
+
 # --- where a winch is worked --------------------------------------------------------------------------------
 
 

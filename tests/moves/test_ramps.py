@@ -20,6 +20,7 @@ from shopbins.moves.running import ramps, sills, together_kg
 from shopbins.moves.situation import Situation
 from shopbins.scene.scene import build
 from shopbins.shop.model import Gear, Slope
+from shopbins.units import show_length
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, worst
 
 WIDE = TRUCK.replace("over forks: 400, between forks: 120", "over forks: 540, between forks: 220")
@@ -172,6 +173,23 @@ def test_down_a_short_ramp_on_a_floor_that_drops_each_pulls_as_it_lies(tmp_path:
     assert load is not None
     pull = load * 9.81 * math.sin(t) + (1270 - load) * 9.81 * math.sin(math.atan(0.01))
     assert _need(replace(it, ramps=(laid,)), "runs-downhill", "down") == pytest.approx(pull)
+
+
+def test_nothing_hung_goes_over_a_bare_edge_and_how_it_would_swing_is_said(tmp_path: Path) -> None:
+    """Common practice, no source. Statics: a wheel up a step needs sqrt(h (2r - h)) / (r - h) of what is on
+    it, and what hangs swings by atan(pull / weight) as the wheel lets go.
+    """
+    it = _at(tmp_path, 90, _wedge(900))
+    gear = replace(it.gear, gear=replace(it.gear.gear, kind="gantry crane", wheel_mm=300.0))
+    it, h, r = replace(it, gear=gear, ramps=()), it.edges[0].height_mm, 150.0
+    on_it, whole = together_kg(it), it.whole_kg
+    assert on_it is not None and whole is not None
+    (part,) = (p for p in sills(it) if p.verdict is Verdict.NO)
+    swing = math.degrees(math.atan(math.sqrt(h * (2 * r - h)) / (r - h) * on_it / whole))
+    assert row_of(part).finding.text.endswith(f"as it lets go that swings {swing:.0f} deg")
+    ramp, down = row_of(part).ends
+    assert ramp.startswith(f"a ramp of {show_length(50 * h)} (1 in 50)")
+    assert down == "set it down before the edge, take the gear over empty, lift it again"
 
 
 def test_up_a_ramp_on_a_floor_told_to_be_even_2_per_cent_keep_it_going(tmp_path: Path) -> None:
