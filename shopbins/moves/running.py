@@ -225,9 +225,11 @@ def forces(it: Situation) -> Iterator[Part]:
             floor = ", good floor" if leg.room.even is None else ""
             winch = "" if lacks == NOT_BELOW else f"; or {by or 'winch'} {newtons(pull)}"
             words = f"{n} men{few}{floor}{winch}"
+        else:
+            more["measured"] = max(pull, found.steady_n)
         keeps = f" to start it, {newtons(drives)} to keep it going" if starts > drives else ""
         text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{keeps}{said}{fast}"
-        yield PUSH.only(subjects, words, text, **{**more, "measured": max(pull, found.steady_n)})
+        yield PUSH.only(subjects, words, text, **more)
         least, _ = reserve_of(it, 0.0, None, raised=False)
         mass = it.load.least_kg
         if least is not None and mass is not None and least.deg > 0:
