@@ -9,6 +9,8 @@ from shopbins.cli.command import Command, Parser
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
+    from shopbins.desk import Desk
+    from shopbins.moves.plan import Plan
 
 
 def _arguments(parser: Parser) -> None:
@@ -63,21 +65,41 @@ def _move(context: Context, args: Arguments) -> int:
         gear=args.gear, turn_deg=turn, as_=args.as_, base=not args.no_base, at_most_s=seconds,
     )  # fmt: skip
     steps = steps_of(desk.scene(), plan) if plan.planned else []
-    context.answer(
-        {
-            **plan.as_json(lambda row: asked_anew(desk.state, row, plan.name)),
-            "steps": show.json(STEPS, steps),
-        },
-        sheet_text(desk.scene(), plan, context.width),
-    )
+    doc = {
+        **plan.as_json(lambda row: asked_anew(desk.state, row, plan.name)),
+        "steps": show.json(STEPS, steps),
+    }
+    said: list[str] = []
+    if args.plan:
+        left = _recorded(desk, plan)
+        doc["on_record"] = None if left is None else {"steps": len(steps), "open": left}
+        said = ["", _record_words(plan, len(steps), left)]
+    context.answer(doc, [*sheet_text(desk.scene(), plan, context.width), *said])
     if args.output:
         moving.write_sheet(desk, plan, args.output)
         if not context.json:
             context.lines([f"{args.output}: written"])
-    if args.plan and plan.planned:
-        moving.put_on_record(desk, plan)
-        return 0
     return plan.answer.status
+
+
+def _recorded(desk: Desk, plan: Plan) -> int | None:
+    """Put a plan on record and return how many of its conditions are open; None where it is not planned."""
+    from shopbins.desk import moving
+
+    if not plan.planned:
+        return None
+    moving.put_on_record(desk, plan)
+    return len(moving.still_open(desk, plan.group))
+
+
+def _record_words(plan: Plan, steps: int, left: int | None) -> str:
+    """Say that a plan is on record and how many of its conditions are open, or that it is not."""
+    from shopbins.units import counted
+
+    if left is None:
+        return f"not put on record: {plan.word}"
+    many = "no condition" if not left else counted(left, "condition")
+    return f"on record: {counted(steps, 'step')} to tick off; {many} open"
 
 
 def _seconds(text: str) -> float:
@@ -105,7 +127,8 @@ COMMANDS = {
             _arguments,
             _move,
             "Exit status 0 where it goes, and where it goes only with conditions of which each was accepted\n"
-            "(shopbins accept ID REASON); else 1. Nothing is changed. Every answer says what was checked\n"
+            "(shopbins accept ID REASON); else 1, the same with --plan, which says what it put on record.\n"
+            "Nothing else is changed. Every answer says what was checked\n"
             "against what; local rules, the maker's handbook and a competent rigger decide.",
         ),
     )

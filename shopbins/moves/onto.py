@@ -15,6 +15,7 @@ from shopbins.moves.hands import looked_at, short_of, team_for
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.situation import Onto, Situation
 from shopbins.placing.judging import judge
+from shopbins.placing.places import LIFTING
 from shopbins.rules.handling import TEAM
 from shopbins.rules.hoisting import lifted_onto
 from shopbins.scene.scene import Scene
@@ -127,9 +128,9 @@ def lift_onto(it: Situation) -> Iterator[Part]:
 
 
 def _taken(it: Situation, onto: Onto) -> Iterator[Part]:
-    """Judge what the place takes, as laying it down there does."""
+    """Judge what the place takes, as laying it down there does; who lifts it is judged by itself."""
     for each in judge(it.scene, it.body.group.id, onto.where):
-        if each.id in it.known or not each.judged or each.grade == "note":
+        if each.id in it.known or not each.judged or each.grade == "note" or each.rule in LIFTING:
             continue
         subjects = (*it.subjects, each.rule, *each.subjects)
         more: dict[str, Any] = {"measured": each.measured, "limit": each.limit, "unit": each.unit}

@@ -90,8 +90,11 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     steps += _up_onto(plan)
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
-    steps += [step for part in backs for step in _there(scene, plan, part)]
-    steps += [_back(scene, plan, part, first=part is parts[-1]) for part in backs]
+    for part in backs:
+        steps += _there(scene, plan, part)
+        steps += _hoist_in(scene, plan, part)
+        steps.append(_back(scene, plan, part, first=part is parts[-1]))
+        steps += _hoist_out(plan, part)
     steps += [_do(f"hang the leaf of {name} again, two people") for name in _leaves(plan)]
     steps += _shifted_back(scene, plan)
     _due(plan, steps, lifted, rolling)
@@ -530,6 +533,25 @@ def _there(scene: Scene, plan: Plan, part: Projection) -> Iterator[Step]:
         yield _do(f"bring {part.name} to {goal.name}{_who(scene, plan, part)}", mine)
     elif lift is not None and not comes_back(scene, place, plan.body.room, goal.room):
         yield _do(f"bring {part.name} to {goal.name}, a move of its own, and {lift.puts_on.name} empty", mine)
+
+
+def _hoist_in(scene: Scene, plan: Plan, part: Projection) -> Iterator[Step]:
+    """Say how the hoist that puts a part on again comes in: with it, from where that lies, or empty."""
+    goal, lift, place = scene.zone(plan.place), plan.lifts.get(part.called), plan.resting.get(part.called)
+    if goal is None or lift is None:
+        return
+    comes, by = f"in to {plan.name} in {goal.name}", lift.puts_on.name
+    if place is None or not comes_back(scene, place, plan.body.room, goal.room):
+        yield _do(f"{by} {comes}")
+    else:
+        yield _do(f"{by} in to {part.name}, {_laid_on(scene, place)}; with it, hung low, {comes}")
+
+
+def _hoist_out(plan: Plan, part: Projection) -> Iterator[Step]:
+    """Say that the hoist that puts a part on again goes out."""
+    lift = plan.lifts.get(part.called)
+    if lift is not None:
+        yield _do(f"{lift.puts_on.name} out, once {part.name} is bolted on")
 
 
 def _who(scene: Scene, plan: Plan, part: Projection, *, back: bool = False) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
@@ -18,6 +19,7 @@ from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.situation import Situation
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge
+from shopbins.placing.places import LIFTING
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once
 from shopbins.rules.say import listed
@@ -259,7 +261,8 @@ def at_goal(it: Situation) -> Iterator[Part]:
     found = [f for f in judge(shifted, it.body.group.id, where) if f.id not in it.known]
     then = shifted.with_group_at(it.body.group.id, where)
     found += [f for f in audit(then, it.today) if f.id not in it.known]
-    new = [f for f in once(found) if f.judged and f.rule not in PAPER and f.grade != "note"]
+    left_out = PAPER | LIFTING  # who lifts it is judged by its gear, not as one person alone
+    new = [f for f in once(found) if f.judged and f.rule not in left_out and f.grade != "note"]
     if it.goal.kind == "room":
         yield _which_spot(it, it.attempt.goal, it.attempt.passed_over, bool(new))
     for each in new:
@@ -274,7 +277,7 @@ def at_goal(it: Situation) -> Iterator[Part]:
         if each.grade == "stop":
             yield GOAL.no(subjects, f"in {it.goal.name}: {each.text}", ("another spot of the goal",), **more)
         else:
-            yield GOAL.only(subjects, _short(each.text), f"in {it.goal.name}: {each.text}", **more)
+            yield GOAL.only(subjects, _short(each), f"in {it.goal.name}: {each.text}", **more)
 
 
 def _which_spot(it: Situation, spot: Pose, passed_over: Sequence[str], troubled: bool) -> Part:
@@ -290,6 +293,15 @@ def _which_spot(it: Situation, spot: Pose, passed_over: Sequence[str], troubled:
     return GOAL.note((*it.subjects, "spot"), text, room=it.goal.room)
 
 
-def _short(text: str) -> str:
-    words = text.split()
-    return " ".join(words[:8]) + (" ..." if len(words) > 8 else "")
+def _short(found: Finding) -> str:
+    """Return what is found in a few whole words: its first clause, else the title of its rule."""
+    from shopbins.rules.registry import RULES
+
+    clause = re.split(r"[,;:(]", found.text)[0].strip()
+    if CLAUSE[0] <= len(clause.split()) <= CLAUSE[1]:
+        return clause
+    return next((rule.title for rule in RULES if rule.key == found.rule), clause)
+
+
+CLAUSE = (4, 10)
+"""So many words are said as they are: own figures."""

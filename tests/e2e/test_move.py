@@ -121,7 +121,10 @@ def test_by_keys(demo, worked_out, rows, cols):
     assert (demo.folder / "move.pdf").read_bytes().startswith(b"%PDF")
 
     if (rows, cols) == SIZES[0]:
-        assert demo.json("move", BLOCK, BED, "--plan") == answer
+        planned = demo.json("move", BLOCK, BED, "--plan", status=1)  # the answer's: conditions are open
+        record = planned.pop("on_record")
+        assert planned == answer
+        assert record == {"steps": len(answer["steps"]), "open": len(answer["conditions"])}
         terminal.wait_for("other terminal")  # the steps planned beside it are read
     else:
         terminal.keys("a", "+")

@@ -308,6 +308,8 @@ def test_a_part_comes_back_on_by_a_hoist_over_level_floors_only(
     said = titles(desk, plan)
     bring = [i for i, t in enumerate(said) if t.startswith("bring head to far")]
     on = next(i for i, t in enumerate(said) if "put head back on" in t)
+    comes = "crane in to press in far" if own_move else "crane in to head, the floor of "
+    assert said[on - 1].startswith(comes) and said[on + 1] == "crane out, once head is bolted on"
     assert bool(bring) is own_move and all(i < on for i in bring)
 
 

@@ -44,3 +44,19 @@ def test_an_exit_into_a_yard_is_a_way_out_and_the_yard_stays_unknown(
 
 
 OUT = "{room: c, to: outside, jambs: [[15800, 200], [15800, 1400]]"
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("rotor leaves 1100 mm in front of mid, 700 mm needed", "rotor leaves 1100 mm in front of mid"),
+        ("cover, 24 kg, stands there", ""),  # one word says nothing: the title
+        (f"{'long ' * 11}, more", ""),
+    ],
+)
+def test_what_is_new_at_the_goal_is_said_in_whole_words(text: str, words: str) -> None:
+    from shopbins.moves.ways_out import _short
+    from shopbins.rules.ways import RULES
+
+    found = RULES[0].found("correct", ("group:x",), text)
+    assert _short(found) == (words or RULES[0].title)
