@@ -565,6 +565,7 @@ def _shifted_on(it: Situation, items: Sequence[Shifted]) -> Part:
         team = looked_at(worst)
         text = f"{named}: {'' if team is None else team.said}"
         colour = "" if team is None else f", {team.colour} by MAC"
+        which = items[0].name if len(items) == 1 else f"{len(items)}"
         words = f"{by.people} people{short_of(it.scene, by.people)} shift {which}{colour}"
         more: dict[str, Any] = {"measured": worst, "limit": PURPLE_KG[by.people], "unit": "kg"}
         return SHIFT.only((*it.subjects, "shift", "team"), words, text, **more)
