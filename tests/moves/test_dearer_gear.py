@@ -14,7 +14,7 @@ from shopbins.reports.movesheet import sheet_text
 from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, shop, shop_text
 
 OPEN = "height: 2.2 m, threshold: 0"
-STACK = "comes off=stack; 0,0 200x200mm; 1500 to 1700; 60kg; 30 min"
+STACK = "comes off=stack; 0,0 200x200mm; 1500 to 1700; 130kg; 30 min"
 KNOWN = (OUTLINE, "height=1500mm", "opening=420mm", "under=110mm", "cg=0,0", "cg height=700mm", *FOUR, STACK)
 
 
