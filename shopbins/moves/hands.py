@@ -68,10 +68,7 @@ class LookedAt:
     def said(self) -> str:
         """Say what MAC has of it, and that there is more to it than the weight."""
         to = show_mass(PURPLE_KG[self.people])
-        return (
-            f"beyond the filter; for {self.people} the weight is {self.colour} by {MAC} "
-            f"(INDG383, from memory; purple above {to}): heights, reach, grip and room looked at first"
-        )
+        return f"{self.colour} for {self.people} by {MAC} (from memory; purple above {to}): looked at first"
 
 
 def looked_at(kg: float) -> LookedAt | None:
