@@ -705,7 +705,7 @@ class _Search:
         shifting += 2 * hoisted * self.own["minutes lift"]
         if option.answer.steering == "axis" and option.gear.kind in JACKED:
             shifting += 8 * len(turns_of(it.legs)) * self.own["minutes lift"]  # both ends, twice, up and down
-        laid = sum(each.count for each in it.laid) + sum(each.pieces for each in it.ramps)
+        laid = sum(each.count for each in it.laid) + sum(each.count for each in it.ramps)
         shifting += laid * self.own["minutes ramp"]
         return shifting + len(tried.leaves_off) * self.own["minutes leaf"] + walking
 

@@ -12,13 +12,48 @@ from shopbins.geometry.shapes import TOUCHING_MM, Outline, Point, bounds, turned
 from shopbins.moves.spans import Bridged, Span, bridge
 from shopbins.rules.covers import Cover
 from shopbins.shop.model import Gear
-from shopbins.units import show_length, show_mass
+from shopbins.units import show_length, show_mass, show_point
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One plate or ramp where it lies: its outline in the shop frame, and how far its two sides are (mm) from
+    a point on the line it lies along, a corner or a jamb.
+    """
+
+    outline: Outline
+    corner: Point
+    near_mm: float
+    far_mm: float
+
+
+def piece_beside(line: tuple[Point, Point], outline: Outline, from_mm: float, to_mm: float) -> Piece:
+    """Return a piece that lies from one place to another along a line, told from the nearer end of that."""
+    length = math.dist(*line)
+    if from_mm + to_mm <= length:
+        return Piece(outline, line[0], from_mm, to_mm)
+    return Piece(outline, line[1], length - to_mm, length - from_mm)
+
+
+def sides_words(pieces: Sequence[Piece], at: str) -> str:
+    """Say where pieces lie: '150 to 650, 900 to 1400 mm from the jamb at 5000,1500'; `at` is 'the jamb'. The
+    point is shown to 5 mm: which it is, not where.
+    """
+    said = []
+    for corner in dict.fromkeys(each.corner for each in pieces):
+        here = sorted((each.near_mm, each.far_mm) for each in pieces if each.corner == corner)
+        sides = ", ".join(
+            f"{f'{-near:.0f} outside' if near < 0 else f'{near:.0f}'} to {far:.0f}" for near, far in here
+        )
+        said.append(f"{sides} mm from {at} at {show_point(*(5 * round(c / 5) for c in corner))}")
+    return "; ".join(said)
 
 
 @dataclass(frozen=True, slots=True)
 class Laid:
     """Plates of one kind over a cover on the way: the cover by subject, name and room, how many plates, how
-    far they rest beside it, the floor within which they lie, how they bridge it.
+    far they rest beside it, the floor within which they lie, how they bridge it; how long each is across the
+    cover, and where each lies.
     """
 
     gear: Gear
@@ -29,6 +64,8 @@ class Laid:
     rests_mm: float
     outline: Outline
     bridged: Bridged
+    long_mm: float
+    pieces: tuple[Piece, ...]
 
     @property
     def high_mm(self) -> float | None:
@@ -39,6 +76,14 @@ class Laid:
     def words(self) -> str:
         """What is laid where: '2 of plate over pit'."""
         return f"{'' if self.count == 1 else f'{self.count} of '}{self.gear.name} over {self.name}"
+
+    @property
+    def where(self) -> str:
+        """Which way round they lie, and where along the cover."""
+        lies = f"its {show_length(self.long_mm)} across {self.name}"
+        over_all = any(each.near_mm < 0 for each in self.pieces)
+        sides = "over all of it" if over_all else sides_words(self.pieces, f"the corner of {self.name}")
+        return f"{lies}, {sides}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +110,7 @@ def lay_over(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, rests_m
         return f"the size of {gear.name} is not told"
     if kg is not None and gear.capacity_kg is not None and kg > gear.capacity_kg * (1 + 1e-9):
         return f"{gear.name} holds {show_mass(gear.capacity_kg)}"
-    ways = sorted(_ways(gear.size_mm, cover.outline, tracks, rests_mm))
+    ways = sorted(_ways(gear.size_mm, cover.outline, tracks, rests_mm), key=lambda way: way[:4])
     every = [_bridging(gear, cover, tracks, kg, way) for way in ways]
     lie = [each for each in every if isinstance(each, Laid)]
     if lie:
@@ -78,19 +123,20 @@ def lay_over(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, rests_m
 
 def _bridging(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, way: _Way) -> Laid | str:
     """Lay plates one way, or say why they do not do so: too few, or they bend."""
-    _, count, _, rests, under, span, wide = way
+    _, count, _, rests, under, span, wide, long, pieces = way
     if gear.count is not None and count > gear.count:
         return f"{count} of {gear.name} needed, {gear.count} told of"
     spread = min(wide, span + 2 * tracks.half_mm)
     found = bridge(gear, Span(span, spread, tracks.pad_mm), kg, tracks.least_kg / count, cover.proud_mm)
     if isinstance(found, str):
         return found
-    return Laid(gear, cover.subject, cover.name, cover.room, count, rests, under, found)
+    told = cover.subject, cover.name, cover.room
+    return Laid(gear, *told, count, rests, under, found, long, pieces)
 
 
-_Way = tuple[bool, int, float, float, Outline, float, float]
+_Way = tuple[bool, int, float, float, Outline, float, float, float, tuple[Piece, ...]]
 """How plates lie: whether not over all of it, how many, their rest below 0 for an order, their rest, their
-floor, what they bridge and how wide each is across that."""
+floor, what they bridge, how wide each is across that and how long over it, and where each lies."""
 
 
 def _ways(size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm: float) -> Iterator[_Way]:
@@ -108,7 +154,9 @@ def _ways(size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm
                 sides = low[across] - beside, high[across] + beside
                 least = min(rests, beside)
                 floor = turned(_floor(along, ends, sides), turn_deg)
-                yield False, 1, -least, least, floor, high[along] - low[along], width
+                span, line = high[along] - low[along], _line(along, low, high, turn_deg)
+                piece = piece_beside(line, floor, -beside, width - beside)
+                yield False, 1, -least, least, floor, span, width, length, (piece,)
                 continue
             half = tracks.half_mm
             found = strips([(p[across] - half, p[across] + half) for p in points], width) if points else None
@@ -119,8 +167,14 @@ def _ways(size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm
             middles = [(a + b) / 2 for a, b in over]
             ends = min(middles) - length / 2, max(middles) + length / 2
             floor = _floor(along, ends, (found[0], found[-1] + width))
+            line, pieces = _line(along, low, high, turn_deg), []
+            for start, middle in zip(found, middles, strict=True):
+                lies = (middle - length / 2, middle + length / 2), (start, start + width)
+                at = start - low[across]
+                pieces.append(piece_beside(line, turned(_floor(along, *lies), turn_deg), at, at + width))
             span = max(b - a for a, b in over)
-            yield True, len(found), -rests, rests, turned(floor, turn_deg), span, width
+            under = turned(floor, turn_deg)
+            yield True, len(found), -rests, rests, under, span, width, length, tuple(pieces)
 
 
 def _lies(cover: Outline) -> list[float]:
@@ -151,6 +205,14 @@ def _floor(along: int, ends: tuple[float, float], sides: tuple[float, float]) ->
     return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
 
+def _line(along: int, low: Point, high: Point, turn_deg: float) -> tuple[Point, Point]:
+    """Return the side of a cover along which plates lie side by side, `low` and `high` the corners of its box
+    as it is turned back.
+    """
+    one, other = turned((low, (low[0], high[1]) if along == 0 else (high[0], low[1])), turn_deg)
+    return one, other
+
+
 def _joined(tracks: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
     """Return tracks side by side, those that meet as one."""
     found: list[tuple[float, float]] = []
@@ -163,8 +225,12 @@ def _joined(tracks: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
 
 
 def strips(tracks: Sequence[tuple[float, float]], width: float) -> list[float] | None:
-    """Return where plates of a width begin that carry all tracks, each whole on one; None where none do."""
+    """Return where plates of a width begin that carry all tracks, each whole on one; None where none do.
+
+    Their tracks are in the middle of each, where they do not overlap then.
+    """
     found: list[float] = []
+    middles: list[float] = []
     left = _joined(tracks)
     while left:
         first = left[0][0]
@@ -175,8 +241,10 @@ def strips(tracks: Sequence[tuple[float, float]], width: float) -> list[float] |
         if start > first:
             return None
         found.append(start)
+        middles.append((first + last) / 2 - width / 2)
         left = [t for t in left if t[1] > last]
-    return found
+    clear = all(b - a >= width for a, b in itertools.pairwise(middles))
+    return middles if clear else found
 
 
 def _why_not(
@@ -232,10 +300,11 @@ class Ramps:
     """Ramps of one kind at both sides of an edge, or plates that lean on it as ramps.
 
     `abreast` is how many lie side by side on each side (0: they are too narrow), each `width_mm` wide (None:
-    not told); `wide_mm` is what the wheels take there along the edge, `angle_deg` the least of the way to it;
-    `down_deg` are the directions down them, in the thing's own frame. `run_mm` is how far each runs, `fall`
-    its slope; `foot_mm` the step at its foot and `top_mm` at its top (None: a plate, its thickness not told),
-    `over_mm` how far it lifts wheels over the edge.
+    not told), `pieces` where each lies, as far as that is known; `wide_mm` is what the wheels take there
+    along the edge, `angle_deg` the least of the way to it; `down_deg` are the directions down them, in the
+    thing's own frame. `run_mm` is how far each runs, `fall` its slope; `foot_mm` the step at its foot and
+    `top_mm` at its top (None: a plate, its thickness not told), `over_mm` how far it lifts wheels over the
+    edge.
     """
 
     gear: Gear
@@ -250,16 +319,24 @@ class Ramps:
     foot_mm: float | None = 0.0
     top_mm: float | None = 0.0
     over_mm: float = 0.0
+    pieces: tuple[Piece, ...] = ()
 
     @property
-    def pieces(self) -> int:
+    def where(self) -> str:
+        """Which way round they lie, and where along the edge."""
+        lies = f"its {show_length(round(self.run_mm))} along the way"
+        at = "the jamb" if self.edge.is_sill else "the corner of the plates"
+        return f"{lies}, {sides_words(self.pieces, at)}" if self.pieces else lies
+
+    @property
+    def count(self) -> int:
         """How many lie there, on both sides."""
         return 2 * max(1, self.abreast)
 
     @property
     def words(self) -> str:
         """What is laid where: '4 of wedge at mid'."""
-        return f"{self.pieces} of {self.gear.name} at {self.edge.name}"
+        return f"{self.count} of {self.gear.name} at {self.edge.name}"
 
 
 AT_PLATE = "plate edge"

@@ -15,7 +15,7 @@ from shopbins.geometry.segments import edges
 from shopbins.geometry.shapes import Outline, Point, bounds, contains
 from shopbins.moves.fitted import HOISTS, along
 from shopbins.moves.grounding import Bend
-from shopbins.moves.plates import Edge, Ramps, strips
+from shopbins.moves.plates import Edge, Piece, Ramps, piece_beside, strips
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
 from shopbins.shop.model import Gear
@@ -48,14 +48,26 @@ def half_track_mm(it: Situation) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """A side of an edge that wheels cross: their tracks along it, out to where ramps at it end, and the
-    least angle of the way to it, in deg. `down_deg` are the directions in the thing's own frame that point
-    square away from it, at every pose with a wheel so near.
+    """A side of an edge that wheels cross, from corner to corner: their tracks along it, out to where ramps
+    at it end, and the least angle of the way to it, in deg. `down_deg` are the directions in the thing's own
+    frame that point square away from it, at every pose with a wheel so near.
     """
 
+    ends: tuple[Point, Point]
     tracks: tuple[tuple[float, float], ...]
     angle_deg: float
     down_deg: tuple[float, ...]
+
+    def piece(self, start: float, width: float, run: float) -> Piece:
+        """Return a ramp that lies from `start` along it, so wide, and runs so far out to the right of it."""
+        (x, y), b = self.ends
+        length = math.dist(self.ends[0], b)
+        ux, uy = (b[0] - x) / length, (b[1] - y) / length
+        outline = tuple(
+            (x + s * ux + d * uy, y + s * uy - d * ux)
+            for s, d in ((start, 0.0), (start, run), (start + width, run), (start + width, 0.0))
+        )
+        return piece_beside(self.ends, outline, start, start + width)
 
 
 def sides_crossed(it: Situation, outline: Outline, out_mm: float) -> list[Side]:
@@ -98,7 +110,7 @@ def _crossed(a: Point, b: Point, steps: Sequence[_Step], out_mm: float, half: fl
     if not crosses:
         return None
     taken = (tracks[wheel] for wheel in sorted(crosses))
-    return Side(tuple((min(s) - half, max(s) + half) for s in taken if s), angle, tuple(sorted(down)))
+    return Side((a, b), tuple((min(s) - half, max(s) + half) for s in taken if s), angle, tuple(sorted(down)))
 
 
 _Step = tuple[float, list[tuple[Point, Point]]]
@@ -234,16 +246,19 @@ def _laid(
     sides = sides_crossed(it, edge.outline, run)
     wide = max((_wide(side.tracks) for side in sides), default=over_all_mm(it))
     angle = min((side.angle_deg for side in sides), default=90.0)
-    abreast = 1
+    abreast, pieces = 1, []
     if width is not None and sides:
         lies = [strips(side.tracks, width) for side in sides]
         abreast = max(0 if each is None else len(each) for each in lies) if None not in lies else 0
+        for side, starts in zip(sides, lies, strict=True):
+            pieces += [side.piece(start, width, run) for start in starts or ()]
     elif width is not None:
         abreast = abreast_square(it, width) if it.gear.stances else int(width >= wide)
     foot, top, over = ends
     down = tuple(dict.fromkeys(deg for side in sides for deg in side.down_deg))
     down = down or (it.gear.axis_deg, it.gear.axis_deg + 180.0)
-    return Ramps(gear, edge, abreast, width, wide, angle, down, run, fall, foot, top, over)
+    told = gear, edge, abreast, width, wide, angle, down, run, fall, foot, top, over
+    return Ramps(*told, tuple(pieces))
 
 
 def _wide(tracks: Sequence[tuple[float, float]]) -> float:

@@ -1341,15 +1341,15 @@ def _enough(it: Situation, laid: Ramps, at: str, subjects: tuple[str, ...]) -> I
         words = f"{ramp.name} at least {laid.run_mm:.0f} mm long{wide}"
         yield SILL.only((*subjects, "size"), words, f"{at}: its size is not told", **more)
         return
-    told = ramp.count is None or ramp.count >= laid.pieces
+    told = ramp.count is None or ramp.count >= laid.count
     if laid.abreast and told:
         return
     square = abreast_square(it, width)
     if laid.abreast:
         beside = f", {laid.abreast} side by side on each" if laid.abreast > 1 else ""
         text, lacks = f"{at}: an edge has two sides{beside}; {ramp.count} told of", "count"
-        figures: dict[str, Any] = {"measured": ramp.count, "limit": laid.pieces, "unit": "count"}
-        ends = f"{laid.pieces} of {ramp.name}"
+        figures: dict[str, Any] = {"measured": ramp.count, "limit": laid.count, "unit": "count"}
+        ends = f"{laid.count} of {ramp.name}"
     else:
         text = f"{at}: {show_length(width)} wide, the wheels take {show_length(laid.wide_mm)}"
         figures, lacks, ends = (
@@ -1418,8 +1418,8 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     rolling = _rolling_on(it.scene.shop.rooms[edge.room])
     up = push(it.whole_kg or it.load.mass_kg or 0.0, -on_floor(laid.fall, climb), rolling=rolling)
     rises = ramp.kind == "ramp" and ramp.rise_mm is None
-    each = f"{laid.pieces // 2} on each side of {edge.name}"
-    text = f"{laid.pieces} of {ramp.name}, {each}, {show_slope(laid.fall)}"
+    each = f"{laid.count // 2} on each side of {edge.name}"
+    text = f"{laid.count} of {ramp.name}, {each}, {show_slope(laid.fall)}"
     text += f", which rises {show_length(edge.height_mm)}" if rises else ""
     text += f", held from creeping: {up.words} up"
     yield SILL.only(subjects, f"{laid.words}, held from creeping", text, **more)

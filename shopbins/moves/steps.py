@@ -32,7 +32,7 @@ from shopbins.moves.laying import LAYS, who_lays
 from shopbins.moves.legs import Turn
 from shopbins.moves.partsoff import comes_back, taken_kg, team_of
 from shopbins.moves.plan import Plan
-from shopbins.moves.plates import AT_PLATE, Edge
+from shopbins.moves.plates import AT_PLATE, Edge, Laid, Ramps
 from shopbins.moves.pressing import BY_PLATE, COVER, rests_words, with_laid
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.route import SLOPING
@@ -68,7 +68,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
         steps.append({**off, "title": f"{off['title']}{keep}", "needs": _ids(hung)})
         steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
     steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
-    it = _situation(scene, plan)
+    it = situation(scene, plan)
     steps += _ready(plan, it)
     lines, onto, lifted = _lines(it, plan), list(_onto(plan)), len(steps)
     on_slope = bool(plan.legs) and plan.legs[0].slope is not None  # lifted there, it is held first
@@ -86,7 +86,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     first, last = lines.ends
     steps += [*_chocked(plan, -1), *([_do(first)] if first else []), *_from(plan)]
     steps += [_do(last)] if last else []
-    steps += [_do(f"take up {words}{who}") for words, who, _ in reversed(_laid(plan, it))]
+    steps += [_do(f"take up {words}{who}") for words, _, who, _ in reversed(_laid(plan, it))]
     steps += _up_onto(plan)
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
@@ -154,7 +154,7 @@ def shift_numbers(plan: Plan) -> dict[str, int]:
     return found
 
 
-def _situation(scene: Scene, plan: Plan) -> Situation | None:
+def situation(scene: Scene, plan: Plan) -> Situation | None:
     """Return what a plan is about, with what is laid on its way."""
     zone = scene.zone(plan.place)
     if zone is None:
@@ -190,38 +190,39 @@ def _ready(plan: Plan, it: Situation | None) -> Iterator[Step]:
     for name in _leaves(plan):
         yield _do(f"take the leaf of {name} off, two people, out of the way", leaves)
     laid = _laid(plan, it)
-    for words, who, mine in laid:
-        yield _do(f"lay {words}, held from creeping{who}", mine)
-    said = [part for _, _, mine in laid for part in mine]
+    for words, where, who, mine in laid:
+        yield _do(f"lay {words}, held from creeping{who}: {where}", mine)
+    said = [part for *_, mine in laid for part in mine]
     rules = ("door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even")
     for part in _conditions(plan, *rules):
         if part not in said and not _pulls_over(part):
             yield _do(f"see to: {part.text}", [part])
 
 
-def _laid(plan: Plan, it: Situation | None) -> list[tuple[str, str, list[Part]]]:
-    """Return what is laid on the way, who lays each and the conditions that it is: plates over covers, then
-    ramps, as they lean on those.
+def _laid(plan: Plan, it: Situation | None) -> list[tuple[str, str, str, list[Part]]]:
+    """Return what is laid on the way, where each lies, who lays it and the conditions that it is: plates over
+    covers, then ramps, as they lean on those.
     """
     if it is None:
         return []
     over = _conditions(plan, COVER.key, SILL.key)
-    plates = [
-        (f"{laid.words}, {rests_words(laid)}", laid.gear, {*it.subjects, laid.cover, BY_PLATE})
-        for laid in it.laid
+    plates: list[tuple[str, Laid | Ramps, set[str]]] = [
+        (f"{laid.words}, {rests_words(laid)}", laid, {*it.subjects, laid.cover, BY_PLATE}) for laid in it.laid
     ]
-    ramps = [
-        (each.words, each.gear, {*it.subjects, *each.edge.subjects, f"gear:{each.gear.key}"})
+    ramps: list[tuple[str, Laid | Ramps, set[str]]] = [
+        (each.words, each, {*it.subjects, *each.edge.subjects, f"gear:{each.gear.key}"})
         for each in sorted(it.ramps, key=lambda each: each.edge.is_sill)
     ]
     by = _conditions(plan, LAYS.key)
     return [
         (
             words,
-            who_lays(it, gear),
-            [p for p in over if _told_of(p) == about] + [p for p in by if f"gear:{gear.key}" in p.subjects],
+            lies.where,
+            who_lays(it, lies.gear),
+            [p for p in over if _told_of(p) == about]
+            + [p for p in by if f"gear:{lies.gear.key}" in p.subjects],
         )
-        for words, gear, about in (*plates, *ramps)
+        for words, lies, about in (*plates, *ramps)
     ]
 
 

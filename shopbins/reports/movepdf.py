@@ -24,13 +24,14 @@ from shopbins.moves.force import men_for, who_pushes
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
 from shopbins.moves.plan import SHOWN_ASKS, Plan
+from shopbins.moves.plates import Laid, Ramps
 from shopbins.moves.pressing import covers_of
 from shopbins.moves.restson import asked_anew
 from shopbins.moves.route import SLOPING
 from shopbins.moves.running import RUNS, force_on
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.standing import TIPS
-from shopbins.moves.steps import Step, shift_numbers, steps_of, worded
+from shopbins.moves.steps import Step, shift_numbers, situation, steps_of, worded
 from shopbins.reports.movesheet import (
     SHORT_MM,
     gear_words,
@@ -41,6 +42,7 @@ from shopbins.reports.movesheet import (
 )
 from shopbins.reports.pdf import write
 from shopbins.reports.plain import counted, plain
+from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
 from shopbins.tags.fonts import BOLD, PLAIN, printable, width
 from shopbins.units import show_length, show_mass
@@ -449,6 +451,7 @@ def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float, high: float) -
     for _, leaf in ground.leaves:
         _shape(canvas, frame, leaf, line=0.3, grey=0.0, fill=0.6)
     _draw_covers(canvas, frame, scene, plan)
+    _draw_laid(canvas, frame, scene, plan)
     moved = {each.subject for each in plan.shift}
     for body in ground.things:
         dashed = body.subject in moved
@@ -459,6 +462,7 @@ def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float, high: float) -
         _label(canvas, frame, hole, name)
     empty = list(_draw_empty(canvas, frame, plan))
     _draw_shifts(canvas, frame, scene, plan)
+    _draw_parts(canvas, frame, scene, plan)
     for lift in plan.lifts.values():
         for outline, words in ((lift.stands, lift.gear.name), (lift.waits, f"{lift.gear.name} waits")):
             _shape(canvas, frame, outline, line=0.25, grey=0.2, fill=None, dash=True)
@@ -597,6 +601,35 @@ def _draw_covers(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
         takes = cover.klass if cover.load_kg is None else show_mass(cover.load_kg)
         x0, y0, _, _ = bounds(frame.at(p) for p in cover.outline)
         write(canvas, x0, y0 - 2.4, _clean(f"{cover.name}, {takes or 'load ?'}"), PLAIN, 2.0)
+
+
+def _draw_laid(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
+    """Draw each plate and ramp where it lies, one of each kind by name."""
+    it = situation(scene, plan)
+    every: list[Laid | Ramps] = [] if it is None else [*it.laid, *it.ramps]
+    for laid in every:
+        for piece in laid.pieces:
+            _shape(canvas, frame, piece.outline, line=0.35, grey=0.0, fill=None)
+        for piece in laid.pieces[:1]:
+            x, _, _, y = bounds(frame.at(p) for p in piece.outline)
+            write(canvas, x + 0.3, y - 2.0, _clean(laid.gear.name), PLAIN, 2.0)
+
+
+def _draw_parts(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
+    """Mark the middle of each part that waits in a room passed."""
+    assert plan.attempt is not None and plan.attempt.ground is not None
+    for part in plan.off_first:
+        place = plan.resting.get(part.called)
+        zone = None if place is None else scene.zone(place.zone)
+        if place is None or zone is None or place.x_mm is None or place.y_mm is None:
+            continue
+        at = to_shop(zone, place.x_mm, place.y_mm, place.turn_deg)
+        if zone.room in plan.attempt.ground.route.rooms:
+            x, y = frame.at((at.x_mm, at.y_mm))
+            canvas.setLineWidth(0.35)
+            canvas.line(x - 0.9, y - 0.9, x + 0.9, y + 0.9)
+            canvas.line(x - 0.9, y + 0.9, x + 0.9, y - 0.9)
+            write(canvas, x + 1.3, y - 0.7, _clean(f"{part.name} waits"), PLAIN, 2.0)
 
 
 def _draw_way(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:

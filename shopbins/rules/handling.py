@@ -122,11 +122,11 @@ def mac_band(mass_kg: float, people: int) -> Band:
 
 
 def mac_team(mass_kg: float) -> tuple[int, Band]:
-    """Return the team of two or three of the best colour for a mass, the smaller of two alike; of what is red
+    """Return the team of two or three of the best colour for a mass, the smaller of two alike; from red on
     three, as each then bears least.
     """
     teams = [(n, mac_band(mass_kg, n)) for n in (2, 3)]
     order = [*_BANDS_KG, "purple"]
     best = min((band for _, band in teams), key=order.index)
     fit = [n for n, band in teams if band == best]
-    return (fit[-1] if best == "red" else fit[0], best)
+    return (fit[-1] if best in ("red", "purple") else fit[0], best)

@@ -5,12 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from pypdfium2 import PdfDocument
 
 from shopbins.answer import Verdict
 from shopbins.desk import Desk
+from shopbins.geometry.shapes import Box, bounds
 from shopbins.moves.finding import row_of
 from shopbins.moves.plan import Plan
-from shopbins.moves.steps import steps_of
+from shopbins.moves.steps import situation, steps_of
+from shopbins.reports.movepdf import sheet_pdf
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
 
 DUCT = "fixtures: {duct: {room: b, at: [5500, 0], size: [400, 4000], height: 1, load: 300 kg}}"
@@ -93,10 +96,8 @@ def test_plates_are_laid_before_the_ramps_that_lean_on_them_and_taken_up_after(t
         "sheet over duct, rests 300 mm each side on 2 mm packing",
         "2 of wedge at sheet over duct",
     )
-    assert laid[:2] == [
-        f"lay {plates}, held from creeping, 2 people",
-        f"lay {wedges}, held from creeping, 2 people",
-    ]
+    assert laid[0].startswith(f"lay {plates}, held from creeping, 2 people: its 1000 mm across duct, ")
+    assert laid[1].startswith(f"lay {wedges}, held from creeping, 2 people: its 400 mm along the way, ")
     assert laid[2].startswith("move press")
     assert laid[3:] == [f"take up {wedges}, 2 people", f"take up {plates}, 2 people"]
     assert not any(title.startswith("see to") and "held from creeping" in title for title in titles)
@@ -134,3 +135,39 @@ def test_each_piece_laid_counts_as_work(tmp_path: Path) -> None:
         plate = f", mass: 15 kg}}\nlimits: {{moving: {{minutes ramp: {minutes}}}"
         took.append(_over(tmp_path / str(minutes), plate)[1].minutes)
     assert took[1] - took[0] == pytest.approx(30)
+
+
+def test_each_plate_and_ramp_is_told_and_drawn_where_it_lies(tmp_path: Path) -> None:
+    """Skates 230 wide 300 to both sides of y 2000: strips of 300 lie round 1700 and 2300, from 1550 to 1850
+    and from 2150 to 2450 of a duct that ends at y 0 and 4000. Ramps of 500 from 1450 to 1950 and from 2050 to
+    2550, the jambs at 1500 and 2650.
+    """
+    told = {
+        "carrier": ROLLS,
+        "strip": "{kind: plate, count: 2, size: [800, 300], height: 12, capacity: 3 t, mass: 23 kg}",
+        "wedge": "{kind: ramp, count: 4, rise: 20, size: [400, 500], capacity: 3 t, mass: 9 kg}",
+    }
+    text = shop_text(gear=told, mid="height: 2.2 m, threshold: 20", more=DUCT)
+    desk = shop(tmp_path, text, (*PLAIN, *FOUR))
+    plan = move(desk)
+    titles = [step["title"] for step in steps_of(desk.scene(), plan)]
+    strips, wedges = (title.partition(": ")[2] for title in titles if title.startswith("lay "))
+    assert strips == (
+        "its 800 mm across duct, 1550 to 1850 mm from the corner of duct at 5500,0; "
+        "1550 to 1850 mm from the corner of duct at 5500,4000"
+    )
+    assert wedges == (
+        "its 400 mm along the way, 50 outside to 450 mm from the jamb at 5400,1500; "
+        "100 to 600 mm from the jamb at 5400,2650; 100 to 600 mm from the jamb at 5000,2650; "
+        "50 outside to 450 mm from the jamb at 5000,1500"
+    )
+    it = situation(desk.scene(), plan)
+    assert it is not None
+    (laid,), (ramps,) = it.laid, it.ramps
+    assert [bounds(piece.outline) for piece in laid.pieces] == [
+        Box(5300.0, 1550.0, 6100.0, 1850.0),
+        Box(5300.0, 2150.0, 6100.0, 2450.0),
+    ]
+    assert sorted(round(bounds(piece.outline).left) for piece in ramps.pieces) == [4599, 4599, 5401, 5401]
+    sheet = PdfDocument(sheet_pdf(desk.scene(), plan))[0].get_textpage().get_text_range()
+    assert "strip wedge" in [line.strip() for line in sheet.splitlines()]  # on the plan, side by side

@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pypdfium2 import PdfDocument
 
 from shopbins.answer import Verdict
 from shopbins.desk import Desk
@@ -25,6 +26,7 @@ from shopbins.moves.hoisted import Lift
 from shopbins.moves.load import Load
 from shopbins.moves.plan import Plan
 from shopbins.moves.steps import steps_of
+from shopbins.reports.movepdf import sheet_pdf
 from shopbins.shop.model import Gear
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text, worst
 
@@ -321,6 +323,8 @@ def test_a_part_a_hoist_lays_down_is_not_judged_as_lifted_by_one_person(tmp_path
     desk = head_shop(tmp_path, head=HEAD.replace("240kg", f"{kg}kg"), rules="uk")
     plan = move(desk, gear="narrow truck")
     assert isinstance(plan.lifts["head"], Lift) and "head" in plan.resting
+    sheet = PdfDocument(sheet_pdf(desk.scene(), plan))[0].get_textpage().get_text_range()
+    assert "head waits" in sheet
     assert plan.word == "goes only with"
 
 
