@@ -39,14 +39,14 @@ def sides_words(pieces: Sequence[Piece], at: str) -> str:
     """Say where pieces lie: '150 to 650, 900 to 1400 mm from the jamb at 5000,1500'; `at` is 'the jamb'. The
     point is shown to 5 mm: which it is, not where.
     """
-    said = []
+    alike: dict[str, list[str]] = {}
     for corner in dict.fromkeys(each.corner for each in pieces):
         here = sorted((each.near_mm, each.far_mm) for each in pieces if each.corner == corner)
         sides = ", ".join(
             f"{f'{-near:.0f} outside' if near < 0 else f'{near:.0f}'} to {far:.0f}" for near, far in here
         )
-        said.append(f"{sides} mm from {at} at {show_point(*(5 * round(c / 5) for c in corner))}")
-    return "; ".join(said)
+        alike.setdefault(sides, []).append(show_point(*(5 * round(c / 5) for c in corner)))
+    return "; ".join(f"{sides} mm from {at} at {' and '.join(points)}" for sides, points in alike.items())
 
 
 @dataclass(frozen=True, slots=True)

@@ -153,13 +153,11 @@ def test_each_plate_and_ramp_is_told_and_drawn_where_it_lies(tmp_path: Path) -> 
     titles = [step["title"] for step in steps_of(desk.scene(), plan)]
     strips, wedges = (title.partition(": ")[2] for title in titles if title.startswith("lay "))
     assert strips == (
-        "its 800 mm across duct, 1550 to 1850 mm from the corner of duct at 5500,0; "
-        "1550 to 1850 mm from the corner of duct at 5500,4000"
+        "its 800 mm across duct, 1550 to 1850 mm from the corner of duct at 5500,0 and 5500,4000"
     )
     assert wedges == (
-        "its 400 mm along the way, 50 outside to 450 mm from the jamb at 5400,1500; "
-        "100 to 600 mm from the jamb at 5400,2650; 100 to 600 mm from the jamb at 5000,2650; "
-        "50 outside to 450 mm from the jamb at 5000,1500"
+        "its 400 mm along the way, 50 outside to 450 mm from the jamb at 5400,1500 and 5000,1500; "
+        "100 to 600 mm from the jamb at 5400,2650 and 5000,2650"
     )
     it = situation(desk.scene(), plan)
     assert it is not None
