@@ -278,7 +278,8 @@ class Plan:
         """What to watch: all that is told and is no condition, and who decides."""
         said = [row_of(p).finding.text for p in self.answer.of(Verdict.YES)]
         said += self.body.notes
-        sources = dict.fromkeys(row_of(p).finding.source for p in self.answer.parts)
+        every = (row_of(p).finding.source.split("; ") for p in self.answer.parts)
+        sources = dict.fromkeys(itertools.chain.from_iterable(every))
         said.append(f"checked against {'; '.join(sources)}; {DECIDE}; the maker's handbook goes before this")
         return tuple(dict.fromkeys(said))
 
