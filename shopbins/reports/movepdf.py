@@ -52,7 +52,7 @@ MARGIN_MM = 11.0
 PLAN_MM = (PAGE_MM[0] - 2 * MARGIN_MM, 96.0)
 PLAN_GAP_MM = 5.0
 HEAD_MM, BIG_MM, SMALL_MM = 4.4, 3.5, 3.1
-KEY_MM, NAME_MM = 2.2, 1.7
+WATCH_MM, FINE_MM, KEY_MM, NAME_MM = 2.8, 2.3, 2.2, 1.7
 SIZES_MM = (3.5, 3.3, 3.1)
 SCALES = (10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
 GHOST_MM = 900.0
@@ -287,12 +287,12 @@ def _why_and_watch(plan: Plan, state: State) -> Iterator[_Line]:
             yield _Line(anew)
     yield _Line("Watch", bold=True, gap=1.0)
     *cautions, sources = plan.cautions
-    yield from (_Line(f"- {each}") for each in cautions if each not in in_head)
+    yield from (_Line(f"- {each}", size=WATCH_MM) for each in cautions if each not in in_head)
     others = list(gear_words(plan, other=True))
     if others:
         yield _Line("Other gear", bold=True, gap=1.0)
-    yield from (_Line(f"- {each}") for each in others)
-    yield _Line(sources, size=SMALL_MM, gap=0.8)
+    yield from (_Line(f"- {each}", size=FINE_MM) for each in others)
+    yield _Line(sources, size=FINE_MM, gap=0.8)
 
 
 def _foot(day: date) -> Iterator[_Line]:
