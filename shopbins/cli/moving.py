@@ -79,7 +79,7 @@ def _move(context: Context, args: Arguments) -> int:
         moving.write_sheet(desk, plan, args.output)
         if not context.json:
             context.lines([f"{args.output}: written"])
-    return plan.answer.status
+    return 0 if doc.get("on_record") else plan.answer.status
 
 
 def _recorded(desk: Desk, plan: Plan) -> int | None:
@@ -127,8 +127,8 @@ COMMANDS = {
             _arguments,
             _move,
             "Exit status 0 where it goes, and where it goes only with conditions of which each was accepted\n"
-            "(shopbins accept ID REASON); else 1, the same with --plan, which says what it put on record.\n"
-            "Nothing else is changed. Every answer says what was checked\n"
+            "(shopbins accept ID REASON); else 1. With --plan 0 once its steps are on record: it says\n"
+            "how many conditions are open. Nothing else is changed. Every answer says what was checked\n"
             "against what; local rules, the maker's handbook and a competent rigger decide.",
         ),
     )
