@@ -195,7 +195,7 @@ async def test_what_is_typed_in_a_row_is_said_by_the_line_and_the_last_row_recor
     await shop.press("e", *"crank nut, bag", "down", "tab", "tab", "tab", *"8", "enter", *"2 kgs")
     await shop.settled()
     assert "! mass" in text(shop, "read")
-    assert shop.app.screen.query_one(EntryField).value == "crank nut, engine, bag, x 8, 2 kg"
+    assert shop.app.screen.query_one(EntryField).value == "crank nut, engine > cooling, bag, x 8, 2 kg"
     await shop.press("backspace", "enter", "enter", "enter", "enter")
     await shop.settled()
     nut = named(shop, "crank nut")
