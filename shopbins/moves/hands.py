@@ -21,6 +21,11 @@ def short_of(scene: Scene, n: int) -> str:
     return f" ({told} told)" if told is not None and n > told else ""
 
 
+def people_of(scene: Scene, n: int) -> str:
+    """Say how many people, and how many are told of where those are fewer: '3 people (2 told)'."""
+    return f"{n} people{short_of(scene, n)}"
+
+
 def single_kg(scene: Scene, *heights_mm: float, who: Who = "men") -> float:
     """Return what one person lifts from one height to another by the filter, or by the shop's own figure if
     that is less: the least of every zone that the hands pass through counts.
@@ -63,6 +68,11 @@ class LookedAt:
 
     people: int
     colour: Band
+
+    @property
+    def coloured(self) -> str:
+        """The colour in few words: 'amber by MAC'."""
+        return f"{self.colour} by MAC"
 
     @property
     def said(self) -> str:

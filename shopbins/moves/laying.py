@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from shopbins.answer import Part
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import HOISTS
-from shopbins.moves.hands import off_the_floor, short_of
+from shopbins.moves.hands import off_the_floor, people_of, short_of
 from shopbins.moves.plates import Laid, Ramps
 from shopbins.moves.situation import Situation
 from shopbins.moves.spans import steel_kg
@@ -62,7 +62,7 @@ def who_lays(it: Situation, gear: Gear) -> str:
     n, band = off_the_floor(it.scene, gear.mass_kg)
     if band != "purple":
         looked = "" if band == "green" else f", {band} by MAC: looked at first"
-        return "" if n == 1 else f", {n} people{short_of(it.scene, n)}{looked}"
+        return "" if n == 1 else f", {people_of(it.scene, n)}{looked}"
     hoist = hoist_for(it.scene, gear.mass_kg)
     if hoist is None or _off_level(it, gear):
         return f", or ones to {show_mass(MOST_KG)}: no hoist told of takes it there"

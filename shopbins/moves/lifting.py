@@ -15,7 +15,7 @@ from shopbins.moves.fits import travels_loaded
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
-from shopbins.moves.hands import looked_at, short_of, team_for
+from shopbins.moves.hands import looked_at, people_of, short_of, team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
@@ -28,7 +28,7 @@ from shopbins.moves.standing import ZONE
 from shopbins.moves.tipping import reserve
 from shopbins.moves.trucks import PLATE_MM
 from shopbins.records.moving import moving_of
-from shopbins.rules.handling import FILTER, MAC, PURPLE_KG, TEAM
+from shopbins.rules.handling import FILTER, MAC, MOST_KG, PURPLE_KG, TEAM
 from shopbins.rules.hoisting import hook_unsure
 from shopbins.rules.supports import Support, stand
 from shopbins.shop.model import Gear
@@ -394,13 +394,13 @@ def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
         return
     if team.by_degrees:
         text += f": more than the {show_mass(team.limit_kg)} of three by {TEAM} at the worse height"
-        words = f"{n} people{short_of(it.scene, n)}, {part.name} set down{team.words.removeprefix(',')}"
+        words = f"{people_of(it.scene, n)}, {part.name} set down{team.words.removeprefix(',')}"
         yield PART.only((*subjects, "down"), words, text, **more)
     elif n == 1:
         yield PART.note(subjects, f"{text}: one person by {FILTER}", **more)
         return
     else:
-        words = f"{n} people{short_of(it.scene, n)} for {part.name}"
+        words = f"{people_of(it.scene, n)} for {part.name}"
         yield PART.only(subjects, words, f"{text}: {n} people by {TEAM}", **more)
     yield from _carried(it, part, n, resting)
 
@@ -464,10 +464,9 @@ def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: floa
     team, needs = looked_at(kg), no.ends or hoist_needed(it.body, part, kg)
     if team is None:
         text += f": {by_hand}, purple by {MAC} at any; by no hoist: {no.why}"
-        yield PART.no(subjects, text, (needs,), measured=kg, limit=max(PURPLE_KG.values()), unit="kg")
+        yield PART.no(subjects, text, (needs,), measured=kg, limit=MOST_KG, unit="kg")
         return
-    people = f"{team.people} people{short_of(it.scene, team.people)}"
-    words = f"{people} for {part.name}, {team.colour} by MAC"
+    words = f"{people_of(it.scene, team.people)} for {part.name}, {team.coloured}"
     said = f"{text}: {by_hand}, {team.said}; by no hoist: {no.why}; {needs}"
     yield PART.only(subjects, words, said, measured=kg, limit=limit, unit="kg")
     yield from _carried(it, part, team.people, _resting(it, part))
@@ -542,7 +541,7 @@ def _not_shifted(it: Situation, each: Shifted, by: By) -> Part:
     """Refuse to shift what no gear takes as it stands; what jacks and skates take is a move of its own."""
     subjects = (*it.subjects, each.subject)
     text = f"{each.name} ({show_mass(each.mass_kg)}) has to be shifted, beyond three people"
-    more: dict[str, Any] = {"measured": each.mass_kg, "limit": PURPLE_KG[3], "unit": "kg"}
+    more: dict[str, Any] = {"measured": each.mass_kg, "limit": MOST_KG, "unit": "kg"}
     text += f"; {by.why}" if by.why else "; no truck or hoist is told of"
     if by.how == "own move":
         first = f"{each.name} moved first, a move of its own on {by.gear}"
@@ -559,14 +558,14 @@ def _shifted_on(it: Situation, items: Sequence[Shifted]) -> Part:
     worst = max(each.mass_kg or 0.0 for each in items)
     if by.how == "hands":
         text = f"{named}: by hand, {TEAM}; more people than are told of"
-        words = f"{by.people} people{short_of(it.scene, by.people)} shift {which}"
+        words = f"{people_of(it.scene, by.people)} shift {which}"
         return SHIFT.only((*it.subjects, "shift", "hands"), words, text, measured=worst, unit="kg")
     if by.how == "team":
         team = looked_at(worst)
         text = f"{named}: {'' if team is None else team.said}"
-        colour = "" if team is None else f", {team.colour} by MAC"
+        colour = "" if team is None else f", {team.coloured}"
         which = items[0].name if len(items) == 1 else f"{len(items)}"
-        words = f"{by.people} people{short_of(it.scene, by.people)} shift {which}{colour}"
+        words = f"{people_of(it.scene, by.people)} shift {which}{colour}"
         more: dict[str, Any] = {"measured": worst, "limit": PURPLE_KG[by.people], "unit": "kg"}
         return SHIFT.only((*it.subjects, "shift", "team"), words, text, **more)
     limit = team_for(it.scene, worst, HANDS_MM)[1]

@@ -11,7 +11,7 @@ from shopbins.answer import Part
 from shopbins.geometry.shapes import Outline, bounds
 from shopbins.moves.empty import barred
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.hands import looked_at, short_of, team_for
+from shopbins.moves.hands import looked_at, people_of, short_of, team_for
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.situation import Onto, Situation
 from shopbins.placing.judging import judge
@@ -108,8 +108,7 @@ def lift_onto(it: Situation) -> Iterator[Part]:
         if team is None:
             yield ONTO.no(subjects, said, (up.ends,), **more)
         else:
-            people = f"{team.people} people{short_of(it.scene, team.people)}"
-            words = f"{people} lift it onto {onto.name}, {team.colour} by MAC"
+            words = f"{people_of(it.scene, team.people)} lift it onto {onto.name}, {team.coloured}"
             yield ONTO.only(subjects, words, f"{said}; {team.said}; else {up.ends}", **more)
         return
     hoist, why = up.gear.name, no_way(up.gear)

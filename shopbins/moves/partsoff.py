@@ -31,7 +31,7 @@ from shopbins.moves.empty import barred, too_tall_or_wide
 from shopbins.moves.finding import Ask
 from shopbins.moves.fitted import HOISTS, along, boxed
 from shopbins.moves.goal import goal_poses
-from shopbins.moves.hands import looked_at, short_of, team_for
+from shopbins.moves.hands import looked_at, people_of, team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import ABOUT, Load
 from shopbins.moves.onto import floor_before, near_to
@@ -200,13 +200,13 @@ def who_takes_off(scene: Scene, part: Projection) -> str:
     if team is None or kg is None:
         return ", by whom is not known: not weighed"
     if team.people:
-        return f", {team.people} people{short_of(scene, team.people)}" if team.people > 1 else ""
+        return f", {people_of(scene, team.people)}" if team.people > 1 else ""
     hoists = [gear for gear in scene.shop.gear.values() if gear.kind in HOISTS]
     able = next((gear for gear in hoists if not _too_weak(gear, part, kg)), None)
     if able is not None:
         return f", by {able.name} where it finds room"
     if (by := looked_at(kg)) is not None:
-        return f", {by.people} people{short_of(scene, by.people)}, {by.colour} by MAC, looked at first"
+        return f", {people_of(scene, by.people)}, {by.coloured}, looked at first"
     why = "; ".join(f"not by {gear.name}, {_too_weak(gear, part, kg)}" for gear in hoists)
     return f", beyond three people; {why or 'no hoist is told of'}"
 

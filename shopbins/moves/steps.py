@@ -26,7 +26,7 @@ from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
-from shopbins.moves.hands import looked_at, short_of
+from shopbins.moves.hands import looked_at, people_of
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.laying import LAYS, who_lays
 from shopbins.moves.legs import Turn
@@ -567,8 +567,8 @@ def _who(scene: Scene, plan: Plan, part: Projection, *, back: bool = False) -> s
         by = looked_at(taken_kg(part) or 0.0)
         if by is None:
             return ", by a hoist (none told takes it)"
-        return f", {by.people} people{short_of(scene, by.people)}, {by.colour} by MAC"
-    return f", {team.people} people{short_of(scene, team.people)}{team.words}"
+        return f", {people_of(scene, by.people)}, {by.coloured}"
+    return f", {people_of(scene, team.people)}{team.words}"
 
 
 def _laid_on(scene: Scene, place: InZone) -> str:
