@@ -10,7 +10,6 @@ from shopbins.moves.fitted import HOISTS
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
 from shopbins.moves.standing import centres
-from shopbins.rules.supports import Support
 
 
 def bears(it: Situation, *, kind: bool = False) -> Iterator[tuple[Stance, list[float]]]:
@@ -62,16 +61,21 @@ def wheel_range_kg(it: Situation) -> tuple[float, float, str] | None:
     if untold or (it.kind in HOISTS and gear.cg_mm is None):
         return whole / 4, whole / 2, f"one wheel of {gear.name}"
 
-    def heaviest(kind: bool) -> list[tuple[float, Support]]:
-        every = (zip(kg, stance.supports, strict=True) for stance, kg in bears(it, kind=kind))
-        return [max(each, key=lambda pair: pair[0]) for each in every]
-
-    found = heaviest(False)
+    found = _heaviest(it, kind=False)
     if not found:
         return None
-    least, most = min(kg for kg, _ in heaviest(True)), max(found, key=lambda e: e[0])
-    tipped = " (all of it: it has tipped onto it)" if most[0] >= whole * (1 - 1e-9) else ""
-    return least, most[0], f"{most[1].name}{tipped}"
+    most_kg, which, _ = max(found, key=lambda each: each[0])
+    tipped = " (all of it: it has tipped onto it)" if most_kg >= whole * (1 - 1e-9) else ""
+    return min(_heaviest(it, kind=True))[0], most_kg, f"{which}{tipped}"
+
+
+def _heaviest(it: Situation, *, kind: bool) -> list[tuple[float, str, int]]:
+    """Return what the most loaded support may bear in kg, which one that is and of how many, for every stance
+    and every corner of the centre of gravity.
+    """
+    return [
+        (max(kg), stance.supports[kg.index(max(kg))].name, len(kg)) for stance, kg in bears(it, kind=kind)
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +90,7 @@ class OneBears:
 
 def one_bears(it: Situation) -> OneBears | None:
     """Return what the most loaded support may bear; None where that is not known."""
-    found = [
-        (max(kg), stance.supports[kg.index(max(kg))].name, len(kg)) for stance, kg in bears(it, kind=True)
-    ]
+    found = _heaviest(it, kind=True)
     if not found:
         return None
     most_kg, which, n = max(found)
