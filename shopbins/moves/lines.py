@@ -25,7 +25,6 @@ from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import ahead_of, centres
 from shopbins.moves.tipping import highest_line_mm
-from shopbins.rules.covers import is_cover
 from shopbins.shop.model import Anchor, Slope
 from shopbins.units import show_point
 
@@ -626,9 +625,7 @@ def _standing(it: Situation) -> list[Thing]:
     for room in scene.shop.rooms:
         for stands in scene.standing(room):
             body = from_the_floor(scene, stands)
-            if body.subject == own or body.key in it.body.along:
-                continue
-            if body.kind == "fixture" and is_cover(scene.shop.fixtures[body.key]):
+            if body.subject == own or body.key in it.body.along or body.in_floor:
                 continue
             ask = None
             if body.kind == "group" and body.top_mm is None and not body.top_known:
