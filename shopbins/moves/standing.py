@@ -23,7 +23,6 @@ from shopbins.moves.heights import ask_lift
 from shopbins.moves.legs import Leg
 from shopbins.moves.plates import Edge, Ramps
 from shopbins.moves.ramps import climbs, on_floor
-from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
 from shopbins.moves.tipping import (
     Ahead,
@@ -659,7 +658,7 @@ def ahead_of(it: Situation, axis_deg: float | None = None) -> list[Ahead]:
 
 def lashing(it: Situation) -> Iterator[Part]:
     """Ask for lashing on a slope."""
-    steep = [leg for leg in it.legs if leg.slope is not None and leg.slope.fall > SLOPING]
+    steep = it.steep()
     if not steep or it.kind in ("by hand", *HOISTS):
         return
     straps = moving_of(it.body.group).straps
