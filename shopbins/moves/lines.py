@@ -256,8 +256,8 @@ def in_the_line(it: Situation, pulls: Sequence[Pull], force_n: float) -> list[Si
 
 
 def barred_words(sights: Sequence[Sight]) -> str:
-    """Say why no line goes to which points: 'cabinet stands in the line to ring'."""
-    return "; ".join(sight.why_not for sight in sights)
+    """Say why no line goes to which points: ' (cabinet stands in the line to ring)'; '' with no points."""
+    return f" ({'; '.join(sight.why_not for sight in sights)})" if sights else ""
 
 
 def sights(it: Situation, pulls: Sequence[Pull], force_n: float) -> list[Sight]:

@@ -461,8 +461,7 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
     told = any(each.anchors for each in it.scene.shop.rooms.values())
     seen = f"named in {room.name}" if not told else f"in sight of it all along its way in {room.name}"
     hidden = in_the_line(it, _uphill(it, legs), force)
-    seen += f" ({barred_words(hidden)})" if hidden else ""
-    why = f"no anchor above it is {seen}, and {gear.name} is not told to have a brake"
+    why = f"no anchor above it is {seen}{barred_words(hidden)}, and {gear.name} is not told to have a brake"
     ask = next((sight.ask for sight in hidden if sight.ask is not None), None)
     if ask is not None:
         return RUNS.open(subjects, f"{runs}: {why}", ask, **more)
@@ -625,8 +624,7 @@ def _no_point(
     """Say that no point told of pulls it, what stands in the lines, and where one would; in a few words."""
     if any(pull.barred for pull in pulls) if spot is None else _downhill(it, leg, spot):
         return _by_block(it, pulls, force_n, spot, where)
-    hidden = in_the_line(it, pulls, force_n)
-    barred = f" ({barred_words(hidden)})" if hidden else ""
+    barred = barred_words(in_the_line(it, pulls, force_n))
     none = f"; no point told of (anchors) pulls it {where}{barred}"
     if spot is None:
         return none, ", point ahead"
@@ -1518,8 +1516,7 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     if line is None:
         where = f"on the side of {edge.name} that it comes from"
         ends = (f"a line to a named point {where}, {newtons(force)}", "gear whose brake comes on by itself")
-        hidden = in_the_line(it, _from_behind(it, edge), force)
-        barred = f" ({barred_words(hidden)})" if hidden else ""
+        barred = barred_words(in_the_line(it, _from_behind(it, edge), force))
         why = f"no anchor {where} is named{barred}, and {it.gear.gear.name} is not told to have a brake"
         return RUNS.no(subjects, f"{text}: {why}", ends, **more)
     text += f": a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} behind it"
