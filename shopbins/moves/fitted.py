@@ -103,10 +103,15 @@ class GearAnswer:
         return None if self.turning_radius_mm is None else Turning(self.turning_radius_mm)
 
     @property
+    def wheels(self) -> tuple[Point, ...]:
+        """Where its wheels, skates or rollers stand, of every stance; none where that is not told."""
+        return tuple(p for stance in self.stances for p in stance.polygon)
+
+    @property
     def touching(self) -> Outline:
         """The convex outline of all that touches the floor on the way: wheels, skates, feet, jacks."""
         points = [p for part in self.parts[1:] for p in part]
-        points += [p for stance in self.stances for p in stance.polygon]
+        points += self.wheels
         points += [foot.point for foot in (*self.load.feet, *self.load.jacking)]
         hull = convex_hull(points) if len(points) >= 3 else ()
         return hull if len(hull) >= 3 else self.load.outline

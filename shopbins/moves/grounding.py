@@ -103,8 +103,7 @@ def gears_low(it: Situation) -> tuple[Low, ...]:
     parts = it.gear.parts[1:]
     if it.kind == "skates":
         return tuple(Low(gear.name, part, gear.clearance_mm) for part in parts)
-    wheels = tuple(p for stance in it.gear.stances for p in stance.polygon)
-    return (Low(gear.name, (*(p for part in parts for p in part), *wheels), gear.clearance_mm),)
+    return (Low(gear.name, (*(p for part in parts for p in part), *it.gear.wheels), gear.clearance_mm),)
 
 
 def rise_under(low: Low, stance: Sequence[Point], bend: Bend) -> Rise:

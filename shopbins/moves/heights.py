@@ -156,7 +156,7 @@ def _plate_under(it: Situation, area: Outline) -> Laid | None:
     told = [laid for laid in it.laid if laid.high_mm is not None]
     if not told:
         return None
-    within, wheels = shapely.Polygon(area), [p for stance in it.gear.stances for p in stance.polygon]
+    within, wheels = shapely.Polygon(area), it.gear.wheels
     there = [pose for _, pose in it.poses() if within.intersects(shapely.Polygon(placed(it.hull, pose)))]
     stand = [
         shapely.MultiPoint(it.at(pose, wheels)) if wheels else shapely.Polygon(placed(it.hull, pose))

@@ -467,7 +467,7 @@ def _plates_told(it: Situation) -> list[Gear]:
 def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | str]:
     """Lay each plate told of over a cover, or say why it does not do."""
     half = half_track_mm(it)
-    points = [p for s in it.gear.stances for p in s.polygon]
+    points = it.gear.wheels
     there = _on_it(it, points, cover.outline, half) if points else ()
     on = tuple(p for at in there for _, p in at if _near(p, cover.outline, half))
     pad = it.gear.gear.size_mm
@@ -715,7 +715,7 @@ def _apart(p: Point, outline: Sequence[Point]) -> float:
 def edges(it: Situation) -> Iterator[Part]:
     """Tell of wheels near the edge of an open pit or hatch."""
     near = it.own["edge distance"]
-    wheels = [p for stance in it.gear.stances for p in stance.polygon]
+    wheels = it.gear.wheels
     for hole in open_holes(it.scene.shop, it.floors):
         least = min(
             (_apart(p, hole.outline) for leg in it.legs for pose in leg.poses for p in it.at(pose, wheels)),

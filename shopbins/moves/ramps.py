@@ -74,7 +74,7 @@ def sides_crossed(it: Situation, outline: Outline, out_mm: float) -> list[Side]:
     """Return the sides of an outline that wheels cross on the way, each with the tracks they take out to
     `out_mm` from it. Between two poses next to each other a wheel goes straight.
     """
-    wheels = list(dict.fromkeys(p for stance in it.gear.stances for p in stance.polygon))
+    wheels = list(dict.fromkeys(it.gear.wheels))
     if not wheels:
         return []
     half = half_track_mm(it)
@@ -139,7 +139,7 @@ def climbs(it: Situation, edge: Edge, out_mm: float) -> tuple[float, float]:
     is so near an edge; (0, 0) where the floors there are level.
     """
     rooms = [room for room in it.rooms if room.slope is not None and room.slope.fall > 0]
-    wheels = [p for stance in it.gear.stances for p in stance.polygon]
+    wheels = it.gear.wheels
     up = down = 0.0
     if not rooms or not wheels:
         return up, down
@@ -270,7 +270,7 @@ def abreast_square(it: Situation, width_mm: float) -> int:
     where none do, 1 where the wheels are not known.
     """
     half = half_track_mm(it)
-    places = [along(p, it.gear.axis_deg + 90.0) for s in it.gear.stances for p in s.polygon]
+    places = [along(p, it.gear.axis_deg + 90.0) for p in it.gear.wheels]
     found = strips([(y - half, y + half) for y in places], width_mm) if places else [0.0]
     return 0 if found is None else len(found)
 
@@ -279,7 +279,7 @@ def over_all_mm(it: Situation) -> float:
     """Return how wide the wheels of gear stand, over all; 0 where that is not known."""
     if it.gear.gear.over_forks_mm is not None:
         return it.gear.gear.over_forks_mm
-    across = [along(p, it.gear.axis_deg + 90.0) for s in it.gear.stances for p in s.polygon]
+    across = [along(p, it.gear.axis_deg + 90.0) for p in it.gear.wheels]
     return max(across) - min(across) + 2 * half_track_mm(it) if across else 0.0
 
 

@@ -1488,7 +1488,7 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     """
     edge, ramp, run = laid.edge, laid.gear, laid.run_mm
     fall = on_floor(laid.fall, drop)
-    places = [along(p, it.gear.axis_deg) for s in it.gear.stances for p in s.polygon]
+    places = [along(p, it.gear.axis_deg) for p in it.gear.wheels]
     short = bool(places) and run < max(places) - min(places)
     whole = it.whole_kg or it.load.mass_kg or 0.0
     on_it = (together_kg(it) or whole) if short else whole

@@ -344,7 +344,7 @@ def _changed(it: Situation, stage: Stage, at: int, words: str) -> Halt:
 
 def _near(it: Situation, edge: Edge, pose: Pose) -> bool:
     """Tell whether a wheel is on an edge at a pose, or on what is laid at it."""
-    laid, wheels = it.ramps_at(edge), [p for stance in it.gear.stances for p in stance.polygon]
+    laid, wheels = it.ramps_at(edge), it.gear.wheels
     box = bounds(edge.outline).grown(0.0 if laid is None else laid.run_mm)
     return bounds(it.at(pose, wheels or it.hull)).touches(box)
 
