@@ -195,12 +195,12 @@ def leaning(it: Situation, edge: Edge) -> list[Ramps]:
     step, found = edge.height_mm, []
     for gear in _plates(it) if edge.is_sill else ():
         thick = gear.height_mm
+        ends = (thick, thick, thick or 0.0)
         if gear.size_mm is None:
-            ends = (thick, thick, thick or 0.0)
             found.append(_laid(it, edge, gear, run_for(it) * step, 1 / run_for(it), None, ends))
             continue
         found += [
-            _laid(it, edge, gear, run, step / run, width, (thick, thick, thick or 0.0))
+            _laid(it, edge, gear, run, step / run, width, ends)
             for length, width in dict.fromkeys((gear.size_mm, gear.size_mm[::-1]))
             if (run := _run_mm(it, length, step)) is not None
         ]
