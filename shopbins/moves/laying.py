@@ -92,12 +92,9 @@ def _off_level(it: Situation, gear: Gear) -> str:
 
 def hoist_for(scene: Scene, kg: float) -> Gear | None:
     """Return the weakest crane told of that takes so much somewhere; None where none does."""
-    told = ((max((each.capacity_kg or 0.0, *(kg for _, kg in each.reach))), each) for each in _cranes(scene))
+    cranes = (gear for gear in scene.shop.gear.values() if gear.kind in HOISTS)
+    told = ((max((each.capacity_kg or 0.0, *(kg for _, kg in each.reach))), each) for each in cranes)
     return min((pair for pair in told if pair[0] >= kg), key=lambda pair: pair[0], default=(0.0, None))[1]
-
-
-def _cranes(scene: Scene) -> Iterator[Gear]:
-    yield from (gear for gear in scene.shop.gear.values() if gear.kind in HOISTS)
 
 
 def _each(gear: Gear) -> str:
