@@ -195,20 +195,20 @@ def _too_weak(gear: Gear, part: Projection, kg: float) -> str:
 
 
 def who_takes_off(scene: Scene, part: Projection) -> str:
-    """Say who takes a part off where no way was looked at: ', 3 people', ', by crane', or why nobody does."""
+    """Say who takes a part off where no way was looked at: '3 people', 'by crane', or why nobody does."""
     team, kg = team_of(scene, part, None), taken_kg(part)
     if team is None or kg is None:
-        return ", by whom is not known: not weighed"
+        return "by whom is not known: not weighed"
     if team.people:
-        return f", {people_of(scene, team.people)}" if team.people > 1 else ""
+        return f"{people_of(scene, team.people)}" if team.people > 1 else ""
     hoists = [gear for gear in scene.shop.gear.values() if gear.kind in HOISTS]
     able = next((gear for gear in hoists if not _too_weak(gear, part, kg)), None)
     if able is not None:
-        return f", by {able.name} where it finds room"
+        return f"by {able.name} where it finds room"
     if (by := looked_at(kg)) is not None:
-        return f", {people_of(scene, by.people)}, {by.coloured}, looked at first"
+        return f"{people_of(scene, by.people)}, {by.coloured}, looked at first"
     why = "; ".join(f"not by {gear.name}, {_too_weak(gear, part, kg)}" for gear in hoists)
-    return f", beyond three people; {why or 'no hoist is told of'}"
+    return f"beyond three people; {why or 'no hoist is told of'}"
 
 
 def hoist_needed(it: Body, part: Projection, kg: float) -> str:

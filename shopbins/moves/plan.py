@@ -1009,7 +1009,7 @@ def _by_whom(search: _Search, part: Projection, then: Worked | None) -> str:
     lift = lifts.get(part.called)
     if isinstance(lift, Lift):
         return f"by {lift.gear.name}"
-    return "" if isinstance(lift, No) else who_takes_off(search.scene, part).removeprefix(", ")
+    return "" if isinstance(lift, No) else who_takes_off(search.scene, part)
 
 
 def _asked_for_its_way(search: _Search, it: Worked) -> Worked:
