@@ -546,12 +546,16 @@ class _Search:
             self.worked[key] = found
         return found
 
-    def with_off(self, of: Worked, more: Collection[str]) -> Worked:
-        """Return what comes of the same gear with some parts more off: as worked out before, else now."""
+    def with_off(self, of: Worked, more: Sequence[Projection]) -> Worked | None:
+        """Return what comes of the same gear with some parts more off: as worked out before, else now; None
+        where nobody waits for that any more.
+        """
         body, gear = of.option.body, of.option.gear
-        off = names(body.off).union(more)
+        off = names(body.off) | names(more)
         key = gear.key, off, body.base
         if key not in self.worked:
+            if self.job.stop():
+                return None
             whole = self._body((), body.base)
             less = self._body([p for p in whole.parts if p.called in off], body.base)
             whole_until, job = self.job.until, self.job
@@ -947,12 +951,12 @@ def _off_words(search: _Search, best: Worked, row: Row) -> list[str]:
     """
     every = {p.called: p for p in best.option.body.parts}
     ones: list[tuple[Projection, ...]] = [(every[called],) for called in row.offs]
-    said = {off: _then(search, best, off) for off in ones}
+    said = {off: search.with_off(best, off) for off in ones}
     if not any(then is not None and then.verdict <= Verdict.ASKED for then in said.values()):
         two = itertools.combinations(sorted(every.values(), key=lambda p: (p.cost, p.called)), 2)
         pairs = [pair for pair in two if any(p.called in row.offs for p in pair)]
         for pair in pairs[:MOST_PAIRS]:
-            then = said[pair] = _then(search, best, pair)
+            then = said[pair] = search.with_off(best, pair)
             if then is not None and then.verdict <= Verdict.ASKED:
                 break
     goes = [off for off, then in said.items() if then is not None and then.verdict <= Verdict.ASKED]
@@ -963,15 +967,6 @@ def _off_words(search: _Search, best: Worked, row: Row) -> list[str]:
 
 MOST_PAIRS = 6
 """So many pairs of parts are tried off where one is not enough, the cheapest first: own figure."""
-
-
-def _then(search: _Search, best: Worked, off: Sequence[Projection]) -> Worked | None:
-    """Return what comes of it with some parts off; None where nobody waits for that any more."""
-    called = {p.called for p in off}
-    known = (best.option.gear.key, names(best.option.body.off) | called, best.option.body.base)
-    if search.job.stop() and known not in search.worked:
-        return None
-    return search.with_off(best, called)
 
 
 def _lacks(then: Worked, row: Row) -> bool:
