@@ -115,10 +115,17 @@ class Check(Compared):
         row = Row(self.found("note", subjects, text, **more), measure=named, margin=margin)  # type: ignore[arg-type]
         return _part(Verdict.AGAIN, "; ".join(row.measure) or text, row)
 
-    def open(self, subjects: Iterable[str], text: str, ask: Ask | None = None, **more: object) -> Part:
-        """Return what the answer hangs on and nobody told."""
+    def open(
+        self,
+        subjects: Iterable[str],
+        text: str,
+        ask: Ask | None = None,
+        ends: Iterable[str] = (),
+        **more: object,
+    ) -> Part:
+        """Return what the answer hangs on and nobody told; `ends` says what would make it go."""
         found = self.found("note", subjects, text, judged=False, **more)  # type: ignore[arg-type]
-        return _part(Verdict.OPEN, text if ask is None else ask.text, Row(found, ask))
+        return _part(Verdict.OPEN, text if ask is None else ask.text, Row(found, ask, ends=tuple(ends)))
 
     def note(self, subjects: Iterable[str], text: str, **more: object) -> Part:
         """Return what is told and holds nothing back."""

@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import replace
 from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.shapes import Pose, bounds
 from shopbins.moves.attempt import Passes
-from shopbins.moves.finding import Check, row_of
+from shopbins.moves.finding import Check
 from shopbins.moves.hands import short_of
 from shopbins.moves.meanwhile import in_doorways
 from shopbins.moves.remainder import left_of, moved_reference, with_left
@@ -70,8 +69,7 @@ def way(it: Situation) -> Iterator[Part]:
     if attempt.verdict is Verdict.NO:
         yield WAY.no(it.subjects, attempt.reason, **more)
     elif attempt.verdict is Verdict.OPEN:
-        undecided = WAY.open(it.subjects, attempt.reason, **more)
-        yield replace(undecided, evidence=replace(row_of(undecided), ends=_covered(it, attempt.over)))
+        yield WAY.open(it.subjects, attempt.reason, ends=_covered(it, attempt.over), **more)
     elif attempt.verdict is Verdict.AGAIN:
         yield WAY.again(
             it.subjects, attempt.reason or "within the measuring", attempt.measure(it.scene), **more
