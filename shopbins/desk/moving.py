@@ -299,10 +299,14 @@ def _planned_conditions(doc: Mapping[str, Any]) -> Iterator[tuple[Acceptable, st
     figures = {of: each for of, each in doc.get("rests", {}).items() if not of.startswith("by ")}
     for each in doc.get("conditions", ()):
         at, rests = (each.get("measured"), each.get("limit")), each.get("rests", "")
-        words, told = each["text"], each.get("told", "")
-        text = f"{words}: {told}" if told and not told.startswith(words) else told or words
+        text = in_full(each["text"], each.get("told", each["text"]))
         it = Acceptable(each["id"], "condition", text, *at, rests=rests, figures=figures)
         yield it, each.get("unit", "")
+
+
+def in_full(words: str, told: str) -> str:
+    """Return a condition with all that is told of it: what a person reads before accepting it."""
+    return told if told.startswith(words) else f"{words}: {told}"
 
 
 SAME = 0.02

@@ -123,8 +123,7 @@ def _ends_words(part: Part) -> str:
 
 def told_in_full(part: Part) -> str:
     """Return a condition with all that is said of it: what a person reads before accepting it."""
-    text = row_of(part).finding.text
-    return text if text.startswith(part.text) else f"{part.text}: {text}"
+    return moving.in_full(part.text, row_of(part).finding.text)
 
 
 def _planned(desk: Desk, group: str | None) -> list[Row]:
