@@ -512,26 +512,41 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[floa
 
     A point has to lie ahead at every pose: of one that serves only part of the way it is said how far.
     """
-    pulled = [(leg, pulls) for leg in legs if (pulls := _ahead_of(it, leg))]
+    pulled = [leg for leg in legs if _ahead_of(it, leg)]
     if not pulled:
         return force_n, 0.0, "", ""
     line = pulling_line(it, legs, force_n)
     if line is not None:
         return line.pull_n, line.aside_deg, _fast_words(it, line, force_n), _fast_few(it, line)
-    most, aside, said, served, few = force_n, 0.0, "", 0, ""
-    for n in range(1, len(pulled)):
-        line = pulling_line(it, [leg for leg, _ in pulled[:n]], force_n)
-        if line is None:
+    line, served = _serves(it, [(leg, force_n) for leg in pulled[:-1]])
+    more, lacks = _none_along(it, pulled[served], force_n)
+    if line is None:
+        return force_n, 0.0, more, lacks
+    far = show_length(sum(leg.length_mm for leg in pulled[:served]))
+    said = f"; made fast to {line.placed} for the first {far} only, {_aside(line)} ahead at the most"
+    said += f"{_holds_words(line)}{_drags(force_n, line)}"
+    return line.pull_n, line.aside_deg, f"{said}{more}", f"{_too_weak(line)}{lacks}"
+
+
+def _serves(it: Situation, legs: Sequence[tuple[Leg, float]]) -> tuple[Line | None, int]:
+    """Return the line that pulls it along as many as can be of some legs in a row, each with the force along
+    it, from the first on, and how many those are.
+    """
+    line, served, force = None, 0, 0.0
+    for n, (_, needs) in enumerate(legs, 1):
+        force = max(force, needs)
+        found = pulling_line(it, [leg for leg, _ in legs[:n]], force)
+        if found is None:
             break
-        far = show_length(sum(leg.length_mm for leg, _ in pulled[:n]))
-        most, aside, served, few = line.pull_n, line.aside_deg, n, _too_weak(line)
-        said = f"; made fast to {line.placed} for the first {far} only, {_aside(line)} ahead at the most"
-        said += f"{_holds_words(line)}{_drags(force_n, line)}"
-    lacking, pulls = pulled[served]
-    last = lacking.poses[-1]
-    spot = _spot_ahead(it, (last.x_mm, last.y_mm), math.radians(lacking.heading_deg or 0.0))
-    more, lacks = _no_point(it, lacking, pulls, force_n, spot, f"along the {_piece(lacking)}")
-    return most, aside, f"{said}{more}", f"{few}{lacks}"
+        line, served = found, n
+    return line, served
+
+
+def _none_along(it: Situation, leg: Leg, force_n: float) -> tuple[str, str]:
+    """Say that no point told of pulls it along a leg, and where one would; in a few words."""
+    last = leg.poses[-1]
+    spot = _spot_ahead(it, (last.x_mm, last.y_mm), math.radians(leg.heading_deg or 0.0))
+    return _no_point(it, leg, _ahead_of(it, leg), force_n, spot, f"along the {_piece(leg)}")
 
 
 def pulled_along(it: Situation, legs: Sequence[tuple[int, Leg, float]]) -> Iterator[tuple[int, str]]:
@@ -542,20 +557,13 @@ def pulled_along(it: Situation, legs: Sequence[tuple[int, Leg, float]]) -> Itera
     left = [each for each in legs if _ahead_of(it, each[1])]
     said = ""
     while left:
-        line, served, (at, leg, force) = None, 0, left[0]
-        for n in range(1, len(left) + 1):
-            force = max(force, left[n - 1][2])
-            found = pulling_line(it, [each for _, each, _ in left[:n]], force)
-            if found is None:
-                break
-            line, served = found, n
+        at, leg, force = left[0]
+        line, served = _serves(it, [(each, needs) for _, each, needs in left])
         if line is not None:
             words = f"line to {line.called} ({newtons(line.pull_n)} there)"
         else:
-            pulls, last = _ahead_of(it, leg), leg.poses[-1]
-            spot = _spot_ahead(it, (last.x_mm, last.y_mm), math.radians(leg.heading_deg or 0.0))
-            lacks = _no_point(it, leg, pulls, left[0][2], spot, "")[1]
-            words = f"{puller(it, left[0][2])[0] or 'winch or tackle'} for {newtons(left[0][2])}{lacks}"
+            _, lacks = _none_along(it, leg, force)
+            words = f"{puller(it, force)[0] or 'winch or tackle'} for {newtons(force)}{lacks}"
         if words != said:
             yield at, words
         said, left = words, left[max(1, served) :]
