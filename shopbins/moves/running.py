@@ -246,7 +246,7 @@ def forces(it: Situation) -> Iterator[Part]:
 
 def _on_line(it: Situation, leg: Leg) -> str:
     """Say by which line a slope is held on a leg of it, so that it is not taken for one more."""
-    line = holding_line(it, [each for each in it.legs if each.room.key == leg.room.key])
+    line = _held_in(it, leg.room)
     return "" if line is None else f", on the line to {line.named}"
 
 
@@ -377,6 +377,12 @@ def holding_line(it: Situation, legs: Sequence[Leg]) -> Line | None:
     line = best_line(it, _uphill(it, legs), let_go_n(it, legs[0]), stays.surely_deg)
     poor = line is None or line.holds is not True or far_off(it, line) or line.aside_deg > stays.most_deg
     return None if poor and _braked(it) else line
+
+
+def _held_in(it: Situation, room: Room) -> Line | None:
+    """Return the line from above that holds it on the slope of a room; None where none does."""
+    legs = [leg for leg in it.legs if leg.room.key == room.key]
+    return holding_line(it, legs) if legs else None
 
 
 class _Stays(NamedTuple):
@@ -776,11 +782,16 @@ def _line_holds(
     on the other side where it swings round it.
     """
     sized, said = _sized(it, line)
-    swings = line.aside_deg > stays.most_deg
-    other = " and one on the other side" if swings else ""
-    first = _looked_at(it, line, min(stays.surely_deg, it.own["line aside"]), swings=swings)
+    other, first = _besides(it, line, stays)
     chocks = "" if first else ", chocks"
     return RUNS.only(subjects, f"line to {line.called}{other}{first}{sized}{chocks}", f"{text}{said}", **more)
+
+
+def _besides(it: Situation, line: Line, stays: _Stays) -> tuple[str, str]:
+    """Say in a few words what a line that holds it needs besides: one on the other side, a look at it."""
+    swings = line.aside_deg > stays.most_deg
+    first = _looked_at(it, line, min(stays.surely_deg, it.own["line aside"]), swings=swings)
+    return " and one on the other side" if swings else "", first
 
 
 def _swings(it: Situation, line: Line, stays: _Stays) -> str:
@@ -980,7 +991,7 @@ def _wedged(it: Situation, room: Room, there: Sequence[_Place]) -> Part:
         f"ways, what holds it on, packing under both ends, all before a jack lifts; beyond 1 in 50 no jack "
         f"is used (own figure)"
     )
-    holds, which = "line on" if _has_line(it, room) else "held", AT_END[end]
+    holds, which = "held" if _held_in(it, room) is None else "line on", AT_END[end]
     words = f"jacked on {fall.partition(' (')[0]}, {which}: wedges, {holds}"
     figures = {
         "measured": room.slope.fall,
@@ -1013,12 +1024,6 @@ def places_off_wheels(it: Situation) -> Iterator[_Place]:
     for turn in it.set_round:
         at = show_point(round(turn.pose.x_mm), round(turn.pose.y_mm))
         yield _Place("way", f"at {at}", turn.poses, it.legs[turn.at].room.key)
-
-
-def _has_line(it: Situation, room: Room) -> bool:
-    """Tell whether a line from above holds it on the slope of a room."""
-    legs = [leg for leg in it.legs if leg.room.key == room.key]
-    return bool(legs) and holding_line(it, legs) is not None
 
 
 def _over_mm(it: Situation, pose: Pose, room: Room) -> float:
@@ -1533,9 +1538,7 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
         return against
     text += f"{_drags(force, line, '; ')}{_swings(it, line, stays)}"
     sized, said = _sized(it, line)
-    swings = line.aside_deg > stays.most_deg
-    other = " and one on the other side" if swings else ""
-    first = _looked_at(it, line, min(stays.surely_deg, it.own["line aside"]), swings=swings)
+    other, first = _besides(it, line, stays)
     words = f"line to {line.called}{other}{sized} down {ramp.name}{first}"
     return RUNS.only(subjects, words, f"{text}{said}", **more)
 
