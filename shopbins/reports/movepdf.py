@@ -409,7 +409,7 @@ def _scale(plan: Plan, high: float) -> tuple[float, tuple[float, float, float, f
 def _plan_mm(plan: Plan, high: float) -> float:
     """Return how high the plan is on the page, with the names of its letters below it."""
     scale, (_, y0, _, y1) = _scale(plan, high)
-    return (y1 - y0) / scale + len(_key(_letters(plan, scale))) * KEY_MM * 1.32
+    return (y1 - y0) / scale + _height(_key(_letters(plan, scale)), KEY_MM)
 
 
 def _letters(plan: Plan, scale: float) -> dict[str, str]:
@@ -426,10 +426,10 @@ def _has_room(name: str, outline: Outline, scale: float) -> bool:
     return width(_clean(name), PLAIN, NAME_MM) <= x1 - x0 - 0.4 and y1 - y0 > NAME_MM
 
 
-def _key(letters: Mapping[str, str]) -> list[str]:
-    """Return the lines that say what the letters on the plan are."""
+def _key(letters: Mapping[str, str]) -> list[_Line]:
+    """Return what says what the letters on the plan are."""
     said = "; ".join(f"{letter} {name}" for name, letter in letters.items())
-    return _broken(_Line(f"On the plan: {said}"), KEY_MM) if said else []
+    return [_Line(f"On the plan: {said}")] if said else []
 
 
 def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float, high: float) -> float:
@@ -477,10 +477,7 @@ def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float, high: float) -
     lower = frame.bottom - 4.0
     write(canvas, MARGIN_MM, lower, f"1 : {scale}", BOLD, 2.6)
     _bar(canvas, scale, lower)
-    for line in _key(letters):
-        lower -= KEY_MM * 1.32
-        write(canvas, MARGIN_MM, lower, line, PLAIN, KEY_MM)
-    return lower
+    return _set(canvas, _key(letters), lower, KEY_MM)
 
 
 def _shape(
