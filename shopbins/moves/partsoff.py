@@ -200,7 +200,7 @@ def who_takes_off(scene: Scene, part: Projection) -> str:
     if team is None or kg is None:
         return "by whom is not known: not weighed"
     if team.people:
-        return f"{people_of(scene, team.people)}" if team.people > 1 else ""
+        return people_of(scene, team.people) if team.people > 1 else ""
     hoists = [gear for gear in scene.shop.gear.values() if gear.kind in HOISTS]
     able = next((gear for gear in hoists if not _too_weak(gear, part, kg)), None)
     if able is not None:
