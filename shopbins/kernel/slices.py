@@ -46,8 +46,7 @@ def free_slice(
     walls = minkowski.segments_of(as_parts(floor_polygon))
     blocked = list(minkowski.grown_batch(walls, shape)) if len(walls) else []
     free = less(floor_polygon, blocked + _grown(obstacles, shape))
-    back = minkowski.turn(-np.asarray(centre)[None], turn_deg)[0]
-    return shapely.transform(free, lambda xy: xy + back) if np.any(back) else free
+    return _of_reference(free, centre, turn_deg)
 
 
 def shut_slices(
@@ -68,9 +67,14 @@ def shut_slices(
         shut[list(convex)] = minkowski.grown(list(convex.values()), shape)
         for i in hollow:
             shut[i] = union(_grown([obstacles[i]], shape))
-        back = minkowski.turn(-np.asarray(centre)[None], turn_deg)[0]
-        found.append(shapely.transform(shut, lambda xy: xy + back) if np.any(back) else shut)  # noqa: B023
+        found.append(_of_reference(shut, centre, turn_deg))
     return found
+
+
+def _of_reference(places: Any, centre: tuple[float, float], turn_deg: float) -> Any:
+    """Return places of a body's centre as those of its reference point."""
+    back = minkowski.turn(-np.asarray(centre)[None], turn_deg)[0]
+    return shapely.transform(places, lambda xy: xy + back) if np.any(back) else places
 
 
 def _grown(obstacles: Sequence[Outline], shape: Array) -> list[Any]:
