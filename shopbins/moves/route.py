@@ -125,10 +125,11 @@ def ground(
     along: Collection[str] = (),
     avoid: Sequence[Outline] = (),
     goal: Outline = (),
+    pits: bool = True,
 ) -> Ground:
     """Return the floor of a route for a thing (by subject) that takes the heights from 0 to `top_mm`.
 
-    `goal` is the outline of the place it goes to.
+    `goal` is the outline of the place it goes to. Without `pits` open ones are no hindrance.
     """
     shop = scene.shop
     ends = [outline for outline in (goal, _outline_of(scene, route, subject)) if outline]
@@ -149,7 +150,7 @@ def ground(
         if door.key not in leaves_off and (leaf := open_leaf(door, route.rooms)) is not None
     ]
     outlines = (*(shop.rooms[r].outline for r in route.rooms), *passages)
-    holes = [(hole.name, hole.outline) for hole in open_holes(shop, outlines)]
+    holes = [(hole.name, hole.outline) for hole in open_holes(shop, outlines)] if pits else []
     holes += [("what is kept off", outline) for outline in avoid]
     sloping = [r for r in map(shop.rooms.__getitem__, route.rooms) if r.slope is not None]
     return Ground(

@@ -72,10 +72,8 @@ def _by_leaves(
         along=set(body.along),
         avoid=avoid,
         goal=job.goal.outline,
+        pits=pits,
     )
-    open_pits = tuple(hole.name for hole in open_holes(job.scene.shop, floor.outlines))
-    if not pits:
-        floor = replace(floor, avoided=floor.avoided[len(open_pits) :])
     base = Attempt(Verdict.NO, body, gear, route, floor, leaves_off, start=body.pose, steers=steers)
     hull = base.moving
     if body.pose is None:
@@ -109,7 +107,10 @@ def _by_leaves(
         why = f"larger than {job.goal.name} by {show_length(over)}" if over >= 1.0 else "whatever is shifted"
         best = replace(base, reason=f"{nowhere}: {no_spot[0] if no_spot else why}")
     found = best if job.bare or job.shifts else by_parts(job, best, refused)
-    if found.verdict is not Verdict.NO or not (pits and open_pits) or job.shifts or job.stop():
+    if found.verdict is not Verdict.NO or not pits or job.shifts or job.stop():
+        return found
+    open_pits = tuple(hole.name for hole in open_holes(job.scene.shop, floor.outlines))
+    if not open_pits:
         return found
     empty = replace(job, bare=True)
     straddled = _by_leaves(empty, body, gear, route, avoid, steers, leaves_off, refused, pits=False)
