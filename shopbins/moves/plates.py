@@ -110,7 +110,7 @@ def lay_over(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, rests_m
         return f"the size of {gear.name} is not told"
     if kg is not None and gear.capacity_kg is not None and kg > gear.capacity_kg * (1 + 1e-9):
         return f"{gear.name} holds {show_mass(gear.capacity_kg)}"
-    ways = sorted(_ways(gear.size_mm, cover.outline, tracks, rests_mm), key=lambda way: way[:4])
+    ways = sorted(_ways(gear.size_mm, cover.outline, tracks, rests_mm), key=_Way.order)
     every = [_bridging(gear, cover, tracks, kg, way) for way in ways]
     lie = [each for each in every if isinstance(each, Laid)]
     if lie:
@@ -123,20 +123,34 @@ def lay_over(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, rests_m
 
 def _bridging(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, way: _Way) -> Laid | str:
     """Lay plates one way, or say why they do not do so: too few, or they bend."""
-    _, count, _, rests, under, span, wide, long, pieces = way
+    count = len(way.pieces)
     if gear.count is not None and count > gear.count:
         return f"{count} of {gear.name} needed, {gear.count} told of"
-    spread = min(wide, span + 2 * tracks.half_mm)
-    found = bridge(gear, Span(span, spread, tracks.pad_mm), kg, tracks.least_kg / count, cover.proud_mm)
+    span = Span(way.span_mm, min(way.wide_mm, way.span_mm + 2 * tracks.half_mm), tracks.pad_mm)
+    found = bridge(gear, span, kg, tracks.least_kg / count, cover.proud_mm)
     if isinstance(found, str):
         return found
     told = cover.subject, cover.name, cover.room
-    return Laid(gear, *told, count, rests, under, found, long, pieces)
+    return Laid(gear, *told, count, way.rests_mm, way.floor, found, way.long_mm, way.pieces)
 
 
-_Way = tuple[bool, int, float, float, Outline, float, float, float, tuple[Piece, ...]]
-"""How plates lie: whether not over all of it, how many, their rest below 0 for an order, their rest, their
-floor, what they bridge, how wide each is across that and how long over it, and where each lies."""
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """How plates lie: one over all of it or side by side across it, how far they rest, within which floor,
+    what they bridge, how wide each is across that and how long over it, and where each lies.
+    """
+
+    over_all: bool
+    rests_mm: float
+    floor: Outline
+    span_mm: float
+    wide_mm: float
+    long_mm: float
+    pieces: tuple[Piece, ...]
+
+    def order(self) -> tuple[bool, int, float]:
+        """Return what it is sorted by: over all of it first, then the fewest, then the longest rest."""
+        return not self.over_all, len(self.pieces), -self.rests_mm
 
 
 def _ways(size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm: float) -> Iterator[_Way]:
@@ -152,11 +166,10 @@ def _ways(size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm
             if min(rests, beside) >= rests_mm - TOUCHING_MM:
                 ends = low[along] - rests, high[along] + rests
                 sides = low[across] - beside, high[across] + beside
-                least = min(rests, beside)
                 floor = turned(_floor(along, ends, sides), turn_deg)
                 span, line = high[along] - low[along], _line(along, low, high, turn_deg)
                 piece = piece_beside(line, floor, -beside, width - beside)
-                yield False, 1, -least, least, floor, span, width, length, (piece,)
+                yield _Way(True, min(rests, beside), floor, span, width, length, (piece,))
                 continue
             half = tracks.half_mm
             found = strips([(p[across] - half, p[across] + half) for p in points], width) if points else None
@@ -174,7 +187,7 @@ def _ways(size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm
                 pieces.append(piece_beside(line, turned(_floor(along, *lies), turn_deg), at, at + width))
             span = max(b - a for a, b in over)
             under = turned(floor, turn_deg)
-            yield True, len(found), -rests, rests, under, span, width, length, tuple(pieces)
+            yield _Way(False, rests, under, span, width, length, tuple(pieces))
 
 
 def _lies(cover: Outline) -> list[float]:
@@ -259,8 +272,7 @@ def _why_not(
     return f"{gear.name} is narrower than the wheels' tracks over it ({show_length(min(size_mm))})"
 
 
-# --- edges that wheels go up and down
-# -------------------------------------------------------------------------------------------------------
+# --- edges that wheels go up and down ---------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
