@@ -205,10 +205,10 @@ def forces(it: Situation) -> Iterator[Part]:
             continue
         text += "; with so little tilt left nobody pushes or holds it by hand" if apart else ""
         drives = starts = 0.0 if found.push is None else found.push.most_n
-        fast, lacks, aside, flat = "", "", 0.0, max(found.hold_back, drives)
+        fast, lacks, below, aside, flat = "", "", False, 0.0, max(found.hold_back, drives)
         if drives > 0 and leg.way != "down":
             alike = [each for each, _ in every if each.way == leg.way]
-            starts, aside, fast, lacks = _made_fast(it, alike, found.start_n)
+            starts, aside, fast, lacks, below = _made_fast(it, alike, found.start_n)
             drives *= starts / found.start_n
             flat = in_line(found.start_n, aside).pull_n
         elif drives > 0 and leg.fall > SLOPING:
@@ -223,7 +223,7 @@ def forces(it: Situation) -> Iterator[Part]:
             words += _on_line(it, leg)
         if leg.way == "level" and n <= it.own["men before winch"] and not apart:
             floor = ", good floor" if leg.room.even is None else ""
-            winch = "" if lacks == NOT_BELOW else f"; or {by or 'winch'} {newtons(pull)}"
+            winch = "" if below else f"; or {by or 'winch'} {newtons(pull)}"
             words = f"{n} men{few}{floor}{winch}"
         else:
             more["measured"] = max(pull, found.steady_n)
@@ -512,26 +512,40 @@ STRAIGHT_DEG = 1.0
 """A line nearer to the way than this is said to lie straight."""
 
 
-def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[float, float, str, str]:
-    """Return what pulls at the most in a line that drives it along legs, how far aside of the way (deg) it
-    lies, where that is made fast, and in a few words how, or what is lacking for it.
+class _MadeFast(NamedTuple):
+    """What pulls at the most in a line that drives it (N), how far aside of the way it lies (deg), where that
+    is made fast, in a few words how, or what is lacking for it; `below`: that it is not worked from there is
+    all that is.
+    """
+
+    most_n: float
+    aside_deg: float
+    said: str
+    few: str
+    below: bool = False
+
+
+def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> _MadeFast:
+    """Return how a line is made fast that drives it along legs.
 
     A point has to lie ahead at every pose: of one that serves only part of the way it is said how far.
     """
     pulled = [leg for leg in legs if _ahead_of(it, leg)]
     if not pulled:
-        return force_n, 0.0, "", ""
+        return _MadeFast(force_n, 0.0, "", "")
     line = pulling_line(it, legs, force_n)
     if line is not None:
-        return line.pull_n, line.aside_deg, _fast_words(it, line, force_n), _fast_few(it, line)
+        said, few = _fast_words(it, line, force_n), _fast_few(it, line)
+        return _MadeFast(line.pull_n, line.aside_deg, said, few)
     line, served = _serves(it, [(leg, force_n) for leg in pulled[:-1]])
-    more, lacks = _none_along(it, pulled[served], force_n)
+    none = _none_along(it, pulled[served], force_n)
     if line is None:
-        return force_n, 0.0, more, lacks
+        return _MadeFast(force_n, 0.0, *none)
     far = show_length(sum(leg.length_mm for leg in pulled[:served]))
     said = f"; made fast to {line.placed} for the first {far} only, {_aside(line)} ahead at the most"
     said += f"{_holds_words(line)}{_drags(force_n, line)}"
-    return line.pull_n, line.aside_deg, f"{said}{more}", f"{_too_weak(line)}{lacks}"
+    few, below = f"{_too_weak(line)}{none.few}", none.below and line.holds is True
+    return _MadeFast(line.pull_n, line.aside_deg, f"{said}{none.said}", few, below)
 
 
 def _serves(it: Situation, legs: Sequence[tuple[Leg, float]]) -> tuple[Line | None, int]:
@@ -548,8 +562,8 @@ def _serves(it: Situation, legs: Sequence[tuple[Leg, float]]) -> tuple[Line | No
     return line, served
 
 
-def _none_along(it: Situation, leg: Leg, force_n: float) -> tuple[str, str]:
-    """Say that no point told of pulls it along a leg, and where one would; in a few words."""
+def _none_along(it: Situation, leg: Leg, force_n: float) -> _NoPoint:
+    """Say that no point told of pulls it along a leg, and where one would."""
     last = leg.poses[-1]
     spot = _spot_ahead(it, (last.x_mm, last.y_mm), math.radians(leg.heading_deg or 0.0))
     return _no_point(it, leg, _ahead_of(it, leg), force_n, spot, f"along the {_piece(leg)}")
@@ -568,7 +582,7 @@ def pulled_along(it: Situation, legs: Sequence[tuple[int, Leg, float]]) -> Itera
         if line is not None:
             words = f"line to {line.called} ({newtons(line.pull_n)} there)"
         else:
-            _, lacks = _none_along(it, leg, force)
+            lacks = _none_along(it, leg, force).few
             words = f"{puller(it, force)[0] or 'winch or tackle'} for {newtons(force)}{lacks}"
         if words != said:
             yield at, words
@@ -632,18 +646,28 @@ def _too_weak(line: Line) -> str:
     return f", a stronger point than {line.named}{load}"
 
 
+class _NoPoint(NamedTuple):
+    """That no point told of pulls it: in full, and what is lacking in a few words; `below`: that a line is
+    not worked from where it runs to if it is let go.
+    """
+
+    said: str
+    few: str
+    below: bool = False
+
+
 def _no_point(
     it: Situation, leg: Leg, pulls: Sequence[Pull], force_n: float, spot: Point | None, where: str
-) -> tuple[str, str]:
-    """Say that no point told of pulls it, what stands in the lines, and where one would; in a few words."""
+) -> _NoPoint:
+    """Say that no point told of pulls it, what stands in the lines, and where one would."""
     if any(pull.barred for pull in pulls) if spot is None else _downhill(it, leg, spot):
         return _by_block(it, pulls, force_n, spot, where)
     barred = barred_words(in_the_line(it, pulls, force_n))
     none = f"; no point told of (anchors) pulls it {where}{barred}"
     if spot is None:
-        return none, ", point ahead"
+        return _NoPoint(none, ", point ahead")
     would = _would(it, pulls, force_n, spot, it.own["pull aside"])
-    return f"{none}: one ahead of it{would.full}", f", {would.few}"
+    return _NoPoint(f"{none}: one ahead of it{would.full}", f", {would.few}")
 
 
 class _Would(NamedTuple):
@@ -674,7 +698,7 @@ NOT_BELOW = ", not from below"
 
 def _by_block(
     it: Situation, pulls: Sequence[Pull], force_n: float, spot: Point | None, where: str
-) -> tuple[str, str]:
+) -> _NoPoint:
     """Say what pulls it before a slope that it goes down: its winch stands behind it.
 
     A block at a point below turns the line round: twice the pull is on the point at the most (statics of a
@@ -686,15 +710,16 @@ def _by_block(
         bears = 2 * line.pull_n
         if line.load_kn is not None and line.load_kn * 1000 >= bears:
             said = f"its line goes by a block at {line.placed}, which bears {newtons(bears)}, nobody there"
-            return (
+            return _NoPoint(
                 f"{why}; {said}; the winch stands on the side it comes from",
                 f"{_fast_few(it, line)} by a block at {line.named}",
             )
     if spot is None:
-        return f"{why}, and no block turns its line there", NOT_BELOW
+        return _NoPoint(f"{why}, and no block turns its line there", NOT_BELOW, below=True)
     would = _would(it, pulls, force_n, spot, it.own["pull aside"])
     block = f"a block that holds {newtons(2 * force_n)}{would.full}"
-    return f"{why}; to turn its line, the winch on the side it comes from: {block}", NOT_BELOW
+    said = f"{why}; to turn its line, the winch on the side it comes from: {block}"
+    return _NoPoint(said, NOT_BELOW, below=True)
 
 
 def _drags(force_n: float, line: Line, after: str = ", ") -> str:
@@ -1579,7 +1604,8 @@ def _pulled_over(it: Situation, edge: Edge, force_n: float) -> tuple[float, str,
     line = best_line(it, pulls, force_n)
     if line is not None and _pulls(it, line):
         return line.pull_n, _fast_words(it, line, force_n), _fast_few(it, line)
-    return force_n, *_no_point(it, leg, pulls, force_n, _spot_ahead(it, (x, y), way), f"through {edge.name}")
+    none = _no_point(it, leg, pulls, force_n, _spot_ahead(it, (x, y), way), f"through {edge.name}")
+    return force_n, none.said, none.few
 
 
 DRIVEN_MM = 100.0
