@@ -268,11 +268,13 @@ def sights(it: Situation, pulls: Sequence[Pull], force_n: float) -> list[Sight]:
     floor, things, stands = floor_of(it), _things(it), _Stands(it)
     found = []
     for anchor, room in anchors:
-        known = anchor.height_mm is not None
-        highs = (anchor.height_mm,) if known else (0.0, room.headroom_mm or math.inf)
-        sight = _sight(it, anchor, [h for h in highs if h is not None], pulls, force_n, floor, things, stands)
-        set_by = f"rooms: {room.key}: {{anchors: {{{anchor.key}: {{height: 300}}}}}}"
-        found.append(sight if known else replace(sight, high=Ask(f"how high is {anchor.key}?", set_by, 1)))
+        known = anchor.height_mm
+        highs = [0.0, room.headroom_mm or math.inf] if known is None else [known]
+        sight = _sight(it, anchor, highs, pulls, force_n, floor, things, stands)
+        if known is None:
+            set_by = f"rooms: {room.key}: {{anchors: {{{anchor.key}: {{height: 300}}}}}}"
+            sight = replace(sight, high=Ask(f"how high is {anchor.key}?", set_by, 1))
+        found.append(sight)
     return found
 
 
