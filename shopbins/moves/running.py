@@ -266,13 +266,14 @@ def pulls_n(winch: Gear) -> float | None:
     return min(by, default=None)
 
 
-def _winches(it: Situation) -> list[Gear]:
+def winches_told(it: Situation) -> list[Gear]:
+    """Return the winches told of."""
     return [g for g in it.scene.shop.gear.values() if g.kind == "winch"]
 
 
 def _weakest(it: Situation, force_n: float) -> Gear | None:
     """Return the weakest winch told to pull so much; None where none is."""
-    enough = [(n, g.key, g) for g in _winches(it) if (n := pulls_n(g)) is not None and n >= force_n]
+    enough = [(n, g.key, g) for g in winches_told(it) if (n := pulls_n(g)) is not None and n >= force_n]
     return min(enough, key=lambda each: each[:2])[2] if enough else None
 
 
@@ -284,7 +285,7 @@ def puller(it: Situation, force_n: float) -> tuple[str, str]:
     enough = _weakest(it, force_n)
     if enough is not None:
         return enough.name, f", which pulls {newtons(pulls_n(enough) or 0.0)}"
-    told = _winches(it)
+    told = winches_told(it)
     known = [(n, g) for g in told if (n := pulls_n(g)) is not None]
     unknown = next((g for g in told if pulls_n(g) is None), None)
     if unknown is not None:

@@ -26,6 +26,7 @@ from shopbins.moves.running import (
     pulled_along,
     pulling_line,
     pulls_n,
+    winches_told,
 )
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate
@@ -125,14 +126,7 @@ def _winch_n(it: Situation, leg: Leg, apart: bool) -> float:
 
 def at_once(it: Situation) -> Iterator[Part]:
     """Count the winches where two lines are on at once: up a slope, and where one comes off for another."""
-    units = sorted(
-        (
-            math.inf if (n := pulls_n(g)) is None else n
-            for g in it.scene.shop.gear.values()
-            if g.kind == "winch"
-        ),
-        reverse=True,
-    )
+    units = sorted((math.inf if (n := pulls_n(g)) is None else n for g in winches_told(it)), reverse=True)
     every = stages(it)
     for stage in every:
         yield from _while_it_goes_up(it, stage, units)
