@@ -21,6 +21,7 @@ from shopbins.placing.judging import judge
 from shopbins.placing.places import LIFTING
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once
+from shopbins.rules.registry import rule
 from shopbins.rules.say import listed
 from shopbins.shop.model import OUTSIDE, Door, Shop
 from shopbins.units import show_length, show_mass, show_point
@@ -293,12 +294,10 @@ def _which_spot(it: Situation, spot: Pose, passed_over: Sequence[str], troubled:
 
 def _short(found: Finding) -> str:
     """Return what is found in a few whole words: its first clause, else the title of its rule."""
-    from shopbins.rules.registry import RULES
-
     clause = re.split(r"[,;:(]", found.text)[0].strip()
     if CLAUSE[0] <= len(clause.split()) <= CLAUSE[1]:
         return clause
-    return next((rule.title for rule in RULES if rule.key == found.rule), clause)
+    return rule(found.rule).title
 
 
 CLAUSE = (4, 10)
