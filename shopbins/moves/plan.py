@@ -625,7 +625,7 @@ class _Search:
         self.job.say(f"{gear}: with things shifted, set round less often than {often} times")
         job = replace(self.job, shifts=True)
         tried = attempt(job, option.body, option.answer, route, avoid, found.attempt.steers)
-        if len(turns_of(self._situation(option.body, option.answer, route, tried).legs)) < often:
+        if len(self._situation(option.body, option.answer, route, tried).set_round) < often:
             yield self._judged(option, route, tried)
 
     def _to_avoid(self, route: Route, found: Worked) -> list[Outline]:
@@ -708,8 +708,8 @@ class _Search:
         walking = length / 1000.0 / self.own["moving speed"] / 60.0
         hoisted = sum(isinstance(lift, Lift) for lift in tried.lifts.values())
         shifting += 2 * hoisted * self.own["minutes lift"]
-        if option.answer.steering == "axis" and option.gear.kind in JACKED:
-            shifting += 8 * len(turns_of(it.legs)) * self.own["minutes lift"]  # both ends, twice, up and down
+        if option.gear.kind in JACKED:
+            shifting += 8 * len(it.set_round) * self.own["minutes lift"]  # both ends, twice, up and down
         laid = sum(each.count for each in it.laid) + sum(each.count for each in it.ramps)
         shifting += laid * self.own["minutes ramp"]
         return shifting + len(tried.leaves_off) * self.own["minutes leaf"] + walking
