@@ -169,7 +169,7 @@ def _plate_under(it: Situation, area: Outline) -> Laid | None:
 def _on_plate(it: Situation, over: Over, plate: Laid | None) -> Over:
     """Return what is passed under with what a plate on the floor there takes of it."""
     edge = None if plate is None else edge_of(plate)
-    return over if edge is None or plate is None else _on_edge(it, replace(over, sill=plate.words), edge)
+    return over if edge is None else _on_edge(it, replace(over, sill=edge.name), edge)
 
 
 def _on_edge(it: Situation, over: Over, edge: Edge) -> Over:
