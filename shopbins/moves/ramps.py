@@ -249,7 +249,7 @@ def _laid(
     abreast, pieces = 1, []
     if width is not None and sides:
         lies = [strips(side.tracks, width) for side in sides]
-        abreast = max(0 if each is None else len(each) for each in lies) if None not in lies else 0
+        abreast = 0 if None in lies else max(len(starts or ()) for starts in lies)
         for side, starts in zip(sides, lies, strict=True):
             pieces += [side.piece(start, width, run) for start in starts or ()]
     elif width is not None:
