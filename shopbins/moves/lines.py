@@ -526,8 +526,6 @@ def _blocks(
     At a share u of the way to its point a line made fast at z is z (1 - u) + h u high.
     """
     near, far = max(out, first), last
-    if length - out < 1.0:
-        return None
     if far <= out or (thing.carries and (length - near <= FAST_MM or contains(thing.outline, anchor.at_mm))):
         return None
     if anchor.height_mm is None:
