@@ -355,7 +355,12 @@ def _brake_stops(it: Situation) -> bool:
 
 def _few_hold(it: Situation, leg: Leg) -> bool:
     gentle = leg.slope is None or leg.slope.fall <= SLOPING
-    return gentle and let_go_n(it, leg) <= it.own["pushers"] * ONE_MAN_KEEP_N
+    return gentle and _few_keep(it, let_go_n(it, leg))
+
+
+def _few_keep(it: Situation, force_n: float) -> bool:
+    """Tell whether few enough people keep hold of it against a force."""
+    return force_n <= it.own["pushers"] * ONE_MAN_KEEP_N
 
 
 def runs_away(it: Situation) -> Iterator[Part]:
@@ -488,14 +493,14 @@ def _brake_holds(
     """Return the condition that a brake holds it; one that somebody has to put on does so at halts, and is no
     second line where one may part.
     """
-    gear, few = it.gear.gear.name, force_n <= it.own["pushers"] * ONE_MAN_KEEP_N
+    gear = it.gear.gear.name
     text = f"{runs}: the brake of {gear} holds it, chocks at every halt"
     if _brake_stops(it):
         text += ", by itself when it is let go" if it.gear.gear.brakes_itself else ", by who steers it"
         return RUNS.only(subjects, f"brake of {gear} tried first, chocks", text, **more)
     key = it.gear.gear.key
     text += f"; on the way somebody has to put it on (gear: {key}: {{brakes itself: yes}} tells otherwise)"
-    if few:
+    if _few_keep(it, force_n):
         words = f"brake of {gear} tried first, somebody at it, chocks"
         return RUNS.only(subjects, words, text, **more)
     seconds = math.sqrt(2.0 * (it.whole_kg or it.load.mass_kg or 0.0) / force_n)
@@ -1538,7 +1543,7 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     if _brake_stops(it):
         words = f"brake of {it.gear.gear.name} tried before {ramp.name}"
         return RUNS.only(subjects, words, f"{text}: its brake holds it", **more)
-    if force <= it.own["pushers"] * ONE_MAN_KEEP_N:
+    if _few_keep(it, force):
         words = f"held by hand down {ramp.name} ({newtons(force)}){short_of(it.scene, men_for(force))}"
         return RUNS.only(subjects, words, text, **more)
     stays = _stays_by(it, it.scene.shop.rooms[edge.room], force, fall, float(it.gear.steering != "axis"))
