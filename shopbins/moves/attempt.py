@@ -27,7 +27,7 @@ from shopbins.moves.fitted import HOISTS, GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.legs import legs_of
-from shopbins.moves.route import SLOPING, Ground, Route, ground
+from shopbins.moves.route import Ground, Route, ground, is_steep
 from shopbins.moves.shiftlist import (
     SHIFTING,
     Shifted,
@@ -358,7 +358,7 @@ def turned_on_slopes(scene: Scene, base: Attempt, path: Sequence[Pose]) -> float
     if base.route is None or base.ground is None or not base.ground.slopes:
         return 0.0
     legs = legs_of(scene, path, base.route.rooms)
-    steep = {leg.room.key: leg.room for leg in legs if leg.slope is not None and leg.slope.fall > SLOPING}
+    steep = {leg.room.key: leg.room for leg in legs if is_steep(leg.slope)}
     on_each = ([t for leg in legs if leg.room.key == key for t in leg.turned_deg] for key in steep)
     return max((max(turns) - min(turns) for turns in on_each), default=0.0)
 

@@ -17,7 +17,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import JACKED
 from shopbins.moves.gear import CARRIES, judge_sides
 from shopbins.moves.hands import looked_at, team_for
-from shopbins.moves.route import SLOPING, level_between
+from shopbins.moves.route import is_steep, level_between
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted, ShiftList
 from shopbins.moves.situation import Situation
 from shopbins.rules.hoisting import most_kg
@@ -83,7 +83,7 @@ def _crosses(scene: Scene, each: Shifted) -> str:
     passed = {k for at in each.path for k, r in shop.rooms.items() if contains(r.outline, (at.x_mm, at.y_mm))}
     passed |= {key for key in (start, goal) if key is not None}
     for room in (shop.rooms[key] for key in sorted(passed)):
-        if room.slope is not None and room.slope.fall > SLOPING:
+        if is_steep(room.slope):
             return f"it goes over the slope of {room.name}"
     if start is None or goal is None or level_between(shop, start, goal):
         return ""

@@ -36,7 +36,7 @@ from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import ABOUT, Load
 from shopbins.moves.onto import floor_before, near_to
 from shopbins.moves.remainder import with_left
-from shopbins.moves.route import SLOPING, Ground, Route, ground, is_level, level_between, routes
+from shopbins.moves.route import Ground, Route, ground, is_level, is_steep, level_between, routes
 from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
 from shopbins.moves.situation import Onto
 from shopbins.moves.tolerance import Asker
@@ -109,7 +109,7 @@ def steps_between(scene: Scene, start: str | None, to: str | None) -> list[str]:
         return []
     for route in routes(shop, start, to, (0.0, 0.0), (0.0, 0.0))[:1]:
         rooms, doors = (shop.rooms[key] for key in route.rooms), (shop.doors[key] for key in route.doors)
-        steep = [f"the slope of {r.name}" for r in rooms if r.slope is not None and r.slope.fall > SLOPING]
+        steep = [f"the slope of {r.name}" for r in rooms if is_steep(r.slope)]
         return steep + [
             f"the sill of {d.name} ({show_length(d.threshold_mm)})" for d in doors if d.threshold_mm
         ]
@@ -142,7 +142,7 @@ def _by_hoist(job: Job, it: Attempt, part: Projection, kg: float) -> tuple[Lift 
     for gear in job.scene.shop.gear.values():
         if gear.kind not in HOISTS:
             continue
-        if room is not None and room.slope is not None and room.slope.fall > SLOPING:
+        if room is not None and is_steep(room.slope):
             said.append(No(f"{gear.name}: no hoist lifts on the slope of {room.name}"))
             continue
         job.say(f"{gear.name}: does it get at {part.name}")

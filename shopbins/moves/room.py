@@ -20,7 +20,7 @@ from shopbins.moves.fitted import JACKED, across_box, along, boxed
 from shopbins.moves.force import men_for
 from shopbins.moves.lifting import SAME_END_MM, toe_jacks
 from shopbins.moves.margin import Margin
-from shopbins.moves.route import SLOPING, Ground
+from shopbins.moves.route import Ground, is_steep
 from shopbins.moves.running import pushes
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate
@@ -246,7 +246,7 @@ def _off_slopes(it: Situation, free: Any) -> Any:
     """Return the free floor less what of it falls more than a jack is used on."""
     import shapely
 
-    steep = [r.outline for r in it.scene.shop.rooms.values() if r.slope and r.slope.fall > SLOPING]
+    steep = [r.outline for r in it.scene.shop.rooms.values() if is_steep(r.slope)]
     return shapely.difference(free, shapely.union_all([shapely.Polygon(o) for o in steep])) if steep else free
 
 

@@ -9,17 +9,23 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from typing import TypeGuard
 
 from shopbins.geometry.shapes import Outline, Point, bounds, contains, counter_clockwise
 from shopbins.rules.covers import is_cover
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
-from shopbins.shop.model import OUTSIDE, Door, Opening, Room, Shop
+from shopbins.shop.model import OUTSIDE, Door, Opening, Room, Shop, Slope
 from shopbins.shop.passage import OVERLAP_MM, hung
 
 MOST_ROUTES = 24
 SLOPING = 1 / 50
 """On what is steeper a thing on good wheels rolls by itself: 2 % of rolling resistance (HSE L23), derived."""
+
+
+def is_steep(slope: Slope | None) -> TypeGuard[Slope]:
+    """Tell whether a floor falls so much that a thing on good wheels rolls by itself."""
+    return slope is not None and slope.fall > SLOPING
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +73,8 @@ def _go(
 
 def is_level(shop: Shop, route: Route) -> bool:
     """Tell whether a way by doors has no slope and no sill that is told of."""
-    flat = all((r := shop.rooms[key].slope) is None or r.fall <= SLOPING for key in route.rooms)
-    return flat and not any(shop.doors[key].threshold_mm for key in route.doors)
+    steep = any(is_steep(shop.rooms[key].slope) for key in route.rooms)
+    return not steep and not any(shop.doors[key].threshold_mm for key in route.doors)
 
 
 def level_between(shop: Shop, one: str, other: str) -> bool:
@@ -152,7 +158,7 @@ def ground(
     outlines = (*(shop.rooms[r].outline for r in route.rooms), *passages)
     holes = [(hole.name, hole.outline) for hole in open_holes(shop, outlines)] if pits else []
     holes += [("what is kept off", outline) for outline in avoid]
-    sloping = [r for r in map(shop.rooms.__getitem__, route.rooms) if r.slope is not None]
+    rooms = [shop.rooms[key] for key in route.rooms]
     return Ground(
         route,
         outlines,
@@ -161,7 +167,7 @@ def ground(
         tuple(things),
         _unseen(scene, route),
         tuple(holes),
-        tuple((r.outline, r.slope.towards_deg) for r in sloping if r.slope and r.slope.fall > SLOPING),
+        tuple((r.outline, r.slope.towards_deg) for r in rooms if is_steep(r.slope)),
         tuple(hidden),
     )
 

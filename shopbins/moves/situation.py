@@ -16,7 +16,7 @@ from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.legs import Leg, Turn, turns_of
 from shopbins.moves.load import Load
 from shopbins.moves.plates import Edge, Laid, Ramps, edge_of
-from shopbins.moves.route import SLOPING, Route
+from shopbins.moves.route import Route, is_steep
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Door, Level, Room, Zone
@@ -163,7 +163,7 @@ class Situation:
 
     def steep(self) -> tuple[Leg, ...]:
         """Return the legs on a floor steeper than 1 in 50."""
-        return tuple(leg for leg in self.legs if leg.slope is not None and leg.slope.fall > SLOPING)
+        return tuple(leg for leg in self.legs if is_steep(leg.slope))
 
     def on(self, room: Room, poses: Iterable[Pose]) -> list[Pose]:
         """Return those of some poses at which a wheel, skate, foot or jack is on the floor of a room."""
