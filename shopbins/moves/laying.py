@@ -14,6 +14,7 @@ from shopbins.moves.plates import Laid, Ramps
 from shopbins.moves.situation import Situation
 from shopbins.moves.spans import steel_kg
 from shopbins.rules.handling import FILTER, MAC, MOST_KG
+from shopbins.rules.hoisting import most_kg
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear
 from shopbins.units import show_mass
@@ -93,8 +94,8 @@ def _off_level(it: Situation, gear: Gear) -> str:
 def hoist_for(scene: Scene, kg: float) -> Gear | None:
     """Return the weakest crane told of that takes so much somewhere; None where none does."""
     cranes = (gear for gear in scene.shop.gear.values() if gear.kind in HOISTS)
-    told = ((max((each.capacity_kg or 0.0, *(kg for _, kg in each.reach))), each) for each in cranes)
-    return min((pair for pair in told if pair[0] >= kg), key=lambda pair: pair[0], default=(0.0, None))[1]
+    able = ((most, each) for each in cranes if (most := most_kg(each)) is not None and most >= kg)
+    return min(able, key=lambda pair: pair[0], default=(0.0, None))[1]
 
 
 def _each(gear: Gear) -> str:

@@ -54,6 +54,12 @@ def _over(
             Verdict.ASKED,
             "by crane, its way there looked at first",
         ),
+        (
+            ", mass: 126 kg",  # the lesser of its plate and its boom counts
+            {"crane": "{kind: engine crane, capacity: 500 kg, reach: {900 mm: 125 kg}}"},
+            Verdict.ASKED,
+            "up, or ones to 125 kg: no hoist told of takes it there",
+        ),
         ("", {}, Verdict.ASKED, "sheet weighed before it is laid, 157 kg if of steel"),
     ],
 )
