@@ -165,7 +165,7 @@ def _where_to(a: Kept, b: Kept, level: int) -> str:
 def _unknown_beside(rule: Rule, tag: str, what: str, room: str, unknown: int) -> Finding:
     """Return that a caution in the same room is in no list, so that nothing is known of it."""
     return rule.unjudged(
-        (tag,), f"{what} is not checked wholly: {unknown} of the cautions are not known as hazards",
+        (tag,), f"{what} is not checked wholly: cautions in no list of hazards: {unknown}",
         room=room, gap="words", remedy="see the note on hazard words",
     )  # fmt: skip
 

@@ -107,13 +107,13 @@ def _odd(rule: Rule, shop: Shop, clear: KeepClear) -> Finding | None:
     more = {"room": clear.room, "at_mm": clear.outline[0] if clear.outline else None}
     if clear.volts is not None and clear.volts > MOST_VOLTS:
         return rule.unjudged(
-            (_tag(clear),), f"the working space {clear.name} is not checked: above 600 V 29 CFR "
+            (_tag(clear),), f"the working space at {clear.name} is not checked: above 600 V 29 CFR "
                 f"1910.303(h)(3) "
             "applies, which is not in the table", remedy="ask an electrician", **more,  # type: ignore[arg-type]
         )  # fmt: skip
     if rectangle_sides(clear.outline) is None:
         return rule.unjudged(
-            (_tag(clear),), f"the working space {clear.name} is not checked: its outline is no rectangle",
+            (_tag(clear),), f"the working space at {clear.name} is not checked: its outline is no rectangle",
             remedy="draw it as a rectangle: at, size, turn", **more,  # type: ignore[arg-type]
         )  # fmt: skip
     del shop
@@ -126,7 +126,7 @@ def _short(
     if measured >= least - TOLERANCE_MM:
         return
     drawn, limit = mm_pair(measured, least)
-    text = f"the working space {clear.name} is drawn {drawn} {what}, {limit} is the published minimum{why}"
+    text = f"the working space at {clear.name} is drawn {drawn} {what}, {limit} is the published minimum{why}"
     text += unsure(shop, measured, least, clear.name)
     if clear.worked_on_live is False:
         text += "; asked only where somebody is likely to work on it live"
@@ -207,7 +207,7 @@ def _look_width(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
     yield from _short(WIDTH, shop, clear, by, width, least, "wide", "")
     if known is None and width >= least - TOLERANCE_MM:
         yield WIDTH.unjudged(
-            (_tag(clear),), f"the working space {clear.name} is checked to {mm(by.figure)} wide only: how "
+            (_tag(clear),), f"the working space at {clear.name} is checked to {mm(by.figure)} wide only: how "
                 f"wide the "
             "equipment is, is not said", room=clear.room, at_mm=clear.outline[0],
             remedy="write equipment: {width: 900}",
@@ -242,7 +242,7 @@ def _look_height(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
         return
     if clear.installed is None and old.figure - TOLERANCE_MM <= high < wanted - TOLERANCE_MM:
         yield HEIGHT.unjudged(
-            (_tag(clear),), f"the working space {clear.name} is {mm(high)} high: enough only if it was "
+            (_tag(clear),), f"the working space at {clear.name} is {mm(high)} high: enough only if it was "
                 f"installed "
             f"before 13 Aug 2007, else {mm(wanted)}{new.doubt}", room=clear.room, at_mm=clear.outline[0],
             measured=high, unit="mm", remedy="write installed: 2005-06-01",

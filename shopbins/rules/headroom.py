@@ -160,8 +160,8 @@ def _look_under(scene: Scene, room: Room) -> Iterator[Finding]:
     if unknown:
         yield SPRINKLER.unjudged(
             (f"room:{room.key}",),
-            f"how far below the sprinklers of {room.name} {listed(g.shown for g in unknown)} "
-            f"{'is' if len(unknown) == 1 else 'are'} is not checked: height not known",
+            f"{listed(g.shown for g in unknown)}: how far below the sprinklers of {room.name} is "
+            "not checked, height not known",
             room=room.key, gap="keeps", remedy=f"shopbins set {unknown[0].code} --size 300x200x150mm",
         )  # fmt: skip
     elif tops and not found and limits.set_for(scene.shop, "sprinkler") is None:
@@ -183,18 +183,19 @@ def _under(scene: Scene, room: Room, zone: Zone, group: Group, top: float) -> It
     clear = room.sprinklers_mm - top
     if clear >= by.figure - TOLERANCE_MM:
         return
-    is_clear, least = mm_pair(clear, by.figure)
+    is_clear, least = mm_pair(abs(clear), by.figure)
+    where = f"{is_clear} {'below' if clear >= 0 else 'above'} the sprinklers of {room.name}"
     what = f"{group.shown} on {zone.name}" if zone.kind != "room" else group.shown
     subjects, more = (f"group:{group.code}", f"room:{room.key}"), {"room": room.key, "unit": "mm"}
     if limits.set_for(shop, "sprinkler") is None:
-        text = f"{what}, {mm(clear)} below the sprinklers of {room.name}"
+        text = f"{what}, {where}"
         advice = [Advice(by, by.figure, clear)] if limits.advisers(shop, "sprinkler") else []
         yield SPRINKLER.no_figure(shop, subjects, text, advice, mm, **more)
         return
     slack = slack_mm(shop, f"rooms/{room.key}/sprinklers")
     yield SPRINKLER.breaks(
         by, "correct", subjects,
-        f"{what} is {is_clear} below the sprinklers of {room.name} ({least} needed)"
+        f"{what} is {where} ({least} below needed)"
         f"{unsure(shop, clear, by.figure, 'there', slack)}",
         room=room.key, measured=round(clear, 3),
     )  # fmt: skip
