@@ -57,9 +57,9 @@ MOST_TRIES = 6
 class Job:
     """What is asked: the scene, the goal, a turn there if it matters, how well was measured, and the time.
 
-    `bare`: only how it goes were nothing loose on the floor. `shifts`: driven as on an empty floor, with
-    what stands there shifted, though it would go round it. `kept` holds what the kernel decided so far,
-    `missed` names what was not looked at.
+    `bare`: only how it goes were nothing loose on the floor; `proves`: only whether there is surely no way
+    then. `shifts`: driven as on an empty floor, with what stands there shifted, though it would go round it.
+    `kept` holds what the kernel decided so far, `missed` names what was not looked at.
     """
 
     scene: Scene
@@ -72,6 +72,7 @@ class Job:
     cancelled: Callable[[], bool] = lambda: False
     say: Callable[[str], None] = lambda _text: None
     bare: bool = False
+    proves: bool = False
     shifts: bool = False
     kept: dict[Any, Any] = field(default_factory=dict)
     missed: dict[str, None] = field(default_factory=dict)
@@ -289,12 +290,14 @@ def forks_shut_in(job: Job, base: Attempt, pose: Pose) -> str:
 
 def to_goal(job: Job, base: Attempt, ask: Asker) -> Attempt:
     """Try one goal: with nothing loose on the floor first, which settles most; then with all there."""
-    empty = _on_an_empty_floor(job, base, ask)
+    empty = ask.goes((), 0.0) if job.proves else _on_an_empty_floor(job, base, ask)
     if empty.answer != "goes":
         verdict = Verdict.NO if empty.answer == "does not go" else Verdict.OPEN
         if verdict is Verdict.NO and lacks_little(ask, (), job.slack_mm):
             verdict = Verdict.AGAIN
         return replace(base, verdict=verdict, found=empty, reason=_why_not(job.scene, base, empty))
+    if job.proves:  # it goes turned anyhow: then no gear is proved not to
+        return replace(base, verdict=Verdict.YES, found=empty)
     if job.bare:
         return _finished(job, base, ask, replace(empty, grown_mm=job.slack_mm), (), None)
     if job.shifts:

@@ -1012,10 +1012,10 @@ def _asked_for_its_way(search: _Search, it: Worked) -> Worked:
     route = next(iter(search.routes(it.option.body)), None)
     if it.attempt is not None or route is None or search.job.stop():
         return it
-    body, bare = it.option.body, replace(search.job, bare=True)
+    body, proves = it.option.body, replace(search.job, proves=True)
     sides = search._sides(it.option.gear, body, it.option.minutes)
     for side in sides:  # forks from the others, too
-        tried = attempt(bare, body, side.answer, route)
+        tried = attempt(proves, body, side.answer, route)
         if tried.verdict is not Verdict.NO:
             return it
     parts = (*it.parts, *_without_way(search._situation(body, tried.gear, route, tried)))

@@ -97,7 +97,7 @@ def _by_leaves(
         turned = turned if turned > job.scene.shop.limits.moving["turn on slope"] else 0.0
         if best is None or (tried.verdict, turned) < (best.verdict, best_turned):
             best, best_turned = tried, turned
-        if tried.verdict is Verdict.YES and not turned:
+        if tried.verdict is Verdict.YES and (job.proves or not turned):
             break
         if tried.verdict in (Verdict.NO, Verdict.YES) and asked >= MOST_SPOTS:
             break
@@ -106,14 +106,14 @@ def _by_leaves(
         over = larger_by_mm(job.goal, body.outline, job.turn_deg)
         why = f"larger than {job.goal.name} by {show_length(over)}" if over >= 1.0 else "whatever is shifted"
         best = replace(base, reason=f"{nowhere}: {no_spot[0] if no_spot else why}")
-    found = best if job.bare or job.shifts else by_parts(job, best, refused)
+    found = best if job.bare or job.proves or job.shifts else by_parts(job, best, refused)
     if found.verdict is not Verdict.NO or not pits or job.shifts or job.stop():
         return found
     open_pits = tuple(hole.name for hole in open_holes(job.scene.shop, floor.outlines))
     if not open_pits:
         return found
-    empty = replace(job, bare=True)
-    straddled = _by_leaves(empty, body, gear, route, avoid, steers, leaves_off, refused, pits=False)
+    proves = replace(job, proves=True)
+    straddled = _by_leaves(proves, body, gear, route, avoid, steers, leaves_off, refused, pits=False)
     if straddled.verdict is Verdict.NO:
         return found
     named = listed(open_pits, len(open_pits))

@@ -11,7 +11,7 @@ from shopbins.desk import Desk
 from shopbins.moves.finding import row_of
 from shopbins.moves.plan import Plan
 from shopbins.reports.movesheet import sheet_text
-from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, shop, shop_text
+from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
 
 OPEN = "height: 2.2 m, threshold: 0"
 STACK = "comes off=stack; 0,0 200x200mm; 1500 to 1700; 130kg; 30 min"
@@ -88,6 +88,18 @@ def test_gear_that_its_plate_forbids_is_no_nearer_where_it_has_no_way_either(tmp
     assert plan.gear.gear.key == "narrow truck" and "about 55 mm too wide" in plan.headline
     crane = next(t for t in plan.tried if t.gear == "crane")
     assert "1 t at most" in crane.reason and "does not get through" in crane.reason
+
+
+def test_what_its_plate_forbids_is_not_driven_where_it_gets_through_turned_anyhow(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every way on a turning radius is one turned anyhow, so only what does not go so is proved (theorem)."""
+    text = shop_text(gear={"narrow truck": TRUCK.replace("2.3 t", "1 t")})
+    desk = shop(tmp_path, text, (*PLAIN, *FOUR))
+    monkeypatch.delattr("shopbins.moves.attempt.steer")
+    plan = move(desk)
+    assert plan.verdict is Verdict.NO and "1 t at most" in plan.headline
+    assert not of(plan, "move-way")
 
 
 def test_hands_are_never_nearest_to_what_is_a_hundred_times_too_heavy(tmp_path: Path) -> None:
