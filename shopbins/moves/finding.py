@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from shopbins.answer import Part, Verdict, Words
+from shopbins.geometry.shapes import Point
 from shopbins.moves.margin import Margin
 from shopbins.records.accepted import Figures
 from shopbins.rules.finding import Compared, Finding
@@ -73,7 +74,8 @@ class Row:
 
     `offs` are the parts, by what they are called, that would be off to make it go: judged once all is.
     `margin` is what is left with the +- of each input, where that was added up; `rests` what a condition
-    rests on, as one short word (another word, another thing to accept), with the `figures` behind it.
+    rests on, as one short word (another word, another thing to accept), with the `figures` behind it; `spots`
+    are the points of the shop's floor that a condition names.
     """
 
     finding: Finding
@@ -84,6 +86,7 @@ class Row:
     margin: Margin | None = None
     rests: str = ""
     figures: Figures = field(default_factory=dict, compare=False)
+    spots: tuple[Point, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,9 +105,12 @@ class Check(Compared):
         found = self.found("stop", subjects, text, **more)  # type: ignore[arg-type]
         return _part(Verdict.NO, text, Row(found, ends=tuple(ends), offs=tuple(offs)))
 
-    def only(self, subjects: Iterable[str], words: str, text: str, **more: object) -> Part:
-        """Return a condition, in eight words at most, and what it is about."""
-        return _part(Verdict.ASKED, words, Row(self.found("note", subjects, text, **more)))  # type: ignore[arg-type]
+    def only(
+        self, subjects: Iterable[str], words: str, text: str, *, spots: Iterable[Point] = (), **more: object
+    ) -> Part:
+        """Return a condition, in eight words at most, what it is about, and the points it names."""
+        row = Row(self.found("note", subjects, text, **more), spots=tuple(spots))  # type: ignore[arg-type]
+        return _part(Verdict.ASKED, words, row)
 
     def again(
         self, subjects: Iterable[str], text: str, measure: Iterable[str] | Margin, **more: object

@@ -98,7 +98,7 @@ def holds(it: Situation) -> Iterator[Part]:
     if it.kind == "by hand" and (team := _looked_at(it)) is not None:
         text = f"{it.gear.holds.why}: {team.said}"
         words = f"{it.name} carried by {team.people}, {team.coloured}, looked at"
-        more = {"measured": load.most_kg, "limit": it.gear.holds.limit, "unit": "kg"}
+        more: dict[str, Any] = {"measured": load.most_kg, "limit": it.gear.holds.limit, "unit": "kg"}
         yield HOLDS.only((*it.subjects, "team"), words, text, **more)
         return
     if it.kind == "rollers and bar" and gear.count is not None and gear.count <= LEAST_UNDER:

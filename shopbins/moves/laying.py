@@ -5,6 +5,7 @@ those a hoist, where it finds level floor without a sill.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from shopbins.answer import Part
 from shopbins.moves.finding import Check
@@ -44,7 +45,7 @@ def laying(it: Situation) -> Iterator[Part]:
             )
             continue
         n, band = off_the_floor(it.scene, kg)
-        more = {"measured": kg, "limit": MOST_KG, "unit": "kg"}
+        more: dict[str, Any] = {"measured": kg, "limit": MOST_KG, "unit": "kg"}
         if n > 1:
             text += f"; {band} for {n} people by {MAC}, hands at the floor"
         if band == "green" and not short_of(it.scene, n):

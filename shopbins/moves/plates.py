@@ -45,8 +45,13 @@ def sides_words(pieces: Sequence[Piece], at: str) -> str:
         sides = ", ".join(
             f"{f'{-near:.0f} outside' if near < 0 else f'{near:.0f}'} to {far:.0f}" for near, far in here
         )
-        alike.setdefault(sides, []).append(show_point(*(5 * round(c / 5) for c in corner)))
+        alike.setdefault(sides, []).append(show_point(*to_5_mm(corner)))
     return "; ".join(f"{sides} mm from {at} at {' and '.join(points)}" for sides, points in alike.items())
+
+
+def to_5_mm(point: Point) -> Point:
+    """Return a corner or jamb as it is shown."""
+    return 5.0 * round(point[0] / 5), 5.0 * round(point[1] / 5)
 
 
 @dataclass(frozen=True, slots=True)

@@ -206,9 +206,10 @@ def forces(it: Situation) -> Iterator[Part]:
         text += "; with so little tilt left nobody pushes or holds it by hand" if apart else ""
         drives = starts = 0.0 if found.push is None else found.push.most_n
         fast, lacks, below, aside, flat = "", "", False, 0.0, max(found.hold_back, drives)
+        spots: tuple[Point, ...] = ()
         if drives > 0 and leg.way != "down":
             alike = [each for each, _ in every if each.way == leg.way]
-            starts, aside, fast, lacks, below = _made_fast(it, alike, found.start_n)
+            starts, aside, fast, lacks, below, spots = _made_fast(it, alike, found.start_n)
             drives *= starts / found.start_n
             flat = in_line(found.start_n, aside).pull_n
         elif drives > 0 and leg.fall > SLOPING:
@@ -224,12 +225,12 @@ def forces(it: Situation) -> Iterator[Part]:
         if leg.way == "level" and n <= it.own["men before winch"] and not apart:
             floor = ", good floor" if leg.room.even is None else ""
             winch = "" if below else f"; or {by or 'winch'} {newtons(pull)}"
-            words = f"{n} men{few}{floor}{winch}"
+            words, spots = f"{n} men{few}{floor}{winch}", ()
         else:
             more["measured"] = max(pull, found.steady_n)
         keeps = f" to start it, {newtons(drives)} to keep it going" if starts > drives else ""
         text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{keeps}{said}{fast}"
-        yield PUSH.only(subjects, words, text, **more)
+        yield PUSH.only(subjects, words, text, spots=spots, **more)
         least, _ = reserve_of(it, 0.0, None, raised=False)
         mass = it.load.least_kg
         if least is not None and mass is not None and least.deg > 0:
@@ -521,7 +522,7 @@ STRAIGHT_DEG = 1.0
 class _MadeFast(NamedTuple):
     """What pulls at the most in a line that drives it (N), how far aside of the way it lies (deg), where that
     is made fast, in a few words how, or what is lacking for it; `below`: that it is not worked from there is
-    all that is.
+    all that is; `spots`: where a point is lacking.
     """
 
     most_n: float
@@ -529,6 +530,7 @@ class _MadeFast(NamedTuple):
     said: str
     few: str
     below: bool = False
+    spots: tuple[Point, ...] = ()
 
 
 def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> _MadeFast:
@@ -551,7 +553,7 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> _MadeFast:
     said = f"; made fast to {line.placed} for the first {far} only, {_aside(line)} ahead at the most"
     said += f"{_holds_words(line)}{_drags(force_n, line)}"
     few, below = f"{_too_weak(line)}{none.few}", none.below and line.holds is True
-    return _MadeFast(line.pull_n, line.aside_deg, f"{said}{none.said}", few, below)
+    return _MadeFast(line.pull_n, line.aside_deg, f"{said}{none.said}", few, below, none.spots)
 
 
 def _serves(it: Situation, legs: Sequence[tuple[Leg, float]]) -> tuple[Line | None, int]:
@@ -575,24 +577,63 @@ def _none_along(it: Situation, leg: Leg, force_n: float) -> _NoPoint:
     return _no_point(it, leg, _ahead_of(it, leg), force_n, spot, f"along the {_piece(leg)}")
 
 
-def pulled_along(it: Situation, legs: Sequence[tuple[int, Leg, float]]) -> Iterator[tuple[int, str]]:
-    """Say which line pulls it along each straight of some legs, in a few words, from which of them on.
-
-    Each leg comes with its place on the way and the force along it; one line serves as many as it can.
+class Hitch(NamedTuple):
+    """What pulls it from the leg at a place of the way on: in a few words, its line (None: to no point told
+    of), the points where one is lacking.
     """
+
+    at: int
+    words: str
+    line: Line | None = None
+    spots: tuple[Point, ...] = ()
+
+
+def pulled_along(it: Situation, legs: Sequence[tuple[int, Leg, float]]) -> Iterator[Hitch]:
+    """Say which line pulls it along each straight of some legs, from which of them on.
+
+    Each leg comes with its place on the way and the force along it; one line serves as many as it can, and so
+    does a spot where a point would, one named before it if that serves.
+    """
+    spots: list[Point] = []
     left = [each for each in legs if _ahead_of(it, each[1])]
     said = ""
     while left:
         at, leg, force = left[0]
-        line, served = _serves(it, [(each, needs) for _, each, needs in left])
+        legs_left = [(each, needs) for _, each, needs in left]
+        line, served = _serves(it, legs_left)
+        named: tuple[Point, ...] = ()
         if line is not None:
             words = f"line to {line.called} ({newtons(line.pull_n)} there)"
         else:
-            lacks = _none_along(it, leg, force).few
-            words = f"{puller(it, force)[0] or 'winch or tackle'} for {newtons(force)}{lacks}"
+            none = _none_along(it, leg, force)
+            few, named = none.few, none.spots
+            if named:
+                spots += [spot for spot in named if spot not in spots]
+                best = max(spots, key=lambda spot: _spot_serves(it, legs_left, spot))
+                served = max(1, _spot_serves(it, legs_left, best))
+                few, named = f", point near {show_point(*best)}", (best,)
+                force = max(needs for _, needs in legs_left[:served])
+            words = f"{puller(it, force)[0] or 'winch or tackle'} for {newtons(force)}{few}"
         if words != said:
-            yield at, words
+            yield Hitch(at, words, line, named)
         said, left = words, left[max(1, served) :]
+
+
+def _spot_serves(it: Situation, legs: Sequence[tuple[Leg, float]], spot: Point) -> int:
+    """Return how many of some legs in a row, each with the force along it, a point at a spot would serve,
+    until one is told of that does.
+    """
+    pulls: list[Pull] = []
+    force = 0.0
+    for n, (leg, needs) in enumerate(legs):
+        force = max(force, needs)
+        pulls += _ahead_of(it, leg)
+        told = n > 0 and pulling_line(it, [leg], needs) is not None
+        if told or _downhill(it, leg, spot):
+            return n
+        if not _would(it, pulls, force, spot, it.own["pull aside"]).spots:
+            return n
+    return len(legs)
 
 
 def pulling_line(it: Situation, legs: Sequence[Leg], force_n: float) -> Line | None:
@@ -654,12 +695,13 @@ def _too_weak(line: Line) -> str:
 
 class _NoPoint(NamedTuple):
     """That no point told of pulls it: in full, and what is lacking in a few words; `below`: that a line is
-    not worked from where it runs to if it is let go.
+    not worked from where it runs to if it is let go; `spots`: where one would, as the few words say.
     """
 
     said: str
     few: str
     below: bool = False
+    spots: tuple[Point, ...] = ()
 
 
 def _no_point(
@@ -673,15 +715,18 @@ def _no_point(
     if spot is None:
         return _NoPoint(none, ", point ahead")
     would = _would(it, pulls, force_n, spot, it.own["pull aside"])
-    return _NoPoint(f"{none}: one ahead of it{would.full}", f", {would.few}")
+    return _NoPoint(f"{none}: one ahead of it{would.full}", f", {would.few}", spots=would.spots)
 
 
 class _Would(NamedTuple):
-    """Whether a point at a spot would do: in a few words, where it has to be, and in full."""
+    """Whether a point at a spot would do: in a few words, where it has to be, and in full; `spots`: the spot,
+    where the few words name it.
+    """
 
     few: str
     where: str
     full: str
+    spots: tuple[Point, ...] = ()
 
 
 def _would(it: Situation, pulls: Sequence[Pull], force_n: float, spot: Point, most_deg: float) -> _Would:
@@ -695,7 +740,7 @@ def _would(it: Situation, pulls: Sequence[Pull], force_n: float, spot: Point, mo
         return _Would("point ahead", "", " would, none at the wall is in line: a block on the way")
     high = seen.anchor.height_mm or 0.0
     up = f", {high:.0f} mm up," if seen.fast.raised or high > seen.fast.at_mm else ""
-    return _Would(f"point {near}", near, f" {near}{up} would, or a block there")
+    return _Would(f"point {near}", near, f" {near}{up} would, or a block there", (spot,))
 
 
 NOT_BELOW = ", not from below"
@@ -1024,7 +1069,7 @@ def _wedged(it: Situation, room: Room, there: Sequence[_Place]) -> Part:
     )
     holds, which = "held" if _held_in(it, room) is None else "line on", AT_END[end]
     words = f"jacked on {fall.partition(' (')[0]}, {which}: wedges, {holds}"
-    figures = {
+    figures: dict[str, Any] = {
         "measured": room.slope.fall,
         "limit": it.own["jack on slope"],
         "unit": "slope",
@@ -1100,7 +1145,8 @@ def set_round(it: Situation) -> Iterator[Part]:
     often = "once" if len(turns) == 1 else f"{len(turns)} times"
     text = f"{it.gear.gear.name} only rolls straight on: {it.name} is {how} and set round at {places}"
     words = f"{how} and set round {often} on the way"
-    yield ROUND.only(it.subjects, words, text, measured=float(len(turns)), unit="count")
+    spots = [(t.pose.x_mm, t.pose.y_mm) for t in turns]
+    yield ROUND.only(it.subjects, words, text, spots=spots, measured=float(len(turns)), unit="count")
 
 
 def handle_uphill(it: Situation) -> Iterator[Part]:
@@ -1260,10 +1306,11 @@ def _bare(it: Situation, edge: Edge) -> Iterator[Part]:
         text += ": more than lifting it over"
         yield SILL.no(subjects, f"{text}; {short}" if short else text, ends, **more)
     elif need > gives:
-        pull, fast, lacks = _pulled_over(it, edge, need)
+        pull, fast, lacks, spots = _pulled_over(it, edge, need)
         by, said = puller(it, pull)
         words = f"{by or 'winch'} for {newtons(pull)} over {edge.named.removeprefix('the ')}{lacks}, or ramp"
-        yield SILL.only(subjects, words, f"{text}: {by or 'a winch'}{said}{fast}; or {ends[0]}", **more)
+        text += f": {by or 'a winch'}{said}{fast}; or {ends[0]}"
+        yield SILL.only(subjects, words, text, spots=spots, **more)
     else:
         yield SILL.note(subjects, text, **more)
 
@@ -1473,12 +1520,12 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     if worst is not None:
         text += f"; {worst.text}"
     if need := max(drive, stepped):
-        pull, fast, lacks = _pulled_over(it, edge, need)
+        pull, fast, lacks, spots = _pulled_over(it, edge, need)
         by, said = puller(it, pull)
         words = f"{by or 'winch or tackle'} for {newtons(pull)} at {ramp.name}{lacks}"
         starts = " to start it there" if drive > stepped else ""
         text += f": {by or 'winch or tackle'} with {newtons(pull)}{starts}{said}{fast}"
-        yield PUSH.only((*subjects, "up"), words, text, **more, measured=need, unit="N")
+        yield PUSH.only((*subjects, "up"), words, text, spots=spots, **more, measured=need, unit="N")
     yield _held_on_ramp(it, laid, drop)
     if it.gear.stances and it.kind not in HOISTS:
         yield from _grounds(it, bends_over(laid), subjects, edge)
@@ -1594,14 +1641,15 @@ def _through(it: Situation, edge: Edge) -> float | None:
     return math.atan2(by - ay, bx - ax)
 
 
-def _pulled_over(it: Situation, edge: Edge, force_n: float) -> tuple[float, str, str]:
-    """Return what is in a line that pulls it through a doorway, where that is made fast, what lacks for it.
+def _pulled_over(it: Situation, edge: Edge, force_n: float) -> tuple[float, str, str, tuple[Point, ...]]:
+    """Return what is in a line that pulls it through a doorway, where that is made fast, what lacks for it,
+    at which points.
 
     The point has to lie ahead from when its front is there until its back is.
     """
     way, (x, y) = _through(it, edge), edge.middle
     if way is None or not it.legs:
-        return force_n, "", ""
+        return force_n, "", "", ()
     leg = min(it.legs, key=lambda leg: min(math.dist(edge.middle, (p.x_mm, p.y_mm)) for p in leg.poses))
     barred = _below(it, leg)
     half = max((math.hypot(*p) for p in it.hull), default=0.0)
@@ -1609,9 +1657,9 @@ def _pulled_over(it: Situation, edge: Edge, force_n: float) -> tuple[float, str,
     pulls = [Pull(Pose(x + far * c, y + far * s, 0.0), way, barred) for far in (-half, 0.0, half)]
     line = best_line(it, pulls, force_n)
     if line is not None and _pulls(it, line):
-        return line.pull_n, _fast_words(it, line, force_n), _fast_few(it, line)
+        return line.pull_n, _fast_words(it, line, force_n), _fast_few(it, line), ()
     none = _no_point(it, leg, pulls, force_n, _spot_ahead(it, (x, y), way), f"through {edge.name}")
-    return force_n, none.said, none.few
+    return force_n, none.said, none.few, none.spots
 
 
 DRIVEN_MM = 100.0

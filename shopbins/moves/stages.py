@@ -19,6 +19,7 @@ from shopbins.moves.lines import Line
 from shopbins.moves.route import SLOPING
 from shopbins.moves.running import (
     DRIVEN_MM,
+    Hitch,
     force_on,
     held_by_hand,
     holding_line,
@@ -106,11 +107,23 @@ def under_lines(it: Situation) -> tuple[Outline, ...]:
     return tuple(found)
 
 
-def hitches(it: Situation, stage: Stage) -> tuple[tuple[int, str], ...]:
-    """Return which line pulls it in a stage, in a few words, each with the place of the leg it pulls from."""
+def hitches(it: Situation, stage: Stage) -> tuple[Hitch, ...]:
+    """Return what pulls it in a stage, in order."""
     apart = delicate(it)
     every = ((at, leg) for at, leg in enumerate(it.legs) if leg in stage.legs and leg.way != "down")
     return tuple(pulled_along(it, [(at, leg, n) for at, leg in every if (n := _winch_n(it, leg, apart))]))
+
+
+def lines_on(it: Situation) -> Iterator[tuple[Line, Sequence[Leg]]]:
+    """Go through the lines that hold or pull it, each with the legs that it serves."""
+    for stage in stages(it):
+        if stage.line is not None:
+            yield stage.line, stage.legs
+        pulls = hitches(it, stage)
+        ends = [*(pull.at for pull in pulls[1:]), stage.at[1] + 1]
+        for pull, end in zip(pulls, ends, strict=False):
+            if pull.line is not None:
+                yield pull.line, it.legs[pull.at : end]
 
 
 def _winch_n(it: Situation, leg: Leg, apart: bool) -> float:

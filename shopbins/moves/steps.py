@@ -6,20 +6,20 @@ then ramps at them), it
 is lifted onto its gear and lashed, then held by its line (first chocked and held where it is lifted on a
 slope), it is moved (lines changed and straight gear set round in the order of the way), let down, the gear
 comes out, on a slope its line comes off, parts and leaf go back on, what was shifted goes back where that is
-free. A step is a plain document: `what` (shift, take off, move, put
-back; 'do' where nothing is recorded but the tick), `title`, `keep` (figures to keep meanwhile), and what is
-then recorded. Poses are in the frame of the zone named.
+free. A step is a plain document: `what` (shift, take off, move, put back; 'do' where nothing is recorded but
+the tick), `title`, `keep` (figures to keep meanwhile), `spots` (points of the shop's floor that its title
+names), and what is then recorded. Poses are in the frame of the zone named.
 """
 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.shapes import Pose, bounds
+from shopbins.geometry.shapes import Point, Pose, bounds
 from shopbins.ledger.docs import outline_doc, size_doc, where_doc
 from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.ledger.whereabouts import place_said
@@ -32,11 +32,11 @@ from shopbins.moves.laying import LAYS, who_lays
 from shopbins.moves.legs import Turn
 from shopbins.moves.partsoff import comes_back, taken_kg, team_of
 from shopbins.moves.plan import Plan
-from shopbins.moves.plates import AT_PLATE, Edge, Laid, Ramps
+from shopbins.moves.plates import AT_PLATE, Edge, Laid, Ramps, to_5_mm
 from shopbins.moves.pressing import BY_PLATE, COVER, rests_words, with_laid
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.route import SLOPING
-from shopbins.moves.running import SILL
+from shopbins.moves.running import SILL, Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation
 from shopbins.moves.stages import Stage, hitches, stages
@@ -163,9 +163,12 @@ def situation(scene: Scene, plan: Plan) -> Situation | None:
     return with_laid(Situation(scene, plan.body, plan.gear, zone, plan.level, route, plan.attempt, plan.legs))
 
 
-def _do(title: str, parts: Sequence[Part] = ()) -> Step:
-    """Return a step of which nothing is recorded but the tick, with the conditions that are written on it."""
-    return {"what": "do", "title": title, "needs": _ids(parts)}
+def _do(title: str, parts: Sequence[Part] = (), spots: Iterable[Point] = ()) -> Step:
+    """Return a step of which nothing is recorded but the tick, with the conditions that are written on it and
+    the points it names besides theirs.
+    """
+    named = dict.fromkeys((*spots, *(spot for part in parts for spot in row_of(part).spots)))
+    return {"what": "do", "title": title, "needs": _ids(parts), "spots": [list(spot) for spot in named]}
 
 
 def _words(parts: Sequence[Part]) -> str:
@@ -190,8 +193,9 @@ def _ready(plan: Plan, it: Situation | None) -> Iterator[Step]:
     for name in _leaves(plan):
         yield _do(f"take the leaf of {name} off, two people, out of the way", leaves)
     laid = _laid(plan, it)
-    for words, where, who, mine in laid:
-        yield _do(f"lay {words}, held from creeping{who}: {where}", mine)
+    for words, lies, who, mine in laid:
+        corners = [to_5_mm(piece.corner) for piece in lies.pieces]
+        yield _do(f"lay {words}, held from creeping{who}: {lies.where}", mine, corners)
     said = [part for *_, mine in laid for part in mine]
     rules = ("door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even")
     for part in _conditions(plan, *rules):
@@ -199,9 +203,9 @@ def _ready(plan: Plan, it: Situation | None) -> Iterator[Step]:
             yield _do(f"see to: {part.text}", [part])
 
 
-def _laid(plan: Plan, it: Situation | None) -> list[tuple[str, str, str, list[Part]]]:
-    """Return what is laid on the way, where each lies, who lays it and the conditions that it is: plates over
-    covers, then ramps, as they lean on those.
+def _laid(plan: Plan, it: Situation | None) -> list[tuple[str, Laid | Ramps, str, list[Part]]]:
+    """Return what is laid on the way, in words and as it lies, who lays it and the conditions that it is:
+    plates over covers, then ramps, as they lean on those.
     """
     if it is None:
         return []
@@ -217,7 +221,7 @@ def _laid(plan: Plan, it: Situation | None) -> list[tuple[str, str, str, list[Pa
     return [
         (
             words,
-            lies.where,
+            lies,
             who_lays(it, lies.gear),
             [p for p in over if _told_of(p) == about]
             + [p for p in by if f"gear:{lies.gear.key}" in p.subjects],
@@ -302,10 +306,11 @@ def _lines(it: Situation | None, plan: Plan) -> Lines:
         mine = [p for p in left if _serves(p, stage)]
         left = [p for p in left if p not in mine]
         words, pulls = _words(mine), hitches(it, stage)
-        if pulls and pulls[0][1] not in words:
-            words = "; ".join(filter(None, (words, pulls[0][1])))
-        said.append(_do(_stage_words(every[n - 1] if n else None, stage, words), mine))
-        halts += [_changed(it, stage, at, pull) for at, pull in pulls[1:]]
+        spots: tuple[Point, ...] = ()
+        if pulls and pulls[0].words not in words:
+            words, spots = "; ".join(filter(None, (words, pulls[0].words))), pulls[0].spots
+        said.append(_do(_stage_words(every[n - 1] if n else None, stage, words), mine, spots))
+        halts += [_changed(it, stage, pull) for pull in pulls[1:]]
     for (before, stage), step in zip(itertools.pairwise(every), said[1:], strict=True):
         past = before.held and not stage.held
         at = before.at[1] + 1 if past else stage.at[0]
@@ -333,13 +338,15 @@ def _lines(it: Situation | None, plan: Plan) -> Lines:
     return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), order, ends, chocked)
 
 
-def _changed(it: Situation, stage: Stage, at: int, words: str) -> Halt:
+def _changed(it: Situation, stage: Stage, pull: Hitch) -> Halt:
     """Say where another line pulls it than before, in one stage."""
-    leg = it.legs[at]
-    where = show_point(round(leg.poses[0].x_mm), round(leg.poses[0].y_mm))
+    leg = it.legs[pull.at]
+    here = (leg.poses[0].x_mm, leg.poses[0].y_mm)
+    where = show_point(round(here[0]), round(here[1]))
     chock = f"chock both ways, {'line' if stage.line else 'brake'} on" if stage.held else "chock"
-    title = f"roll it to {where}: {chock}, then change the line: {words}, then chocks out"
-    return Halt(at, 2, leg.room.key, _do(f"{title}{_on_the_floor(it, at)}"))
+    title = f"roll it to {where}: {chock}, then change the line: {pull.words}, then chocks out"
+    step = _do(f"{title}{_on_the_floor(it, pull.at)}", spots=(here, *pull.spots))
+    return Halt(pull.at, 2, leg.room.key, step)
 
 
 def _near(it: Situation, edge: Edge, pose: Pose) -> bool:
@@ -476,7 +483,9 @@ def _set_round(
         elif on is not None:
             before = max(turn.at, on.at[0])
         rolled = "at" if turn.at == 0 else "roll it to"
-        yield Halt(before, rank, it.legs[turn.at].room.key, _do(f"{rolled} {at}: {how}", [*asked, *mine]))
+        step = _do(f"{rolled} {at}: {how}", [*asked, *mine], [(turn.pose.x_mm, turn.pose.y_mm)])
+        step["spots"] = step["spots"][:1]  # the condition names every turn
+        yield Halt(before, rank, it.legs[turn.at].room.key, step)
 
 
 def _turns_in(it: Situation, turn: Turn, stage: Stage) -> bool:

@@ -16,7 +16,7 @@ from typing import Any
 
 from shopbins.answer import Verdict
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, cos_sin, placed
+from shopbins.geometry.shapes import Box, Outline, Point, Pose, between, bounds, cos_sin, placed
 from shopbins.ledger.state import State
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.finding import row_of
@@ -30,8 +30,11 @@ from shopbins.moves.restson import asked_anew
 from shopbins.moves.route import SLOPING
 from shopbins.moves.running import RUNS, force_on
 from shopbins.moves.shiftlist import shifted_scene
+from shopbins.moves.situation import Situation
+from shopbins.moves.stages import lines_on
 from shopbins.moves.standing import TIPS
 from shopbins.moves.steps import Step, shift_numbers, situation, steps_of, worded
+from shopbins.moves.taped import taped
 from shopbins.reports.movesheet import (
     SHORT_MM,
     gear_words,
@@ -44,8 +47,9 @@ from shopbins.reports.pdf import write
 from shopbins.reports.plain import counted, plain
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
+from shopbins.shop.model import Anchor
 from shopbins.tags.fonts import BOLD, PLAIN, printable, width
-from shopbins.units import show_length, show_mass
+from shopbins.units import show_length, show_mass, show_point
 
 PAGE_MM = (210.0, 297.0)
 MARGIN_MM = 11.0
@@ -53,6 +57,7 @@ PLAN_MM = (PAGE_MM[0] - 2 * MARGIN_MM, 96.0)
 PLAN_GAP_MM = 5.0
 HEAD_MM, BIG_MM, SMALL_MM = 4.4, 3.5, 3.1
 WATCH_MM, FINE_MM, KEY_MM, NAME_MM = 2.8, 2.3, 2.2, 1.7
+MARK_MM = 2.8
 SIZES_MM = (3.5, 3.3, 3.1)
 SCALES = (10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
 GHOST_MM = 900.0
@@ -84,20 +89,22 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
     canvas.scale(mm, mm)
     day = on or date.today()
     steps = steps_of(scene, plan) if plan.planned else []
+    spots = _spots(plan, steps)
     y = _set(canvas, list(_head(scene, plan, day)), PAGE_MM[1] - MARGIN_MM, BIG_MM)
     foot = list(_foot(day))
-    first, second = list(_legs(scene, plan)), [*_steps(scene, plan, steps), *_end(plan)]
-    more = list(_why_and_watch(plan, scene.state))
+    first, second = list(_legs(scene, plan)), [*_steps(scene, plan, steps, spots), *_end(plan)]
+    more = list(_why_and_watch(plan, scene.state, spots))
     floor = MARGIN_MM + _height(foot, SMALL_MM)
     drawn = plan.attempt is not None and plan.attempt.ground is not None and bool(plan.path)
-    under = y - (_plan_mm(plan, PLAN_MM[1]) + PLAN_GAP_MM if drawn else 0.0) - 1.5
+    sketch = _Sketch.of(scene, plan, spots) if drawn else None
+    under = y - (0.0 if sketch is None else sketch.high_mm(PLAN_MM[1]) + PLAN_GAP_MM) - 1.5
     every = [*first, *second, *more]
     size = next((s for s in SIZES_MM if _height(every, s) <= under - floor), None)
     high = PLAN_MM[1]
     if size is None:  # two pages: the plan as large as the first has room for
         high = max(high, y - floor - _height(first, BIG_MM) - PLAN_GAP_MM - 3.0)
-    if drawn:
-        y = _draw_plan(canvas, scene, plan, y - 1.0, high)
+    if sketch is not None:
+        y = _draw_plan(canvas, sketch, y - 1.0, high)
     if size is not None:
         _set(canvas, every, y - 1.5, size)
     else:
@@ -254,7 +261,7 @@ def _force_words(scene: Scene, plan: Plan, leg: Leg) -> str:
     return f": {found.words}; {by}"
 
 
-def _steps(scene: Scene, plan: Plan, steps: Sequence[Step]) -> Iterator[_Line]:
+def _steps(scene: Scene, plan: Plan, steps: Sequence[Step], spots: Mapping[Point, str]) -> Iterator[_Line]:
     if plan.measure_again:
         yield _Line("Measure before the start", bold=True, gap=1.0)
         for each in plan.measure_again:
@@ -262,7 +269,7 @@ def _steps(scene: Scene, plan: Plan, steps: Sequence[Step]) -> Iterator[_Line]:
     if steps:
         yield _Line(f"Steps, in this order ({shift_words(plan, scene)})", bold=True, gap=1.0)
     for n, step in enumerate(steps, 1):
-        yield _Line(f"{n}  {worded(step)}", box=True)
+        yield _Line(f"{n}  {worded(step)}{_on_plan(spots, step.get('spots', ()))}", box=True)
 
 
 def _end(plan: Plan) -> Iterator[_Line]:
@@ -275,14 +282,15 @@ def _end(plan: Plan) -> Iterator[_Line]:
         yield _Line(each)
 
 
-def _why_and_watch(plan: Plan, state: State) -> Iterator[_Line]:
+def _why_and_watch(plan: Plan, state: State, spots: Mapping[Point, str]) -> Iterator[_Line]:
     """Say why each condition is one, what else to watch, what was not checked: as screen and text do."""
     if plan.conditions:
         yield _Line("Conditions, and why", bold=True, gap=1.0)
     in_head = {row_of(p).finding.text for p in plan.answer.parts if row_of(p).finding.rule == TIPS.key}
     for part in plan.conditions:
         why, anew = row_of(part).finding.text, asked_anew(state, row_of(part), plan.name)
-        yield _Line(f"{part.text}: {'tilt as said above' if why in in_head else why}", box=True)
+        why = f"{'tilt as said above' if why in in_head else why}{_on_plan(spots, row_of(part).spots)}"
+        yield _Line(f"{part.text}: {why}", box=True)
         if anew:
             yield _Line(anew)
     yield _Line("Watch", bold=True, gap=1.0)
@@ -381,6 +389,83 @@ def _set(canvas: Any, lines: Sequence[_Line], top: float, size: float) -> float:
 # --- the plan ---------------------------------------------------------------------------------------------
 
 
+def _spots(plan: Plan, steps: Sequence[Step]) -> dict[Point, str]:
+    """Give a capital letter to each point that steps and conditions name, to the millimetre, in order."""
+    named = [*(tuple(spot) for step in steps for spot in step.get("spots", ()))]
+    named += [spot for part in plan.conditions for spot in row_of(part).spots]
+    every = dict.fromkeys(_whole(spot) for spot in named)
+    return {spot: f"{chr(65 + n % 26)}{n // 26 or ''}" for n, spot in enumerate(every)}
+
+
+def _whole(spot: Sequence[float]) -> Point:
+    return float(round(spot[0])), float(round(spot[1]))
+
+
+def _on_plan(spots: Mapping[Point, str], named: Iterable[Sequence[float]]) -> str:
+    """Say which letters on the plan are the points that something names; '' where it names none."""
+    letters = dict.fromkeys(spots[_whole(spot)] for spot in named)
+    return f" (on the plan: {', '.join(letters)})" if letters else ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Sketch:
+    """What the plan shows: the lines that hold and pull it, each from an anchor to the poses that it reaches,
+    and the points named, each with its letter; `box` is what has to be on it.
+    """
+
+    scene: Scene
+    plan: Plan
+    it: Situation | None
+    spots: Mapping[Point, str]
+    lines: tuple[tuple[Anchor, tuple[Pose, ...]], ...]
+    box: Box
+
+    @classmethod
+    def of(cls, scene: Scene, plan: Plan, spots: Mapping[Point, str]) -> _Sketch:
+        """Return the sketch of a plan with a way."""
+        assert plan.attempt is not None and plan.attempt.ground is not None
+        it = situation(scene, plan)
+        lines = () if it is None else tuple(_each_line(it))
+        corners = [p for outline in plan.attempt.ground.outlines for p in outline]
+        anchors = [anchor.at_mm for anchor, _ in lines]
+        return cls(scene, plan, it, spots, lines, bounds([*corners, *anchors, *spots]))
+
+    def scale(self, high: float) -> float:
+        """Return the scale at which it fits so high."""
+        x0, y0, x1, y1 = self.box
+        fits = (s for s in SCALES if (x1 - x0) / s <= PLAN_MM[0] and (y1 - y0) / s <= high)
+        return next(fits, SCALES[-1])
+
+    def high_mm(self, high: float) -> float:
+        """Return how high it is on the page, with what its letters are below it."""
+        scale = self.scale(high)
+        lettered = _height(self.key(_letters(self.plan, scale)), KEY_MM)
+        return (self.box.top - self.box.bottom) / scale + lettered
+
+    def key(self, letters: Mapping[str, str]) -> list[_Line]:
+        """Return what says what the letters on the plan are, and where a tape finds the points."""
+        said = "; ".join(f"{letter} {name}" for name, letter in letters.items())
+        names = [_Line(f"On the plan: {said}")] if said else []
+        return [*self.points(), *names]
+
+    def points(self) -> Iterator[_Line]:
+        """Say where each point is, from what a tape is held to."""
+        for spot, letter in self.spots.items():
+            where = ", ".join(filter(None, (show_point(*spot), taped(self.scene.shop, spot))))
+            yield _Line(f"{letter}  {where}", size=MARK_MM)
+
+
+def _each_line(it: Situation) -> Iterator[tuple[Anchor, tuple[Pose, ...]]]:
+    """Go through the lines to single points, with the first and the last pose of it that each reaches."""
+    for line, legs in lines_on(it):
+        ends = legs[0].poses[0], legs[-1].poses[-1]
+        if len(line.anchors) == 1:
+            yield line.anchors[0], ends
+        else:  # in the order of the way: to the first of them where it begins, to the last where it ends
+            yield line.anchors[0], ends[:1]
+            yield line.anchors[-1], ends[1:]
+
+
 @dataclass(frozen=True, slots=True)
 class _Frame:
     """From the shop's millimetres to the page's."""
@@ -398,20 +483,6 @@ class _Frame:
         return self.left + (p[0] - self.x_mm) / self.scale, self.bottom + (p[1] - self.y_mm) / self.scale
 
 
-def _scale(plan: Plan, high: float) -> tuple[float, tuple[float, float, float, float]]:
-    """Return the scale at which the rooms passed fit so high, and their box."""
-    assert plan.attempt is not None and plan.attempt.ground is not None
-    x0, y0, x1, y1 = box = bounds(p for outline in plan.attempt.ground.outlines for p in outline)
-    fits = (s for s in SCALES if (x1 - x0) / s <= PLAN_MM[0] and (y1 - y0) / s <= high)
-    return next(fits, SCALES[-1]), box
-
-
-def _plan_mm(plan: Plan, high: float) -> float:
-    """Return how high the plan is on the page, with the names of its letters below it."""
-    scale, (_, y0, _, y1) = _scale(plan, high)
-    return (y1 - y0) / scale + _height(_key(_letters(plan, scale)), KEY_MM)
-
-
 def _letters(plan: Plan, scale: float) -> dict[str, str]:
     """Give a letter to each name that has no room in its outline at a scale."""
     assert plan.attempt is not None and plan.attempt.ground is not None
@@ -426,17 +497,14 @@ def _has_room(name: str, outline: Outline, scale: float) -> bool:
     return width(_clean(name), PLAIN, NAME_MM) <= x1 - x0 - 0.4 and y1 - y0 > NAME_MM
 
 
-def _key(letters: Mapping[str, str]) -> list[_Line]:
-    """Return what says what the letters on the plan are."""
-    said = "; ".join(f"{letter} {name}" for name, letter in letters.items())
-    return [_Line(f"On the plan: {said}")] if said else []
-
-
-def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float, high: float) -> float:
-    """Draw the rooms passed, what stands there, the way and its tightest place; return its lower edge."""
+def _draw_plan(canvas: Any, sketch: _Sketch, top: float, high: float) -> float:
+    """Draw the rooms passed, what stands there, the way and its tightest place, lines and points; return its
+    lower edge.
+    """
+    scene, plan = sketch.scene, sketch.plan
     assert plan.attempt is not None and plan.attempt.ground is not None
     ground = plan.attempt.ground
-    scale, (x0, y0, x1, y1) = _scale(plan, high)
+    scale, (x0, y0, x1, y1) = sketch.scale(high), sketch.box
     wide = PLAN_MM[0]
     letters = _letters(plan, scale)
     left, bottom = MARGIN_MM + (wide - (x1 - x0) / scale) / 2, top - (y1 - y0) / scale
@@ -451,7 +519,7 @@ def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float, high: float) -
     for _, leaf in ground.leaves:
         _shape(canvas, frame, leaf, line=0.3, grey=0.0, fill=0.6)
     _draw_covers(canvas, frame, scene, plan)
-    _draw_laid(canvas, frame, scene, plan)
+    _draw_laid(canvas, frame, sketch.it)
     moved = {each.subject for each in plan.shift}
     for body in ground.things:
         dashed = body.subject in moved
@@ -468,16 +536,18 @@ def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float, high: float) -
             _shape(canvas, frame, outline, line=0.25, grey=0.2, fill=None, dash=True)
             _label(canvas, frame, outline, words, 2.2)
     _draw_way(canvas, frame, scene, plan)
+    _draw_lines(canvas, frame, sketch)
     for key in ground.route.doors:
         _name_door(canvas, frame, scene, key)
     for key in ground.route.rooms:
         _draw_room(canvas, frame, scene, key)
+    _draw_spots(canvas, {letter: frame.at(spot) for spot, letter in sketch.spots.items()})
     for x, y in empty:
-        write(canvas, x - width("nobody here", BOLD, 2.6) / 2, y, "nobody here", BOLD, 2.6)
+        _word(canvas, x - width("nobody here", BOLD, 2.6) / 2, y, "nobody here", 2.6)
     lower = frame.bottom - 4.0
     write(canvas, MARGIN_MM, lower, f"1 : {scale}", BOLD, 2.6)
     _bar(canvas, scale, lower)
-    return _set(canvas, _key(letters), lower, KEY_MM)
+    return _set(canvas, sketch.key(letters), lower, KEY_MM)
 
 
 def _shape(
@@ -600,16 +670,78 @@ def _draw_covers(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
         write(canvas, x0, y0 - 2.4, _clean(f"{cover.name}, {takes or 'load ?'}"), PLAIN, 2.0)
 
 
-def _draw_laid(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
+def _draw_lines(canvas: Any, frame: _Frame, sketch: _Sketch) -> None:
+    """Draw each line from its anchor to the thing where it first and last holds or pulls it."""
+    passed = (
+        ()
+        if sketch.plan.attempt is None or sketch.plan.attempt.route is None
+        else sketch.plan.attempt.route.rooms
+    )
+    drawn = {anchor for key in passed for anchor in sketch.scene.shop.rooms[key].anchors}
+    for anchor, poses in sketch.lines:
+        at = frame.at(anchor.at_mm)
+        canvas.saveState()
+        canvas.setLineWidth(0.45)
+        canvas.setDash([2.4, 0.7, 0.5, 0.7])
+        for pose in poses:
+            canvas.line(*at, *frame.at((pose.x_mm, pose.y_mm)))
+        canvas.restoreState()
+        if anchor not in drawn:
+            _draw_anchor(canvas, frame, anchor)
+
+
+def _draw_anchor(canvas: Any, frame: _Frame, anchor: Anchor) -> None:
+    """Draw what a line may be made fast to, by its name."""
+    x, y = frame.at(anchor.at_mm)
+    canvas.setLineWidth(0.6)
+    canvas.circle(x, y, 1.1)
+    _word(canvas, x + 1.6, y - 0.7, anchor.key, MARK_MM)
+
+
+def _draw_spots(canvas: Any, spots: Mapping[str, Point]) -> None:
+    """Draw points that are named, each with its letter white on black beside it, none over another."""
+    taken: list[Box] = []
+    for letter, (x, y) in spots.items():
+        wide = max(width(letter, BOLD, MARK_MM) + 1.2, LETTER_MM)
+        beside = [Box(x + dx, y + dy, x + dx + wide, y + dy + LETTER_MM) for dx, dy in BESIDE_MM]
+        box = next((b for b in beside if not any(b.touches(other) for other in taken)), beside[0])
+        taken.append(box)
+        canvas.saveState()
+        canvas.setFillGray(0.0)
+        canvas.circle(x, y, 0.6, stroke=0, fill=1)
+        canvas.rect(box.left, box.bottom, wide, LETTER_MM, stroke=0, fill=1)
+        canvas.setFillGray(1.0)
+        left = box.left + (wide - width(letter, BOLD, MARK_MM)) / 2
+        write(canvas, left, box.bottom + 0.7, letter, BOLD, MARK_MM)
+        canvas.restoreState()
+
+
+LETTER_MM = 3.4
+"""How high the black square of a letter is."""
+BESIDE_MM = [
+    (dx, dy) for far in (0.9, 4.7, 8.5) for dx in (far, -far - LETTER_MM) for dy in (0.5, -0.5 - LETTER_MM)
+]
+"""Where a letter finds room beside its point, the nearest first."""
+
+
+def _word(canvas: Any, x: float, y: float, text: str, size: float) -> None:
+    """Write a word in bold on white, over what is drawn there."""
+    canvas.saveState()
+    canvas.setFillGray(1.0)
+    canvas.rect(x - 0.2, y - 0.3 * size, width(text, BOLD, size) + 0.4, 1.2 * size, stroke=0, fill=1)
+    canvas.restoreState()
+    write(canvas, x, y, text, BOLD, size)
+
+
+def _draw_laid(canvas: Any, frame: _Frame, it: Situation | None) -> None:
     """Draw each plate and ramp where it lies, one of each kind by name."""
-    it = situation(scene, plan)
     every: list[Laid | Ramps] = [] if it is None else [*it.laid, *it.ramps]
     for laid in every:
         for piece in laid.pieces:
             _shape(canvas, frame, piece.outline, line=0.35, grey=0.0, fill=None)
         for piece in laid.pieces[:1]:
             x, _, _, y = bounds(frame.at(p) for p in piece.outline)
-            write(canvas, x + 0.3, y - 2.0, _clean(laid.gear.name), PLAIN, 2.0)
+            _word(canvas, x + 0.3, y - MARK_MM, _clean(laid.gear.name), MARK_MM)
 
 
 def _draw_parts(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
@@ -672,7 +804,7 @@ def _draw_way(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
             x, y = frame.at(points_there[1])
             canvas.setLineWidth(0.5)
             canvas.circle(x, y, 1.8)
-            write(canvas, x - 2.4 - width("tightest", BOLD, 2.2), y - 0.8, "tightest", BOLD, 2.2)
+            _word(canvas, x - 2.4 - width("tightest", BOLD, 2.2), y - 0.8, "tightest", 2.2)
 
 
 def _handle(canvas: Any, frame: _Frame, scene: Scene, plan: Plan, pose: Pose) -> None:
@@ -685,7 +817,7 @@ def _handle(canvas: Any, frame: _Frame, scene: Scene, plan: Plan, pose: Pose) ->
     _shape(canvas, frame, square, line=0.25, grey=0.0, fill=None, dash=True)
     x0, y0, x1, _ = bounds(frame.at(p) for p in square)
     words = "who steers"
-    write(canvas, (x0 + x1 - width(words, BOLD, 2.2)) / 2, y0 - 2.2, words, BOLD, 2.2)
+    _word(canvas, (x0 + x1 - width(words, BOLD, MARK_MM)) / 2, y0 - MARK_MM, words, MARK_MM)
 
 
 def _draw_room(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
@@ -693,15 +825,12 @@ def _draw_room(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
     room = scene.shop.rooms[key]
     x0, y0, x1, y1 = bounds(room.outline)
     if room.slope is not None and room.slope.fall > 0:
-        a = frame.at((x0 + (x1 - x0) * 0.12, (y0 + y1) / 2))
+        a = frame.at((x0 + (x1 - x0) * 0.12, y0 + (y1 - y0) * 0.15))
         c, s = cos_sin(room.slope.towards_deg)
         _arrow(canvas, (a[0] - 5 * c, a[1] - 5 * s), (a[0] + 5 * c, a[1] + 5 * s))
-        write(canvas, a[0] + 1.0, a[1] + 1.0, f"falls 1 in {1 / room.slope.fall:.0f}", BOLD, 2.2)
+        _word(canvas, a[0] - 5.0, a[1] + 1.2, f"falls 1 in {1 / room.slope.fall:.0f}", 2.2)
     for anchor in room.anchors:
-        x, y = frame.at(anchor.at_mm)
-        canvas.setLineWidth(0.6)
-        canvas.circle(x, y, 1.1)
-        write(canvas, x + 1.6, y - 0.7, anchor.key, BOLD, 2.2)
+        _draw_anchor(canvas, frame, anchor)
     for beam in scene.shop.fixtures.values():
         if beam.room == key and beam.base_mm > 0:
             _shape(canvas, frame, beam.outline, line=0.3, grey=0.2, fill=None, dash=True)
@@ -713,7 +842,7 @@ def _name_door(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
     x, y = frame.at((sum(p[0] for p in door.passage) / 4, max(p[1] for p in door.passage)))
     sill = f", sill {door.threshold_mm:.0f}" if door.threshold_mm else ""
     height = "" if door.height_mm is None else f", {door.height_mm:.0f} high"
-    write(canvas, x + 2.0, y + 1.0, f"{door.name}{height}{sill}", BOLD, 2.2)
+    _word(canvas, x + 2.0, y + 1.0, f"{door.name}{height}{sill}", 2.2)
 
 
 def ghosts(path: Sequence[Pose]) -> list[Pose]:
@@ -741,5 +870,5 @@ def _bar(canvas: Any, scale: float, y: float) -> None:
     canvas.line(x, y + 0.8, x + length / scale, y + 0.8)
     for end in (x, x + length / scale):
         canvas.line(end, y, end, y + 1.6)
-    words = f"{length / 1000:g} m; dashed: stood there before, or the tightest place"
+    words = f"{length / 1000:g} m; dashed: stood there before, or the tightest place; dash and dot: a line"
     write(canvas, x + length / scale + 1.5, y, words, PLAIN, 2.2)

@@ -157,12 +157,33 @@ def test_each_straight_has_its_line_or_where_a_point_would_do(tmp_path: Path) ->
     it = _situation(tmp_path, (1100, 200))
     every = [(at, leg, 1245.9) for at, leg in enumerate(it.legs)]
     straights = list(pulled_along(it, every))
-    assert [words for _, words in straights] == [
+    assert [each.words for each in straights] == [
         "line to ring 242 mm up (1.46 kN there)",
         "winch or tackle for 1.25 kN, point near 5000,800",
     ]
-    start = it.legs[straights[1][0]].poses[0]
+    start = it.legs[straights[1].at].poses[0]
     assert (start.x_mm, start.y_mm) == (1000, 800)
+    assert straights[1].spots == ((5000, 800),)
+
+
+def test_one_straight_with_a_jog_in_it_has_one_point(tmp_path: Path) -> None:
+    """60 mm beside the first stretch the same point is atan(60 / 1400) = 2.5 deg aside at the most."""
+    it = _situation(tmp_path, (200, 3800))
+    path = (
+        Pose(700, 800, 0),
+        Pose(2000, 800, 0),
+        Pose(2000, 800, 40),
+        Pose(2300, 1050, 40),
+        Pose(2300, 1050, -40),
+        Pose(2526, 860, -40),
+        Pose(2526, 860, 0),
+        Pose(3600, 860, 0),
+    )
+    legs = legs_of(it.scene, path, ("a",))
+    it = replace(it, legs=legs)
+    spots = [each.spots for each in pulled_along(it, [(at, leg, 1245.9) for at, leg in enumerate(legs)])]
+    assert spots[0] == spots[-1] == ((5000, 800),)
+    assert len(spots) > 2  # the jog between has points of its own
 
 
 def test_the_worst_angle_of_the_whole_stretch_counts(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ DOE-STD-1090-96, 2.2 c asks of a lift's plan.
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 
@@ -17,6 +18,8 @@ from shopbins.ledger.model import Mass
 from shopbins.moves.finding import row_of
 from shopbins.moves.force import push, who_pushes
 from shopbins.moves.plan import Plan
+from shopbins.moves.stages import lines_on
+from shopbins.moves.steps import situation, steps_of
 from shopbins.reports.movepdf import sheet_pdf
 from tests.moves.weir import PLAIN, TRUCK, B, move, of, shop, shop_text
 
@@ -103,6 +106,31 @@ def test_who_pushes_is_no_surer_than_it_was_judged(tmp_path: Path) -> None:
     said = words(desk, move(desk))
     assert "1 man by the guideline on a good floor, 4 on an uneven one; no figure for starting" in said
     assert "one person" not in said.lower().replace("one person commands", "")
+
+
+def test_the_points_that_steps_name_are_on_the_plan_by_letter_and_said_from_jambs_and_corners(
+    tmp_path: Path,
+) -> None:
+    """A door of 1150 mm with its jambs at 1500 and 2650; from the one at 1400 of the far wall 600 to 2000."""
+    desk = shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 0"), mass=Mass(2200))
+    plan = move(desk)
+    named = [tuple(spot) for step in steps_of(desk.scene(), plan) for spot in step.get("spots", ())]
+    said = words(desk, plan)
+    assert named and "point near 10400,2000 (on the plan: A)" in said
+    assert "A 10400,2000, at the wall, 600 mm from the upper jamb of out" in said
+    for x, y in named:
+        assert len(re.findall(rf"\b[A-Z] {round(x)},{round(y)}, ", said)) == 1  # each once below the plan
+
+
+def test_a_line_is_drawn_to_its_ring_from_where_it_holds_it(tmp_path: Path) -> None:
+    text = shop_text(a=RING, b=SLOPE, mid="height: 2.2 m, threshold: 0", gear=STEEP)
+    desk = shop(tmp_path, text, PLAIN)
+    plan = move(desk)
+    it = situation(desk.scene(), plan)
+    assert it is not None
+    ((line, legs),) = [each for each in lines_on(it) if each[1][0].slope is not None]
+    assert line.named == "ring" and {leg.room.key for leg in legs} == {"b"}
+    assert "dash and dot: a line" in words(desk, plan)
 
 
 def test_a_name_with_no_room_on_the_plan_is_whole_below_it_and_other_gear_has_its_reason(

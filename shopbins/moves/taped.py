@@ -1,0 +1,100 @@
+"""A point of the floor as a tape finds it: so far from two corners or jambs on one wall of its room.
+
+Left, right, upper and lower are as the plan is drawn: x to the right, y up. Points in the shop frame, in mm.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from shopbins.geometry.segments import edges, segment_gap
+from shopbins.geometry.shapes import Outline, Point, bounds, contains
+from shopbins.shop.model import Room, Shop
+from shopbins.units import show_length
+
+ON_WALL_MM = 30.0
+"""What is no farther from a wall is at it: own figure."""
+CROSSING_DEG = (30.0, 150.0)
+"""Two tapes that cross at less or more than this find a point poorly: own figures."""
+
+
+class Mark(NamedTuple):
+    """A corner or jamb that a tape is held to."""
+
+    name: str
+    at: Point
+
+
+def taped(shop: Shop, point: Point) -> str:
+    """Say where a point is: '1200 mm from the lower jamb of mid, 1830 mm from the upper left corner of b'; ''
+    where no two corners or jambs of one wall are in sight of it that place it well.
+    """
+    import shapely
+
+    here = shapely.Point(point)
+    room = min(shop.rooms.values(), key=lambda room: shapely.Polygon(room.outline).distance(here))
+    doors = [
+        door.passage for door in shop.doors.values() if door.passage and room.key in (door.room, door.to)
+    ]
+    gap = next((door.name for door in shop.doors.values() if contains(door.passage, point)), "")
+    floor = shapely.union_all([shapely.Polygon(o) for o in (room.outline, *doors)]).buffer(1.0)
+    found: list[tuple[float, str]] = []
+    for wall in edges(room.outline):
+        marks = [
+            mark for mark in _marks(shop, room, wall) if floor.covers(shapely.LineString([point, mark.at]))
+        ]
+        at_wall = segment_gap(point, *wall)[0] <= ON_WALL_MM
+        for mark in marks:
+            if math.dist(point, mark.at) <= ON_WALL_MM:
+                return f"at {mark.name}"
+        for pair in itertools.combinations(marks, 2):
+            if at_wall or CROSSING_DEG[0] <= _between_deg(point, *pair) <= CROSSING_DEG[1]:
+                near = sorted(pair, key=lambda mark: math.dist(point, mark.at))
+                said = ", ".join(f"{_far(point, mark)} from {mark.name}" for mark in near)
+                total = sum(math.dist(point, mark.at) for mark in pair)
+                where = f"in {gap}, " if gap else "at the wall, " if at_wall else ""
+                found.append((total, f"{where}{said}"))
+    return min(found)[1] if found else ""
+
+
+def _far(point: Point, mark: Mark) -> str:
+    return show_length(10 * round(math.dist(point, mark.at) / 10))
+
+
+def _between_deg(point: Point, a: Mark, b: Mark) -> float:
+    """Return at which angle two tapes to marks meet at a point."""
+    ways = [math.atan2(m.at[1] - point[1], m.at[0] - point[0]) for m in (a, b)]
+    return abs(math.degrees(math.remainder(ways[1] - ways[0], math.tau)))
+
+
+def _marks(shop: Shop, room: Room, wall: tuple[Point, Point]) -> Iterator[Mark]:
+    """Go through the corners at both ends of a wall that have a name of their own, and the jambs in it."""
+    box = bounds(room.outline)
+    for corner in wall:
+        sides = _side(corner, (box.left, box.right), 0), _side(corner, (box.bottom, box.top), 1)
+        if all(sides):
+            yield Mark(f"the {sides[1]} {sides[0]} corner of {room.name}", corner)
+    for door in shop.doors.values():
+        if door.passage and room.key in (door.room, door.to):
+            jambs = [p for p in door.passage if segment_gap(p, *wall)[0] <= ON_WALL_MM]
+            yield from (Mark(f"the {_of_two(p, jambs)} jamb of {door.name}", p) for p in jambs)
+
+
+def _side(corner: Point, ends: tuple[float, float], axis: int) -> str:
+    """Say which side of a box a corner is at along x (0) or y (1); '' at neither."""
+    named = NAMES[axis]
+    return next((n for n, end in zip(named, ends, strict=True) if abs(corner[axis] - end) < 1.0), "")
+
+
+def _of_two(p: Point, jambs: Sequence[Point] | Outline) -> str:
+    """Say which of two jambs one is."""
+    box = bounds(jambs)
+    axis = int(box.top - box.bottom > box.right - box.left)
+    middle = box.middle[axis]
+    return NAMES[axis][p[axis] > middle]
+
+
+NAMES = (("left", "right"), ("lower", "upper"))
