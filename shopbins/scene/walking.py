@@ -100,7 +100,7 @@ class Walkable:
     def _round(self, start: Point, goal: Point, known: set[int]) -> list[Point] | None:
         """Return the shortest way round the known outlines (A*: straight distance to the goal)."""
         nodes = [start, goal, *self._walls, *(p for k in sorted(known) for p in self._corners[k])]
-        best: dict[Point, float] = {start: 0.0}
+        best: dict[Point, float] = {}
         came: dict[Point, Point] = {}
         heap: list[tuple[float, float, Point]] = [(math.dist(start, goal), 0.0, start)]
         done: set[Point] = set()

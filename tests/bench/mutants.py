@@ -5,14 +5,17 @@
 
 Prints the share noticed by package and every survivor with its place; passes or fails nothing. A mutation
 is one change of one expression: a comparison, a sum, a constant, 'and' for 'or', a condition turned round.
+Left out is what no test can mind: sentences for people, annotations, and the changes of mutants_equal.txt,
+which answer the same, looked at one by one. Its lines that begin with '#' say why.
 
-A package's tests run once without a change, under coverage: which of them run a line, and how long each
-takes, is its map (--maps keeps it; files of tests that change later are run anew, but delete it when the
-program has changed). A mutant then meets only the tests that run its line, the quickest first, up to the
-first that fails, in a process forked where everything but the program itself is imported already: seconds,
-not minutes. A test that takes several times what it did counts as noticing, and is told. What no test of the
-package runs, and what the seconds of --limit are not enough for, counts as not noticed, and is told too. The
-tree itself is never touched: every worker has a copy of its own.
+The tests run once without a change, under coverage: which of them run a line, and how long each takes, is the
+map (--maps keeps it; only files of tests that are new or another are run anew, and lines that moved are found
+again). Tests longer than --quick are left out. Then the tests are collected once; for each mutant that
+process is forked, the code of the changed function put in place of the old one, and the tests that run its
+line are run, the quickest first, up to the first that fails. What runs only while a file is imported (a
+table, a default) is changed before the import, in a process forked before any of it. A test that takes
+several times what it did counts as noticing. What no test runs, and what --limit is not enough for, counts as
+not noticed, and is told apart. The tree itself is never touched: all runs in a copy.
 """
 
 from __future__ import annotations
@@ -20,7 +23,9 @@ from __future__ import annotations
 import argparse
 import ast
 import contextlib
+import gc
 import importlib
+import importlib.machinery
 import json
 import os
 import random
@@ -31,16 +36,20 @@ import sys
 import tempfile
 import time
 import traceback
-from collections.abc import Generator, Iterator
+from collections.abc import Callable, Generator, Iterator
 from dataclasses import dataclass
+from difflib import SequenceMatcher
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
+from types import CodeType, FunctionType
 from typing import Any
 
 import pytest
 
 ROOT = Path(__file__).parents[2]
 COPIED = ("shopbins", "tests", "docs", "pyproject.toml", "sample_shop.yaml", "README.md", "DEVELOPERS.md")
+EQUAL = Path(__file__).with_name("mutants_equal.txt")
 TESTS = {
     "ledger": ["tests/ledger", "--ignore=tests/ledger/test_faults.py", "tests/records", "tests/strip"],
     "records": ["tests/records", "tests/strip", "tests/desk",
@@ -66,7 +75,7 @@ TESTS = {
               "tests/outside/test_supports.py", "tests/outside/test_floor_loads.py",
               "tests/outside/test_move_in_a_real_place.py"],
 }  # fmt: skip
-"""The tests of each package, the quickest first."""
+"""The tests of each package."""
 
 COMPARED: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
@@ -81,67 +90,49 @@ HAIR = 1e-6
 """A tolerance no larger is never doubled, as no test can tell the two apart; 1 is added to it instead."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mutant:
-    """One change: in which file, where, from what to what."""
-
-    package: str
-    file: str
-    line: int
-    lines: tuple[int, int]
-    """First and last line of the statement it is in."""
-    start: int
-    end: int
-    before: str
-    after: str
-
-    def __str__(self) -> str:
-        shown = [" ".join(text.split())[:70] for text in (self.before, self.after)]
-        return f"{self.file}:{self.line}: {shown[0]}  ->  {shown[1]}"
-
-
-def changed(node: ast.expr, luck: random.Random) -> ast.expr | None:
-    """Return an expression with one thing in it changed, None where there is nothing to change."""
-    if isinstance(node, ast.Compare):
-        n = luck.randrange(len(node.ops))
-        ops = [COMPARED[type(op)]() if i == n else op for i, op in enumerate(node.ops)]
-        return ast.Compare(node.left, ops, node.comparators)
-    if isinstance(node, ast.BoolOp):
-        return ast.BoolOp(ast.Or() if isinstance(node.op, ast.And) else ast.And(), node.values)
-    if isinstance(node, ast.BinOp) and type(node.op) in RECKONED:
-        return ast.BinOp(node.left, RECKONED[type(node.op)](), node.right)
-    if isinstance(node, ast.UnaryOp) and isinstance(node.op, (ast.Not, ast.USub)):
-        return node.operand
-    if isinstance(node, ast.IfExp):
-        return ast.IfExp(node.test, node.orelse, node.body)
-    if isinstance(node, ast.Constant) and isinstance(node.value, bool):
-        return ast.Constant(not node.value)
-    if isinstance(node, ast.Constant) and isinstance(node.value, (int, float)):
-        added = luck.random() < 0.5 or node.value <= HAIR
-        return ast.Constant(node.value + 1 if added else node.value * 2)
-    return None
+def change(node: ast.expr, luck: random.Random) -> bool:
+    """Change one thing in an expression, in place; False where there is nothing to change."""
+    match node:
+        case ast.Compare():
+            n = luck.randrange(len(node.ops))
+            node.ops[n] = COMPARED[type(node.ops[n])]()
+        case ast.BoolOp():
+            node.op = ast.Or() if isinstance(node.op, ast.And) else ast.And()
+        case ast.BinOp() if type(node.op) in RECKONED:
+            node.op = RECKONED[type(node.op)]()
+        case ast.UnaryOp(op=ast.Not()):
+            node.operand = ast.copy_location(ast.UnaryOp(ast.Not(), node.operand), node)
+        case ast.UnaryOp(op=ast.USub()):
+            node.op = ast.UAdd()
+        case ast.IfExp():
+            node.body, node.orelse = node.orelse, node.body
+        case ast.Constant(value=bool()):
+            node.value = not node.value
+        case ast.Constant(value=int() | float()):
+            added = luck.random() < 0.5 or node.value <= HAIR
+            node.value = node.value + 1 if added else node.value * 2
+        case _:
+            return False
+    return True
 
 
-def expressions(tree: ast.AST) -> Iterator[ast.expr]:
-    """Go through what may be changed: no annotations, texts with values, decorators, or sizes of caches.
+def passed_over(node: ast.AST) -> Iterator[ast.AST]:
+    """Go through what below a node no test can mind: sentences, annotations, decorators, sizes of caches.
 
-    How large a cache is changes no answer, and what runs only as a script no test imports.
+    What runs only as a script no test imports.
     """
-    skipped: set[int] = set()
-    for node in ast.walk(tree):
-        if isinstance(node, ast.keyword) and node.arg == "maxsize":
-            skipped.update(map(id, ast.walk(node)))
-        for name in ("annotation", "returns"):
-            if (part := getattr(node, name, None)) is not None:
-                skipped.update(map(id, ast.walk(part)))
-        for each in getattr(node, "decorator_list", ()):
-            skipped.update(map(id, ast.walk(each)))
-        if isinstance(node, ast.JoinedStr) or (
-            isinstance(node, ast.If)
-            and any(getattr(each, "id", "") in ("TYPE_CHECKING", "__name__") for each in ast.walk(node.test))
-        ):
-            skipped.update(map(id, ast.walk(node)))
-    yield from (each for each in ast.walk(tree) if isinstance(each, ast.expr) and id(each) not in skipped)
+    match node:
+        case ast.JoinedStr() | ast.Raise() | ast.keyword(arg="maxsize"):
+            yield node
+        case ast.If() if {getattr(each, "id", "") for each in ast.walk(node.test)} & {
+            "TYPE_CHECKING",
+            "__name__",
+        }:
+            yield node
+    for name in ("annotation", "returns"):
+        if part := getattr(node, name, None):
+            yield part
+    yield from getattr(node, "decorator_list", ())
 
 
 def statements(tree: ast.AST) -> dict[int, tuple[int, int]]:
@@ -155,222 +146,339 @@ def statements(tree: ast.AST) -> dict[int, tuple[int, int]]:
     return spans
 
 
+@dataclass(frozen=True, slots=True)
+class Mutant:
+    """One change: in which file, which of its nodes, by what luck, and what it is."""
+
+    file: str
+    node: int
+    luck: int
+    lines: tuple[tuple[int, int], tuple[int, int]]
+    """First and last line of the expression, and of its statement."""
+    said: str
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.lines[0][0]}: {self.said}"
+
+    def code(self) -> tuple[CodeType, CodeType]:
+        """Return the compiled file as it is and as changed."""
+        path = ROOT / self.file
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        was = compile(tree, path, "exec")
+        node = list(ast.walk(tree))[self.node]
+        assert isinstance(node, ast.expr)
+        change(node, random.Random(self.luck))
+        return was, compile(tree, path, "exec")
+
+
 def mutants(package: str, luck: random.Random) -> list[Mutant]:
     """Return every place of a package where something can be changed, each with one change, shuffled."""
+    equal = EQUAL.read_text(encoding="utf-8").splitlines() if EQUAL.exists() else []
     found = []
     for path in sorted((ROOT / "shopbins" / package).rglob("*.py")):
-        source = path.read_text(encoding="utf-8")
-        starts = [0]
-        for line in source.encode().splitlines(keepends=True):
-            starts.append(starts[-1] + len(line))
-        spans = statements(tree := ast.parse(source))
-        for node in expressions(tree):
-            new = changed(node, luck)
-            if new is None or node.end_lineno is None or node.end_col_offset is None:
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        spans = statements(tree)
+        skipped = {id(each) for node in ast.walk(tree) for top in passed_over(node) for each in ast.walk(top)}
+        for n, node in enumerate(list(ast.walk(tree))):
+            if not isinstance(node, ast.expr) or id(node) in skipped:
                 continue
-            start = starts[node.lineno - 1] + node.col_offset
-            end = starts[node.end_lineno - 1] + node.end_col_offset
-            before = source.encode()[start:end].decode()
-            after = f"({ast.unparse(ast.fix_missing_locations(new))})"
-            name = str(path.relative_to(ROOT))
-            found.append(Mutant(package, name, node.lineno, spans[id(node)], start, end, before, after))
+            before, seed = ast.unparse(node), luck.randrange(1 << 30)
+            whole = spans[id(node)]
+            if not change(node, random.Random(seed)):
+                continue
+            file, said = str(path.relative_to(ROOT)), f"{before[:90]}  ->  {ast.unparse(node)[:90]}"
+            if f"{file}: {said}" not in equal:
+                found.append(
+                    Mutant(file, n, seed, ((node.lineno, node.end_lineno or node.lineno), whole), said)
+                )
     luck.shuffle(found)
     return found
 
 
 class Watch:
-    """What stands by at a run: says whose lines run now, measures each test, and has it end in good time."""
+    """What stands by at a run of pytest: measures each test, has it end in good time, keeps what failed."""
 
-    def __init__(self, tests: dict[str, float] | None = None, coverage: Any = None) -> None:
-        self.tests = tests
+    def __init__(self, most_s: Callable[[str], float], coverage: Any = None) -> None:
+        self.most_s = most_s
         self.coverage = coverage
         self.took_s: dict[str, float] = {}
-        self.failed: list[str] = []
-
-    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
-        """Keep the tests wanted, the quickest first."""
-        if (tests := self.tests) is not None:
-            items[:] = sorted(
-                (each for each in items if each.nodeid in tests), key=lambda it: tests[it.nodeid]
-            )
+        self.failed: set[str] = set()
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Generator[None, Any, Any]:
-        """Measure one test, or have it end where it takes several times what it did."""
+        """Measure one test's processor time, or have it end where that is too much."""
         if self.coverage is not None:
             self.coverage.switch_context(item.nodeid)
-        if self.tests is not None:
-            signal.setitimer(signal.ITIMER_PROF, 3 + 5 * self.tests[item.nodeid])
-        began = time.monotonic()
+        began = sum(os.times()[:4])
+        signal.setitimer(signal.ITIMER_PROF, self.most_s(item.nodeid), 1)
         try:
             return (yield)
         finally:
-            self.took_s[item.nodeid] = time.monotonic() - began
+            signal.setitimer(signal.ITIMER_PROF, 0)
+            self.took_s[item.nodeid] = sum(os.times()[:4]) - began
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         """Keep the names of those that fail."""
         if report.failed:
-            self.failed.append(report.nodeid)
+            self.failed.add(report.nodeid)
 
 
-def pytested(copy: Path, watch: Watch, *arguments: str) -> int:
-    """Run tests of a copy in this process, which was forked for it; return pytest's status."""
-    os.chdir(copy)
-    sys.path.insert(0, str(copy))
-    os.environ["PYTHONPATH"] = str(copy)
+class OneByOne(Watch):
+    """Collects tests once; then runs those each mutant meets, in a process of its own."""
+
+    def __init__(
+        self, found: dict[str, Any], limit_s: float, jobs: list[tuple[Mutant | None, list[str]]]
+    ) -> None:
+        super().__init__(lambda test: 3 + 5 * found["took_s"][test])
+        self.limit_s, self.jobs = limit_s, jobs
+        self.ended: list[str] = []
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Run every job in a process of its own."""
+        items = {each.nodeid: each for each in session.items}
+        gc.unfreeze()
+        live: dict[CodeType, list[FunctionType]] = {}
+        for each in gc.get_objects():
+            if isinstance(each, FunctionType):
+                live.setdefault(each.__code__, []).append(each)
+        gc.freeze()
+        for mutant, tests in self.jobs:
+            self.ended.append(forked(self.run_one, mutant, [items[each] for each in tests], live))
+        return True
+
+    def run_one(
+        self, mutant: Mutant | None, items: list[pytest.Item], live: dict[CodeType, list[FunctionType]]
+    ) -> str:
+        """Run one mutant's tests; return how it ended."""
+        if mutant is not None and not swapped(*mutant.code(), live):
+            return "import"
+        limited(self.limit_s)
+        began = time.process_time()
+        for item, following in zip(items, [*items[1:], None], strict=True):
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+            if self.failed:
+                return f"killed by {item.nodeid}"
+            if time.process_time() - began > self.limit_s:
+                return "late"
+        return "alive"
+
+
+def swapped(was: CodeType, new: CodeType, live: dict[CodeType, list[FunctionType]]) -> bool:
+    """Put changed code in place of what live functions run; False where no function has it."""
+    if was == new:
+        return False
+    done = False
+    for function in live.get(was, ()):
+        function.__code__ = new
+        done = True
+    inner = [
+        swapped(a, b, live)
+        for a, b in zip(was.co_consts, new.co_consts, strict=False)
+        if isinstance(a, CodeType) and isinstance(b, CodeType)
+    ]
+    return done or any(inner)
+
+
+def limited(limit_s: float) -> None:
+    """Bound what this process may take, of the clock and of memory."""
+    signal.alarm(int(10 * limit_s))
+    resource.setrlimit(resource.RLIMIT_DATA, (1 << 32, 1 << 32))
+
+
+def forked(work: Callable[..., Any], *arguments: Any) -> Any:
+    """Do the work in silence, in a process of its own; return what it returns, 'slow' where it was ended."""
+    reading, writing = os.pipe()
+    if not (pid := os.fork()):
+        try:
+            os.setsid()
+            os.dup2(os.open(os.devnull, os.O_RDWR), 1)
+            signal.signal(signal.SIGPROF, signal.SIG_DFL)
+            said = json.dumps(work(*arguments)).encode()
+            with os.fdopen(writing, "wb") as pipe:
+                pipe.write(said)
+        except BaseException:
+            traceback.print_exc()
+        finally:
+            os._exit(0)
+    os.close(writing)
+    with os.fdopen(reading, "rb") as pipe:
+        said = pipe.read()
+    _, status = os.waitpid(pid, 0)
+    with contextlib.suppress(ProcessLookupError):
+        os.killpg(pid, signal.SIGKILL)
+    if os.WIFSIGNALED(status):
+        return "late" if os.WTERMSIG(status) == signal.SIGALRM else "slow"
+    return json.loads(said) if said else None
+
+
+def pytested(watch: Watch, *arguments: str) -> None:
+    """Run tests of the copy, where this process is."""
     import hypothesis
 
     hypothesis.settings.register_profile(
         "mutants", derandomize=True, database=None, deadline=None,
         phases=[hypothesis.Phase.explicit, hypothesis.Phase.generate])  # fmt: skip
     hypothesis.settings.load_profile("mutants")
-    options = ["-q", "--no-header", "--tb=no", "--assert=plain", "-p", "no:xdist"]
-    return int(pytest.main([*options, *arguments], plugins=[watch]))
+    pytest.main(
+        ["-q", "--no-header", "--tb=no", "--assert=plain", "-p", "no:xdist", "-s", *arguments],
+        plugins=[watch],
+    )
 
 
-def forked(work: Any, *arguments: Any) -> int:
-    """Begin a process that does the work in silence and ends with what it returns; return its number."""
-    if pid := os.fork():
-        return pid
-    status = 70
-    try:
-        os.setsid()
-        nothing = os.open(os.devnull, os.O_RDWR)
-        for each in (0, 1):
-            os.dup2(nothing, each)
-        status = work(*arguments)
-    except BaseException:
-        traceback.print_exc()
-    finally:
-        os._exit(status)
-
-
-def files_of(copy: Path, package: str) -> dict[str, str]:
-    """Return the files of a package's tests, each with the digest of what is in it."""
+def files_of(package: str) -> dict[str, str]:
+    """Return the files of a package's tests, each with a digest of what is in it."""
     given = TESTS[package]
     out = {each.removeprefix("--ignore=") for each in given if each.startswith("-")}
-    found = [copy / each for each in given if not each.startswith("-")]
+    found = [Path(each) for each in given if not each.startswith("-")]
     paths = [
         path for each in found for path in (sorted(each.rglob("test_*.py")) if each.is_dir() else [each])
     ]
-    names = {str(path.relative_to(copy)): path for path in paths if path.exists()}
-    return {name: sha256(path.read_bytes()).hexdigest() for name, path in names.items() if name not in out}
+    return {
+        str(path): sha256(path.read_bytes()).hexdigest()
+        for path in paths
+        if path.exists() and str(path) not in out
+    }
 
 
-def make_map(copy: Path, package: str, kept: Path) -> int:
-    """Run a package's tests without a change, keep which runs which lines, and how long; 0 if that went.
+def too_long(number: int, frame: Any) -> None:
+    """End a test that runs too long for the map."""
+    raise TimeoutError
 
-    Only the files of tests that are new or another since they were kept are run.
+
+def mapped(files: dict[str, str], known: dict[str, Any], quick_s: float) -> dict[str, Any]:
+    """Run files of tests without a change; return which test runs which lines, and how long it takes.
+
+    Only those that are new or another since the map known was made are run.
     """
     import coverage
 
-    files = files_of(copy, package)
-    known: dict[str, Any] = {"files": {}, "took_s": {}, "lines": {}, "modules": []}
-    if kept.exists():
-        known = json.loads(kept.read_text(encoding="utf-8"))
-    stays = {name for name, digest in files.items() if known["files"].get(name) == digest}
-    if not (again := [name for name in files if name not in stays]):
-        return 0
-    watched = coverage.Coverage(data_file=None, include=[f"{copy}/shopbins/{package}/*"], config_file=False)
-    watch = Watch(coverage=watched)
+    texts = {str(path): path.read_text(encoding="utf-8") for path in sorted(Path("shopbins").rglob("*.py"))}
+    known = known or {"files": {}, "took_s": {}, "lines": {}, "modules": [], "texts": texts}
+    if not (again := [name for name, is_now in files.items() if known["files"].get(name) != is_now]):
+        return known
+    took_s = {test: took for test, took in known["took_s"].items() if test.partition("::")[0] not in again}
+    lines = {
+        test: {
+            name: moved(numbers, known["texts"][name], texts.get(name, "")) for name, numbers in each.items()
+        }
+        for test, each in known["lines"].items()
+        if test.partition("::")[0] not in again
+    }
+    watched = coverage.Coverage(data_file=None, include=[f"{Path.cwd()}/shopbins/*"], config_file=False)
+    watch = Watch(lambda test: 2 * quick_s, watched)
+    signal.signal(signal.SIGPROF, too_long)
     watched.start()
-    status = pytested(copy, watch, *again)
+    pytested(watch, *again)
     watched.stop()
-    if status > 1:
-        return status
-    if watch.failed:
-        print("fail without any change, and are left out:", *watch.failed, file=sys.stderr)
-    took_s = {name: took for name, took in watch.took_s.items() if name not in watch.failed}
-    took_s |= {name: took for name, took in known["took_s"].items() if name.partition("::")[0] in stays}
-    lines: dict[str, dict[str, list[str]]] = {}
+    left_out = {test for test, took in watch.took_s.items() if took >= quick_s} | watch.failed
+    print("fail or are too slow, and are left out:", *sorted(left_out), file=sys.stderr, sep="\n  ")
+    took_s |= {test: took for test, took in watch.took_s.items() if test not in left_out}
     data = watched.get_data()
     for file in data.measured_files():
-        for line, tests in data.contexts_by_lineno(file).items():
-            lines.setdefault(str(Path(file).relative_to(copy)), {})[str(line)] = tests
-    for name, runs in known["lines"].items():
-        for line, tests in runs.items():
-            there = lines.setdefault(name, {})
-            there[line] = sorted({*there.get(line, ()), *(each for each in tests if each in took_s)})
-    ready = [
-        name
-        for name, module in list(sys.modules.items())
-        if (file := getattr(module, "__file__", None)) and not file.startswith(f"{copy}/")
-    ]
-    lines = {name: {line: [each for each in tests if each in took_s] for line, tests in runs.items()}
-             for name, runs in lines.items()}  # fmt: skip
-    whole = {"files": files, "took_s": took_s, "lines": lines, "modules": ready}
-    kept.write_text(json.dumps(whole), encoding="utf-8")
-    return 0
+        name = str(Path(file).relative_to(Path.cwd()))
+        for number, tests in data.contexts_by_lineno(file).items():
+            for test in tests:
+                lines.setdefault(test, {}).setdefault(name, []).append(number)
+    third = {
+        name for name, module in list(sys.modules.items())
+        if (file := getattr(module, "__file__", None)) and not file.startswith(f"{Path.cwd()}/")
+    }  # fmt: skip
+    modules = sorted({*known["modules"], *third})
+    return {
+        "files": known["files"] | files,
+        "texts": texts,
+        "took_s": took_s,
+        "lines": lines,
+        "modules": modules,
+    }
 
 
-def meeting(mutant: Mutant, found: dict[str, Any]) -> dict[str, float]:
-    """Return the tests a mutant meets, with the seconds each took.
+def moved(numbers: list[int], before: str, now: str) -> list[int]:
+    """Return where lines of a text are in another version of it; those that are gone are left out."""
+    if before == now:
+        return numbers
+    places = _places(before, now)
+    return [places[n] for n in numbers if n in places]
 
-    What runs only while the file is imported (a table, a default) meets every test that runs the file, and
-    where nothing else is in the file every test of the package.
+
+@cache
+def _places(before: str, now: str) -> dict[int, int]:
+    blocks = SequenceMatcher(
+        None, before.splitlines(), now.splitlines(), autojunk=False
+    ).get_matching_blocks()
+    return {a + n + 1: b + n + 1 for a, b, size in blocks for n in range(size)}
+
+
+@dataclass(frozen=True, slots=True)
+class Met:
+    """The tests a mutant meets, in the order they are run, and whether its line runs only at the import."""
+
+    tests: list[str]
+    at_import: bool = False
+
+
+def meeting(mutant: Mutant, files: dict[str, str], found: dict[str, Any]) -> Met:
+    """Return what a mutant meets, the quickest first.
+
+    After those that run its line come the others of their files: they may share what was made in the first.
+    What runs only at the import meets every test that runs its file.
     """
-    lines: dict[str, list[str]] = found["lines"].get(mutant.file, {})
-    took_s: dict[str, float] = found["took_s"]
-    for first, last in ((mutant.line, mutant.line + mutant.before.count("\n")), mutant.lines):
-        span = [lines[str(n)] for n in range(first, last + 1) if str(n) in lines]
-        if tests := {each for some in span for each in some}:
-            return {each: took_s[each] for each in tests}
-        if span:
-            whole = {each for some in lines.values() for each in some} or set(took_s)
-            return {each: took_s[each] for each in whole}
-    return {}
+    took_s = {test: took for test, took in found["took_s"].items() if test.partition("::")[0] in files}
+    now, before = (ROOT / mutant.file).read_text(encoding="utf-8"), found["texts"].get(mutant.file, "")
+    runs = {
+        test: set(moved(each[mutant.file], before, now))
+        for test, each in found["lines"].items()
+        if mutant.file in each
+    }
+    imported = runs.pop("", set())
+
+    def quickest(tests: set[str]) -> list[str]:
+        return sorted(tests, key=lambda test: took_s[test])
+
+    for first, last in mutant.lines:
+        span = set(range(first, last + 1))
+        if tests := {test for test, numbers in runs.items() if test in took_s and span & numbers}:
+            shared = {test.partition("::")[0] for test in tests}
+            beside = {test for test in took_s if test.partition("::")[0] in shared} - tests
+            return Met(quickest(tests) + quickest(beside))
+    if any(set(range(first, last + 1)) & imported for first, last in mutant.lines):
+        return Met(quickest({test for test in runs if test in took_s} or set(took_s)), at_import=True)
+    return Met([])
 
 
-def tested(copy: Path, tests: dict[str, float], limit_s: int) -> int:
-    """Run the given tests in a copy, forked for it."""
-    sys.dont_write_bytecode = True
-    os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
-    signal.alarm(limit_s)
-    resource.setrlimit(resource.RLIMIT_DATA, (1 << 32, 1 << 32))
-    files = sorted({each.partition("::")[0] for each in tests})
-    return pytested(copy, Watch(tests), "-x", *files)
+def changed_before_import(mutant: Mutant, tests: list[str], found: dict[str, Any], limit_s: float) -> str:
+    """Import the program with the change in it and run the tests; return how that ended."""
+    _, new = mutant.code()
+    path = str(Path.cwd() / mutant.file)
+    kept = importlib.machinery.SourceFileLoader.get_code
 
+    def get_code(self: Any, name: str) -> CodeType | None:
+        return new if self.path == path else kept(self, name)
 
-def copied(folder: Path) -> Path:
-    """Make a copy of the tree."""
-    for name in COPIED:
-        if (source := ROOT / name).is_dir():
-            shutil.copytree(source, folder / name)
-        else:
-            shutil.copy2(source, folder / name)
-    return folder
+    importlib.machinery.SourceFileLoader.get_code = get_code  # type: ignore[method-assign]
+    running = OneByOne(found, limit_s, [(None, tests)])
+    pytested(running, *sorted({each.partition("::")[0] for each in tests}))
+    return running.ended[0] if running.ended and running.ended[0] else "killed at the import"
 
 
 def run(
-    chosen: list[Mutant], maps: dict[str, Any], copies: list[Path], limit_s: int
+    chosen: list[Mutant], files: dict[str, str], found: dict[str, Any], limit_s: float
 ) -> Iterator[tuple[Mutant, str]]:
-    """Run every mutant in one of the copies; give each with how it ended, in the order they end."""
-    running: dict[int, tuple[Mutant, Path, bytes, os.stat_result]] = {}
-    waiting = list(reversed(chosen))
-    while waiting or running:
-        if waiting and copies:
-            mutant = waiting.pop()
-            tests = meeting(mutant, maps[mutant.package])
-            if not tests:
-                yield mutant, "unrun"
-                continue
-            path = (copy := copies.pop()) / mutant.file
-            whole, was = path.read_bytes(), path.stat()
-            path.write_bytes(whole[: mutant.start] + mutant.after.encode() + whole[mutant.end :])
-            running[forked(tested, copy, tests, limit_s)] = mutant, copy, whole, was
-            continue
-        pid, status = os.wait()
-        with contextlib.suppress(ProcessLookupError):
-            os.killpg(pid, signal.SIGKILL)
-        mutant, copy, whole, was = running.pop(pid)
-        (copy / mutant.file).write_bytes(whole)
-        os.utime(copy / mutant.file, ns=(was.st_atime_ns, was.st_mtime_ns))
-        copies.append(copy)
-        signalled = os.WTERMSIG(status) if os.WIFSIGNALED(status) else 0
-        if signalled == signal.SIGALRM:
-            yield mutant, "late"
-        else:
-            yield mutant, "slow" if signalled else "killed" if os.WEXITSTATUS(status) else "alive"
+    """Run every mutant; give each with how it ended."""
+    met = {mutant: meeting(mutant, files, found) for mutant in chosen}
+    placed = [mutant for mutant in chosen if met[mutant].tests and not met[mutant].at_import]
+
+    def in_place() -> list[str]:
+        running = OneByOne(found, limit_s, [(mutant, met[mutant].tests) for mutant in placed])
+        pytested(running, *sorted({test.partition("::")[0] for each in placed for test in met[each].tests}))
+        return running.ended
+
+    ended = dict(zip(placed, forked(in_place) if placed else [], strict=True))
+    for mutant in chosen:
+        how = ended.get(mutant, "import" if met[mutant].tests else "unrun")
+        if how == "import":
+            how = forked(changed_before_import, mutant, met[mutant].tests[:300], found, limit_s)
+        yield mutant, how or "killed"
 
 
 def main() -> None:
@@ -380,42 +488,46 @@ def main() -> None:
     parser.add_argument("--most", type=int, default=10, help="mutants a package")
     parser.add_argument("--first", type=int, default=0, help="leave out so many of them, run before")
     parser.add_argument("--packages", default="ledger,records,kernel,rules,moves")
-    parser.add_argument("--jobs", type=int, default=2)
-    parser.add_argument("--limit", type=int, default=300, help="seconds a mutant")
+    parser.add_argument("--quick", type=float, default=1, help="seconds the tests take at most, each")
+    parser.add_argument("--limit", type=float, default=60, help="seconds of the processor a mutant")
     parser.add_argument("--maps", type=Path, help="a folder that keeps the maps for the next run")
     args = parser.parse_args()
-    packages = args.packages.split(",")
-    chosen = [
-        each
-        for package in packages
-        for each in mutants(package, random.Random(f"{args.seed} {package}"))[args.first : args.most]
-    ]
-    began = time.monotonic()
-    results: list[tuple[Mutant, str]] = []
+    sys.dont_write_bytecode = True
+    os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
-        copies = [copied(Path(folder) / str(n)) for n in range(args.jobs)]
-        where = args.maps or Path(folder)
-        where.mkdir(exist_ok=True)
-        maps = {}
-        for package in packages:
-            kept = where / f"{package}.json"
-            if os.waitpid(forked(make_map, copies[0], package, kept), 0)[1]:
-                sys.exit(f"the tests of {package} fail without any change")
-            maps[package] = json.loads(kept.read_text(encoding="utf-8"))
-        for name in dict.fromkeys(each for found in maps.values() for each in found["modules"]):
-            with contextlib.suppress(Exception):
-                importlib.import_module(name)
-        for mutant, result in run(chosen, maps, copies, args.limit):
-            results.append((mutant, result))
-            print(f"{result:6}  {mutant}", flush=True)
-    print(f"\nseed {args.seed}, {len(results)} mutants, {time.monotonic() - began:.0f} s")
-    for package in packages:
-        own = [result for mutant, result in results if mutant.package == package]
-        noticed = own.count("killed") + own.count("slow")
-        share = 100 * noticed / max(1, len(own))
-        print(f"{package:10} {noticed:3} of {len(own):3} noticed, {share:3.0f} %", end="")
-        print(f" ({own.count('slow')} by taking too long); not noticed {own.count('alive')},", end="")
-        print(f" run by no test {own.count('unrun')}, given up after {args.limit} s {own.count('late')}")
+        kept = (args.maps or Path(folder)).absolute()
+        kept.mkdir(exist_ok=True)
+        copy = Path(folder) / "copy"
+        copy.mkdir()
+        for name in COPIED:
+            (shutil.copytree if (ROOT / name).is_dir() else shutil.copy2)(ROOT / name, copy / name)
+        os.chdir(copy)
+        sys.path.insert(0, str(copy))
+        os.environ["PYTHONPATH"] = str(copy)
+        for package in args.packages.split(","):
+            chosen = mutants(package, random.Random(f"{args.seed} {package}"))[args.first : args.most]
+            path, files = kept / "map.json", files_of(package)
+            known = json.loads(path.read_text(encoding="utf-8")) if path.exists() else {}
+            if not isinstance(found := forked(mapped, files, known, args.quick), dict):
+                sys.exit(f"the tests of {package} do not run without any change")
+            path.write_text(json.dumps(found), encoding="utf-8")
+            for name in found["modules"]:
+                with contextlib.suppress(Exception):
+                    importlib.import_module(name)
+            told(package, args.seed, run(chosen, files, found, args.limit))
+
+
+def told(package: str, seed: int, results: Iterator[tuple[Mutant, str]]) -> None:
+    """Print how each ended, and the share."""
+    ended = []
+    for mutant, how in results:
+        ended.append(how)
+        print(f"{how}  {mutant}", flush=True)
+    noticed = sum(how.startswith(("killed", "slow")) for how in ended)
+    share = f"{100 * noticed / max(1, len(ended)):.0f} %"
+    print(f"{package} seed {seed}: {noticed} of {len(ended)} noticed, {share};", end="")
+    print(f" not noticed {ended.count('alive')}, run by no test {ended.count('unrun')},", end="")
+    print(f" not decided {ended.count('late')}", flush=True)
 
 
 if __name__ == "__main__":

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from itertools import pairwise, permutations
+import random
+from itertools import combinations, pairwise, permutations
 from math import dist
 
 import pytest
@@ -84,6 +85,22 @@ def test_the_way_round_is_the_shortest_of_all_for_few_stops(begin: list[tuple[fl
     known = [each.metres for each in found if each.metres is not None]
     assert known == pytest.approx([each / 1000.0 for each in legs])
     assert begin or found[0].metres is None
+
+
+def test_no_part_of_the_way_round_turned_about_makes_it_shorter() -> None:
+    """The definition of a 2-optimal tour (Croes 1958), of open ones with a free end."""
+    luck = random.Random(7)
+    for _ in range(5):
+        spots = [(luck.uniform(500, 9500), luck.uniform(500, 7500)) for _ in range(20)]
+        pile = Pile()
+        for n, spot in enumerate(spots):
+            pile.add(f"g{n}", pile.at(*spot))
+        order = fetch_order(pile.scene(shop()), list(pile.groups), (0.0, 0.0))
+        line = [(0.0, 0.0), *(spots[int(each.group[1:])] for each in order)]
+        whole = sum(dist(p, q) for p, q in pairwise(line))
+        for i, j in combinations(range(1, 22), 2):
+            turned = [*line[:i], *line[i:j][::-1], *line[j:]]
+            assert sum(dist(p, q) for p, q in pairwise(turned)) > whole - 1e-3
 
 
 def test_through_the_door_and_what_is_not_in_the_shop_comes_last() -> None:

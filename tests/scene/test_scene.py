@@ -62,6 +62,28 @@ def test_what_lies_on_a_moved_bench_goes_along() -> None:
     assert moved.box == pytest.approx((6000 - 350, 4000 - 1000, 6000 + 350, 4000 + 1000))
 
 
+def test_an_outline_told_from_its_corner_is_posed_by_its_middle() -> None:
+    pile = Pile()
+    pile.add("odd", pile.at(1000, 500, 90), size=None, outline=((0, 0), (400, 0), (400, 300), (0, 300)))
+    body = pile.scene(shop()).body("odd")
+    assert body is not None and body.box == pytest.approx((850, 300, 1150, 700))
+
+
+def test_what_is_taken_over_from_the_scene_before_is_all_but_the_rooms_that_changed() -> None:
+    rooms = [Room("hall", "hall", box(0, 0, 5000, 5000)), Room("yard", "yard", box(6000, 0, 9000, 5000))]
+    pile = Pile()
+    for name, where in (("a", pile.at(1000, 1000)), ("b", pile.at(7000, 1000, room="yard")), ("c", None)):
+        pile.add(name, where)
+    before = pile.scene(shop(rooms=rooms))
+    kept = {each: before.body(each) for each in "abc"}
+    pile.add("a", pile.at(2000, 2000))
+    after = pile.scene(shop(rooms=rooms))
+    after.take_over(before, {"hall"})
+    body = after.body("a")
+    assert body is not None and body.centre == (2000, 2000)
+    assert after.body("b") is kept["b"] is not None and after.body("c") is kept["c"] is None
+
+
 def test_a_moved_fixture_stands_in_its_new_room() -> None:
     rooms = [Room("hall", "hall", box(0, 0, 5000, 5000)), Room("yard", "yard", box(6000, 0, 9000, 5000))]
     saw = Fixture("saw", "saw", "hall", box(1000, 1000, 1600, 1400), movable=True)

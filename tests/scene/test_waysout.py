@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import pytest
@@ -164,6 +165,22 @@ def test_an_empty_shop_is_as_wide_as_its_narrowest_door() -> None:
     assert loft.ends == ("door:stair", "door:stair")
 
 
+@pytest.mark.parametrize(("hand", "low"), [("left", 40), ("right", 0)])
+@pytest.mark.parametrize("side", [0, 1])
+def test_a_leaf_in_an_upright_or_a_level_wall_hangs_at_the_same_jamb(
+    side: int, hand: str, low: float
+) -> None:
+    """Facing it, left is the lower jamb in the left wall, the one farther right in the lower wall."""
+    jambs, gap = [((0, 2000), (0, 2900)), ((2900, 0), (2000, 0))], box(-250, 2000, 1, 2900)
+    passage = [gap, tuple((y, x) for x, y in reversed(gap))][side]
+    leaf = Door(
+        "exit", "exit", "hall", "outside", jambs[side], 860, 2000, "hinged", passage, hand=hand,
+        swings_into="hall",
+    )  # fmt: skip
+    way = doorway(leaf, shop(rooms=ROOMS, doors=[leaf]))
+    assert way is not None and (way.low_mm, way.high_mm) == pytest.approx((low, low + 860))
+
+
 @pytest.mark.parametrize(("hand", "low"), [("left", 2040), ("right", 2000)])
 def test_an_open_leaf_takes_its_thickness_on_the_hinges_side(hand: str, low: float) -> None:
     """Seen from the hall into which it swings, facing the door in the left wall: left is the lower jamb."""
@@ -244,6 +261,17 @@ def test_a_line_crosses_an_outline_where_shapely_says_so() -> None:
         found.append(_crosses(p, q, outline))
         assert found[-1] is bool(shapely.LineString((p, q)).intersects(shapely.LinearRing(outline)))
     assert 50 < sum(found) < 150
+
+
+@pytest.mark.parametrize(("line", "crosses"), [
+    (((-5, 5), (5, -5)), True), (((-5, 4), (4, -5)), False),  # through a corner only, and past it
+    (((20, 0), (30, 0)), False), (((0, -9), (0, -1)), False),  # on a side made longer, not on the side
+    (((5, 5), (8, 8)), False), (((5, 5), (10, 5)), True),
+])  # fmt: skip
+def test_a_line_that_only_touches_an_outline_crosses_it(line: Any, crosses: bool) -> None:
+    square = box(0, 0, 10, 10)
+    assert shapely.LineString(line).intersects(shapely.LinearRing(square)) == crosses
+    assert _crosses(*line, square) is _crosses(*line[::-1], square) is crosses
 
 
 def test_an_outline_grown_is_shapelys_buffer_with_mitred_corners() -> None:
