@@ -103,8 +103,8 @@ def _level(a: Kept, b: Kept) -> tuple[int, str, str]:
 
 
 def _audit_apart(scene: Scene, _today: date) -> Iterator[Finding]:
-    by = limits.limit("apart", "any", "another zone")
-    highest = limits.limit("apart", "any", "explosives")
+    by = limits.known("apart", "any", "another zone")
+    highest = limits.known("apart", "any", "explosives")
     rooms: dict[str, list[Kept]] = {}
     for each in kept(scene, "dangerous part"):
         rooms.setdefault(each.zone.room, []).append(each)
@@ -114,7 +114,7 @@ def _audit_apart(scene: Scene, _today: date) -> Iterator[Finding]:
             if a.top.id == b.top.id and a.group.id == b.group.id:
                 continue
             level, first, second = _level(a, b)
-            if not level or by is None or by.figure is None or highest is None:
+            if not level:
                 continue
             if level < 3 and not hazards.FEEDS.isdisjoint((first, second)):
                 continue  # oxygen has a check of its own
@@ -229,7 +229,7 @@ def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
     for oxygen in kept(scene, "oxygen"):
         tag = oxygen.tag
         near = lit = None
-        own = limits.limit("oxygen", "any")
+        own = limits.known("oxygen", "any")
         in_use = bool(oxygen.group.details.get("in use"))
         for other in _burning(scene, oxygen.zone.room):
             if other.group.id == oxygen.group.id:
@@ -244,14 +244,12 @@ def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
             if _lights(other) and (lit is None or far < lit[0]):
                 lit = far, other
         unknown = unknown_words(scene, oxygen.zone.room)
-        own_mm = 0.0 if own is None or own.figure is None else own.figure
-        judged_own = (rules is None or in_use) and lit is not None and lit[0] < own_mm - TOLERANCE_MM
-        if judged_own and lit is not None and own is not None:
-            is_far, least = mm_pair(lit[0], own_mm)
+        if (rules is None or in_use) and lit is not None and lit[0] < own.figure - TOLERANCE_MM:
+            is_far, least = mm_pair(lit[0], own.figure)
             yield OXYGEN.breaks(
                 own, "correct", (tag, lit[1].tag),
                 f"{oxygen.group.shown} is {is_far} from {lit[1].group.shown}, marked '{_burns(lit[1])}' "
-                f"({least} needed: own figure){unsure(shop, lit[0], own_mm, 'there')}",
+                f"({least} needed: own figure){unsure(shop, lit[0], own.figure, 'there')}",
                 room=oxygen.zone.room, measured=round(lit[0], 3),
             )  # fmt: skip
             continue
@@ -265,7 +263,7 @@ def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
             advice = []
             if near is not None:
                 advice = [
-                    Advice(by, by.figure or 0.0, near[0])
+                    Advice(by, by.figure, near[0])
                     for other_set in limits.advisers(shop, "oxygen")
                     if (by := limits.limit("oxygen", other_set)) is not None
                 ]
@@ -273,8 +271,8 @@ def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
             name += "" if near is None else f", {mm(near[0])} from {near[1].group.shown}"
             yield OXYGEN.no_figure(shop, tag, name, advice, mm, room=oxygen.zone.room, unit="mm")
             continue
-        by = limits.limit("oxygen", rules)
-        if near is None or by is None or by.figure is None or near[0] >= by.figure - TOLERANCE_MM:
+        by = limits.known("oxygen", rules)
+        if near is None or near[0] >= by.figure - TOLERANCE_MM:
             continue
         far, other = near
         is_far, least = mm_pair(far, by.figure)
@@ -335,12 +333,12 @@ def _look_cylinder(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[F
         "chained": "is not secured: it may be knocked over and its valve break off",
         "cap": "has no cap on its valve",
     }
-    by = _how(wrong[0], acetylene) if wrong else None
-    if wrong and by is not None:
+    if wrong:
+        by = _how(wrong[0], acetylene)
         if rules == "uk":
-            by = limits.limit("cylinder", "uk") or by
+            by = limits.known("cylinder", "uk")
         elif len(wrong) > 1:
-            of = [each for word in wrong if (each := _how(word, acetylene)) is not None and each.document]
+            of = [each for word in wrong if (each := _how(word, acetylene)).document]
             by = of[0]._replace(clause=", ".join(each.clause for each in of)) if of else by
         text = f"{group.shown} {' and '.join(words[each] for each in wrong)}"
         more = {"upright": "stand it up", "chained": "secure it", "cap": "put the cap on"}
@@ -373,22 +371,22 @@ def _look_cylinder(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[F
             yield _unknown_beside(CYLINDER, tag, f"what is near {group.shown}", zone.room, unknown)
 
 
-def _how(wrong: str, acetylene: bool) -> Limit | None:
+def _how(wrong: str, acetylene: bool) -> Limit:
     """Return the figure for how a cylinder stands; upright is published for acetylene only."""
     if wrong == "upright" and not acetylene:
-        return limits.limit("cylinder", "any", "upright")
-    return limits.limit("cylinder", "us", {"upright": "acetylene"}.get(wrong, wrong))
+        return limits.known("cylinder", "any", "upright")
+    return limits.known("cylinder", "us", {"upright": "acetylene"}.get(wrong, wrong))
 
 
-def _own_or_us(scene: Scene, of: str) -> Limit | None:
-    return limits.limit("cylinder", "us" if scene.shop.rules == "us" else "any", of)
+def _own_or_us(scene: Scene, of: str) -> Limit:
+    return limits.known("cylinder", "us" if scene.shop.rules == "us" else "any", of)
 
 
 def _by_heat(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Finding]:
     """Look at hot fixtures near a cylinder; fuel gas beside a flame is looked at as hot work."""
     by, body = _own_or_us(scene, "heat"), scene.body(top.id)
     outline = outline_of(scene, zone, top)
-    if by is None or by.figure is None or any(h.kind == "flammable gas" for h in hazards.of(group.cautions)):
+    if any(h.kind == "flammable gas" for h in hazards.of(group.cautions)):
         return
     for _, hot in walk(scene, "hot place"):
         if not isinstance(hot, Fixture) or hot.room != zone.room:
@@ -407,7 +405,7 @@ def _by_heat(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Fin
 
 def _in_a_cabinet(scene: Scene, zone: Zone, group: Group) -> Iterator[Finding]:
     by = _own_or_us(scene, "cabinet")
-    if not zone.cabinet or by is None:
+    if not zone.cabinet:
         return
     fuel = any(h.kind == "flammable gas" for h in hazards.of(group.cautions))
     yield CYLINDER.breaks(
@@ -423,8 +421,8 @@ HIGHLY = hazards.GREASE | {"excelsior", "rag", "straw", "hay"}
 
 
 def _by_what_burns(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Finding]:
-    by, outline = limits.limit("cylinder", "us", "from what burns"), outline_of(scene, zone, top)
-    if by is None or by.figure is None or any(h.word in hazards.FEEDS for h in hazards.of(group.cautions)):
+    by, outline = limits.known("cylinder", "us", "from what burns"), outline_of(scene, zone, top)
+    if any(h.word in hazards.FEEDS for h in hazards.of(group.cautions)):
         return  # oxygen has a check of its own
     near = [
         (max(0.0, gap(outline, other.outline).distance_mm), other.group.code, word, other)
@@ -445,8 +443,8 @@ def _by_what_burns(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterat
 
 
 def _by_a_way(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Finding]:
-    body, by = scene.body(top.id), limits.limit("cylinder", "any", "from a way")
-    if body is None or by is None or by.figure is None:
+    body, by = scene.body(top.id), limits.known("cylinder", "any", "from a way")
+    if body is None:
         return
     for way in scene.shop.walkways.values():
         far = min(gap(body.outline, piece).distance_mm for piece in floor_of(way).pieces)

@@ -171,7 +171,7 @@ def _own(shop: Shop, check: str) -> bool:
 def _source(rule: Rule, of: str | None, figures: bool) -> str:
     if of is not None:
         rows = limits.rows(rule.figures or rule.key, of)
-        return next((row.source for row in rows if row.figure is not None), "")
+        return next((row.source for row in rows if row.given is not None), "")
     return "" if figures and not rule.in_every_set else rule.source
 
 

@@ -81,7 +81,7 @@ def _drawn(shop: Shop, clear: KeepClear) -> tuple[float, float] | None:
     deep = depth_limit(min(volts, MOST_VOLTS), opposite, clear.installed)
     wide = limits.figure("electrical-width", "us")
     known = None if clear.equipment is None else clear.equipment.width_mm
-    return sides_of(clear.outline, (deep.figure or 0.0) if deep else 0.0, max(wide, known or 0.0))
+    return sides_of(clear.outline, deep.figure if deep else 0.0, max(wide, known or 0.0))
 
 
 def _at_wall(shop: Shop, clear: KeepClear, side: int) -> bool:
@@ -166,15 +166,14 @@ def _look_depth(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
         yield _no_figure(DEPTH, shop, clear, f", {mm(depth)} deep{unsaid}", advice)
         return
     if clear.volts is None:
-        least_of_all = limits.figure("electrical-depth", "us", "to 150 V")
-        by = limits.limit("electrical-depth", "us", "to 150 V")
-        if by is not None and depth < least_of_all - TOLERANCE_MM and clear.installed is None:
-            yield from _short(DEPTH, shop, clear, by, depth, least_of_all, "deep", " to 150 V, more above")
+        by = limits.known("electrical-depth", "us", "to 150 V")
+        if depth < by.figure - TOLERANCE_MM and clear.installed is None:
+            yield from _short(DEPTH, shop, clear, by, depth, by.figure, "deep", " to 150 V, more above")
             return
         yield DEPTH.lacks(_tag(clear), clear.name, "volts to ground", "volts: 230", room=clear.room)
         return
     by = depth_limit(clear.volts, opposite, clear.installed)
-    if by is None or by.figure is None:
+    if by is None:
         return
     phases = ""
     if clear.volts in BETWEEN_PHASES:
@@ -183,8 +182,8 @@ def _look_depth(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
         DEPTH, shop, clear, by, depth, by.figure, "deep", f" at {clear.volts:g} V to ground{unsaid}{phases}"
     )
     leaf = None if clear.equipment is None else clear.equipment.door_width_mm
-    width = limits.limit("electrical-width", "us")
-    if leaf is not None and width is not None and leaf > by.figure and depth < leaf - TOLERANCE_MM:
+    width = limits.known("electrical-width", "us")
+    if leaf is not None and leaf > by.figure and depth < leaf - TOLERANCE_MM:
         yield from _short(DEPTH, shop, clear, width, depth, leaf, "deep", ": its door opens 90 degrees")
 
 
@@ -195,10 +194,8 @@ def _look_width(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
         if odd is not None:
             yield odd
         return
-    width, by = drawn[1], limits.limit("electrical-width", "us")
+    width, by = drawn[1], limits.known("electrical-width", "us")
     known = None if clear.equipment is None else clear.equipment.width_mm
-    if by is None or by.figure is None:
-        return
     least = max(by.figure, known or 0.0)
     if limits.set_for(shop, "electrical-width") is None:
         advice = [Advice(by, least, width, note="wide")] if limits.advisers(shop, "electrical-width") else []
@@ -221,10 +218,8 @@ def _look_height(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
         yield odd
         return
     high = _high_mm(shop, clear)
-    new = limits.limit("electrical-height", "us", "since 13 Aug 2007")
-    old = limits.limit("electrical-height", "us", "before 13 Aug 2007")
-    if new is None or old is None or new.figure is None or old.figure is None:
-        return
+    new = limits.known("electrical-height", "us", "since 13 Aug 2007")
+    old = limits.known("electrical-height", "us", "before 13 Aug 2007")
     equipment = None if clear.equipment is None else clear.equipment.height_mm
     least = max(new.figure, equipment or 0.0)
     is_old = clear.installed is not None and clear.installed < NEW
@@ -254,17 +249,15 @@ def _look_height(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
 
 def _look_way_in(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
     shop = scene.shop
-    amps_from = limits.limit("electrical-way-in", "us", "amps")
+    amps_from = limits.known("electrical-way-in", "us", "amps")
     wider = limits.figure("electrical-way-in", "us", "wider than")
-    if amps_from is None:
-        return
     if limits.set_for(shop, "electrical-way-in") is None:
         yield _no_figure(WAY_IN, shop, clear, ", its entrances", [])
         return
     equipment = clear.equipment
     width, amps = (None, None) if equipment is None else (equipment.width_mm, equipment.amps)
     narrow = width is not None and width <= wider + TOLERANCE_MM
-    if narrow or (amps is not None and amps < (amps_from.figure or 0)):
+    if narrow or (amps is not None and amps < amps_from.figure):
         return
     if equipment is None or amps is None or width is None:
         drawn = _drawn(shop, clear)

@@ -38,16 +38,12 @@ def least_width(
         each = None if people is None else math.ceil(people / max(1, exits - 1))
         found = limits.limit("exit-width", "uk", "people", float(each or 1))
         if found is None:
-            found = limits.limit("exit-width", "uk", "a person")
-            return (
-                None
-                if found is None
-                else (found, limits.figure("exit-width", "uk", "a person") * (each or 1))
-            )
-        return found, float(found.figure or 0.0)
+            found = limits.known("exit-width", "uk", "a person")
+            return found, found.figure * (each or 1)
+        return found, found.figure
     of = {"us": "", "de": "route" if route else "door"}.get(rules)
     found = None if of is None else limits.limit("exit-width", rules, of, float(people or 1))
-    return None if found is None else (found, float(found.figure or 0.0))
+    return None if found is None else (found, found.figure)
 
 
 def _room_of(each: Exit) -> str:
@@ -131,8 +127,8 @@ def _pinched(shop: Shop, each: Exit, pinch: Pinch, body: Standing | None) -> Ite
 
 def _nobody_past(shop: Shop, each: Exit, pinch: Pinch, body: Standing | None) -> Iterator[Finding]:
     """Say that what stands there lets nobody through: an own figure in every set, and a stop."""
-    by, clear = limits.limit("exit-width", "any", "a body"), pinch.clear_mm
-    if by is None or by.figure is None or clear >= by.figure - TOLERANCE_MM:
+    by, clear = limits.known("exit-width", "any", "a body"), pinch.clear_mm
+    if clear >= by.figure - TOLERANCE_MM:
         return
     where = f"at {each.name}" if isinstance(each, Door) else f"of the exit route {each.name}"
     left, least = mm_pair(clear, by.figure)
@@ -257,14 +253,14 @@ def _look_narrower(scene: Scene, door: Door) -> Iterator[Finding]:
     short = door.clear_width_mm < access.width_mm - TOLERANCE_MM
     rules = limits.set_for(shop, "exit-narrower")
     if rules is None:
-        by = limits.limit("exit-narrower", "us")
-        if short and by is not None and "us" in limits.advisers(shop, "exit-narrower"):
+        by = limits.known("exit-narrower", "us")
+        if short and "us" in limits.advisers(shop, "exit-narrower"):
             advice = [Advice(by, access.width_mm, door.clear_width_mm)]
             name = f"{door.name}, {mm(door.clear_width_mm)} clear behind {access.name}"
             yield NARROWER.no_figure(shop, f"door:{door.key}", name, advice, mm, room=door.room, unit="mm")
         return
-    by = limits.limit("exit-narrower", rules)
-    if short and by is not None:
+    by = limits.known("exit-narrower", rules)
+    if short:
         clear, wide = mm_pair(door.clear_width_mm, access.width_mm)
         yield NARROWER.breaks(
             by, "correct", (f"door:{door.key}", f"walkway:{access.key}"),
@@ -304,7 +300,7 @@ def _low(
                 yield _too_low(shop, name, tag, high, own, None, room, path)
             return
         advice = [
-            Advice(by, float(by.figure or 0.0), high)
+            Advice(by, by.figure, high)
             for other in limits.advisers(shop, "exit-height")
             if (by := limits.limit("exit-height", other, of)) is not None
         ]
@@ -312,7 +308,7 @@ def _low(
         yield HEIGHT.no_figure(shop, tag, what, advice, mm, room=room, unit="mm")
         return
     by = limits.limit("exit-height", rules, of)
-    if by is not None and by.figure is not None and high < by.figure - TOLERANCE_MM:
+    if by is not None and high < by.figure - TOLERANCE_MM:
         yield _too_low(shop, name, tag, high, by.figure, by, room, path)
 
 
@@ -435,19 +431,19 @@ def _look_door(scene: Scene, door: Door) -> Iterator[Finding]:
     out = "let it open the way people leave"
     rules = shop.rules
     if rules == "eu":
-        kind, swing = limits.limit("exit-door", "eu", "kind"), limits.limit("exit-door", "eu", "swing")
-        if slides and kind is not None:
+        kind, swing = (limits.known("exit-door", "eu", of) for of in ("kind", "swing"))
+        if slides:
             yield _wrong_door(
                 door, kind, f"is {door.opens}: an emergency door is not", "correct", "a hinged door"
             )
-        elif inward and swing is not None:
+        elif inward:
             yield _wrong_door(
                 door, swing, "swings into the room: an emergency door opens outwards", "correct", out
             )
         return
     if rules == "us":
-        kind = limits.limit("exit-door", "us", "kind")
-        if slides and kind is not None:
+        kind = limits.known("exit-door", "us", "kind")
+        if slides:
             yield _wrong_door(
                 door,
                 kind,
@@ -456,8 +452,8 @@ def _look_door(scene: Scene, door: Door) -> Iterator[Finding]:
                 "a hinged door",
             )
             return
-    emergency = limits.limit("exit-door", "uk", "emergency")
-    if rules == "uk" and door.emergency and emergency is not None:
+    emergency = limits.known("exit-door", "uk", "emergency")
+    if rules == "uk" and door.emergency:
         if slides or inward:
             what = f"is {door.opens}" if slides else "swings against those who leave"
             yield _wrong_door(door, emergency, f"is for emergencies and {what}", "correct", out)
@@ -475,7 +471,7 @@ def _look_door(scene: Scene, door: Door) -> Iterator[Finding]:
             f"door:{door.key}", f"the room of {door.name}", "number of people", "people: 12", room=door.room,
             at_mm=door.jambs[0],
         )  # fmt: skip
-    elif people > (by.figure or 0):
+    elif people > by.figure:
         yield _wrong_door(
             door, by, f"swings into a room for {people} people, to {by.figure:g} it may", "correct", out,
             measured=people, limit=by.figure, unit="people",
@@ -484,15 +480,15 @@ def _look_door(scene: Scene, door: Door) -> Iterator[Finding]:
 
 def _room_door(scene: Scene, door: Door) -> Iterator[Finding]:
     """Look at a door that is no exit, for each room that is left by it (us)."""
-    shop, by = scene.shop, limits.limit("exit-door", "us", "room")
-    most = limits.limit("exit-door", "us", "people")
+    shop, by = scene.shop, limits.known("exit-door", "us", "room")
+    most = limits.figure("exit-door", "us", "people")
     for key in (door.room, door.to):
         room = shop.rooms.get(key)
-        if by is None or most is None or room is None or not exits_beyond(shop, key, door):
+        if room is None or not exits_beyond(shop, key, door):
             continue
         slides, inward = _slides(door), _inward(door, key)
         high, people = room.fire_hazard == "high", room.people or 0
-        crowded = people > (most.figure or 0)
+        crowded = people > most
         what = "a high fire hazard" if high else f"{people} people"
         subjects_of = (f"door:{door.key}", f"room:{key}")
         if (high or crowded) and (slides or inward):
@@ -508,9 +504,7 @@ def _room_door(scene: Scene, door: Door) -> Iterator[Finding]:
                 "route, for which a side-hinged door is required, is not checked", room=key, gap="keeps",
                 source=by.source,
             )  # fmt: skip
-        elif (
-            inward and not crowded and room.people is None and (shop.limits.people or 0) > (most.figure or 0)
-        ):
+        elif inward and not crowded and room.people is None and (shop.limits.people or 0) > most:
             yield DOOR.lacks(
                 f"door:{door.key}", f"the room {room.name}", "number of people", "people: 12", room=key,
                 at_mm=door.jambs[0],

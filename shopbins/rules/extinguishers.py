@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from datetime import date
 
@@ -25,23 +26,17 @@ from shopbins.shop.model import KeepClear, Mounted, Shop, Zone
 def _us(mounted: Mounted) -> list[tuple[Limit, float, str, bool]]:
     """Return (figure, measured, which edge, at most) of what is told and can be compared."""
     found: list[tuple[Limit, float, str, bool]] = []
-    light = limits.limit("extinguisher", "us", "top", 0.0)
-    heavy = limits.limit("extinguisher", "us", "top")
-    heavy = next(
-        (row for row in limits.rows("extinguisher", "us") if row.of == "top" and row.upto is None), heavy
-    )
-    low = limits.limit("extinguisher", "us", "bottom")
+    light, heavy = (limits.known("extinguisher", "us", "top", kg) for kg in (0.0, math.inf))
+    low = limits.known("extinguisher", "us", "bottom")
     top, bottom, mass = mounted.top_mm, mounted.bottom_mm, mounted.mass_kg
     if top is not None:
         if mass is not None:
-            by = limits.limit("extinguisher", "us", "top", mass)
-            if by is not None:
-                found.append((by, top, "top", True))
-        elif light is not None and light.figure is not None and top > light.figure + TOLERANCE_MM:
+            found.append((limits.known("extinguisher", "us", "top", mass), top, "top", True))
+        elif top > light.figure + TOLERANCE_MM:
             found.append((light, top, "top", True))
-        elif heavy is not None and heavy.figure is not None and top <= heavy.figure + TOLERANCE_MM:
+        elif top <= heavy.figure + TOLERANCE_MM:
             found.append((heavy, top, "top", True))
-    if bottom is not None and low is not None:
+    if bottom is not None:
         found.append((low, bottom, "bottom", False))
     return found
 
@@ -49,8 +44,8 @@ def _us(mounted: Mounted) -> list[tuple[Limit, float, str, bool]]:
 def _uk(mounted: Mounted) -> list[tuple[Limit, float, str, bool]]:
     if mounted.handle_mm is None or mounted.mass_kg is None:
         return []
-    by = limits.limit("extinguisher", "uk", "handle", mounted.mass_kg)
-    return [] if by is None else [(by, mounted.handle_mm, "handle", True)]
+    by = limits.known("extinguisher", "uk", "handle", mounted.mass_kg)
+    return [(by, mounted.handle_mm, "handle", True)]
 
 
 def _wanted(mounted: Mounted, rules: str) -> list[str]:
@@ -59,10 +54,10 @@ def _wanted(mounted: Mounted, rules: str) -> list[str]:
         told = {"handle": mounted.handle_mm, "mass": mounted.mass_kg}
     else:
         told = {"top": mounted.top_mm, "bottom": mounted.bottom_mm}
-        light, heavy = (limits.limit("extinguisher", "us", "top", kg) for kg in (0.0, 1e6))
+        light, heavy = (limits.figure("extinguisher", "us", "top", kg) for kg in (0.0, math.inf))
         between = (
-            mounted.top_mm is not None and light is not None and heavy is not None
-            and (heavy.figure or 0) + TOLERANCE_MM < mounted.top_mm <= (light.figure or 0) + TOLERANCE_MM
+            mounted.top_mm is not None
+            and heavy + TOLERANCE_MM < mounted.top_mm <= light + TOLERANCE_MM
         )  # fmt: skip
         if between:
             told["mass"] = mounted.mass_kg
@@ -80,7 +75,7 @@ def _look_hung(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
             if mounted is not None and not mounted.wheeled:
                 known = _us(mounted) if other == "us" else _uk(mounted)
                 advice += [
-                    Advice(by, by.figure or 0.0, measured, most=most, note=edge)
+                    Advice(by, by.figure, measured, most=most, note=edge)
                     for by, measured, edge, most in known
                 ]
         yield HUNG.no_figure(
@@ -103,7 +98,7 @@ def _look_hung(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
     about = limits.figure("extinguisher", "uk", "about") if rules == "uk" else 0.0
     beyond = []
     for by, measured, edge, most in _uk(mounted) if rules == "uk" else _us(mounted):
-        limit = by.figure or 0.0
+        limit = by.figure
         off = (
             abs(measured - limit) - about
             if rules == "uk"
@@ -126,11 +121,11 @@ def _look_hung(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
 
 
 def _told(shop: Shop, clear: KeepClear, by: Limit, measured: float, edge: str) -> str:
-    high, allowed = mm_pair(measured, by.figure or 0.0)
+    high, allowed = mm_pair(measured, by.figure)
     what = {"top": "its top is", "bottom": "its lower edge is", "handle": "its handle is"}[edge]
     bound = {"top": "at most", "bottom": "at least", "handle": "about"}[edge]
     slack = slack_mm(shop, f"keep clear/{clear.key}/mounted/{edge}")
-    again = unsure(shop, measured, by.figure or 0.0, "it", slack)
+    again = unsure(shop, measured, by.figure, "it", slack)
     return f"{what} {high} above the floor ({allowed} {bound}){again}"
 
 
@@ -166,8 +161,8 @@ def _look_seen(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
         for body in scene.standing(clear.room)
         if body.top_mm is not None and body.top_mm > top and line_gap(body.outline, line).distance_mm <= 0
     ]
-    by = limits.limit("extinguisher-seen", limits.set_for(shop, "extinguisher-seen") or "us")
-    if hiding and by is not None:
+    by = limits.known("extinguisher-seen", limits.set_for(shop, "extinguisher-seen") or "us")
+    if hiding:
         yield SEEN.breaks(
             by, "note", (tag,), f"{clear.name} is hidden from the middle of {room.name} by {listed(hiding)}",
             room=clear.room, at_mm=there, limit=None, unit="",
@@ -217,11 +212,11 @@ def _audit_travel(scene: Scene, _today: date) -> Iterator[Finding]:
     for tag, room, of, name, far, clear in known:
         if rules is not None:
             by = limits.limit("extinguisher-travel", rules, of)
-            if by is not None and by.figure is not None and far.length_mm > by.figure + 0.5:
+            if by is not None and far.length_mm > by.figure + 0.5:
                 yield _too_far(by, by.figure, tag, room, name, far, clear)
             continue
         advice = [
-            Advice(by, by.figure or 0.0, far.length_mm, most=True)
+            Advice(by, by.figure, far.length_mm, most=True)
             for other in limits.advisers(shop, "extinguisher-travel")
             if (by := limits.limit("extinguisher-travel", other, of)) is not None
         ]

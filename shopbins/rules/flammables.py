@@ -79,7 +79,7 @@ def _over(
     **more: Any,
 ) -> Iterator[Finding]:  # fmt: skip
     show = kg if by.unit == "kg" else show_volume
-    if by.figure is not None and total > by.figure + 1e-6:
+    if total > by.figure + 1e-6:
         yield rule.breaks(
             by, grade, tuple(each.tag for each in them)[:12],  # type: ignore[arg-type]
             f"{show(total)} of {what} {where}, {show(by.figure)} at most: {_names(them)}",
@@ -130,9 +130,7 @@ def _audit_open(scene: Scene, _today: date) -> Iterator[Finding]:
         advice = []
         for other in limits.advisers(shop, "liquids-open"):
             if other == "us":
-                advice += [
-                    Advice(by, by.figure or 0.0, total, most=True, note=by.of) for by, _, total in _us(out)
-                ]
+                advice += [Advice(by, by.figure, total, most=True, note=by.of) for by, _, total in _us(out)]
         name = f"{_how_much(out)} outside a cabinet"
         if shop.rules == "uk":
             name += " (keep out what half a day or a shift needs, the rest in a cabinet)"
@@ -193,24 +191,23 @@ def _look_cabinet(scene: Scene, zone: Zone) -> Iterator[Finding]:
     if rules is None:
         advice = []
         if inside and "us" in limits.advisers(shop, "liquids-cabinet"):
-            by = limits.limit("liquids-cabinet", "us", "category 1 to 3")
-            if by is not None:
-                advice = [Advice(by, by.figure or 0.0, _sum(e for e in inside if e.category < 4), most=True)]
+            by = limits.known("liquids-cabinet", "us", "category 1 to 3")
+            advice = [Advice(by, by.figure, _sum(e for e in inside if e.category < 4), most=True)]
         name = f"{_how_much(inside)} {where}"
         yield CABINET.no_figure(shop, tag, name, advice, show_volume, room=zone.room, unit="L")
         return
     if rules == "us":
         for of, wanted in (("category 1 to 3", (1, 2, 3)), ("category 4", (4,))):
-            by, them = limits.limit("liquids-cabinet", "us", of), [e for e in inside if e.category in wanted]
-            if by is not None and them:
+            by, them = limits.known("liquids-cabinet", "us", of), [e for e in inside if e.category in wanted]
+            if them:
                 yield from _over(
                     CABINET, by, them, _sum(them), f"flammable liquids of {of}", where, room=zone.room
                 )
     else:
         for of, cold in (("below room temperature", True), ("to 55 C", False)):
-            by = limits.limit("liquids-cabinet", "uk", of)
+            by = limits.known("liquids-cabinet", "uk", of)
             them = [each for each in inside if _cold(each) is cold]
-            if by is not None and them:
+            if them:
                 what = f"flammable liquids ({of})"
                 yield from _over(CABINET, by, them, _sum(them), what, where, grade="note", room=zone.room)
         yield from _wrong_company(scene, zone, tag)
@@ -223,12 +220,12 @@ def _cold(each: Liquid) -> bool:
 
 
 def _wrong_company(scene: Scene, zone: Zone, tag: str) -> Iterator[Finding]:
-    by = limits.limit("liquids-cabinet", "uk", "below room temperature")
+    by = limits.known("liquids-cabinet", "uk", "below room temperature")
     for _, _, group in warned(scene, zone):
         wrong = [
             h for h in hazards.of(group.cautions) if h.kind in ("oxidiser", "acid", "alkali", "corrosive")
         ]
-        if wrong and by is not None:
+        if wrong:
             yield CABINET.breaks(
                 by, "correct", (f"group:{group.code}", tag),
                 f"{group.shown}, marked '{wrong[0].word}', is in {zone.name} with flammable liquids",
@@ -281,7 +278,7 @@ def _look_container(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[
         by, _ = _largest("us", each)
         advice = []
         if by is not None and each.one_l is not None and limits.advisers(shop, "liquids-container"):
-            advice = [Advice(by, by.figure or 0.0, each.one_l, most=True, note=by.of)]
+            advice = [Advice(by, by.figure, each.one_l, most=True, note=by.of)]
         yield CONTAINER.no_figure(
             shop, each.tag, f"the container of {group.shown}", advice, show_volume, room=zone.room, unit="L"
         )
@@ -293,7 +290,7 @@ def _look_container(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[
             each.tag, group.shown, "volume" if not write else "container told",
             f"shopbins set {group.code} --detail '{missing}'", room=zone.room,
         )  # fmt: skip
-    elif by.figure is not None and each.one_l > by.figure + 1e-6:
+    elif each.one_l > by.figure + 1e-6:
         yield CONTAINER.breaks(
             by, "correct", (each.tag,),
             f"{group.shown}, {show_volume(each.one_l)}, is in too large a container: "
@@ -305,9 +302,9 @@ def _look_container(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[
 def _smaller(rules: str, each: Liquid) -> str:
     """Say what to do with too large a container: never to pour it over where it stands."""
     words = "use it up or have it taken away as it is; buy the next in smaller ones; do not pour it over here"
-    drum = limits.limit("liquids-container", "us", "metal drum (DOT)")
-    metal = each.group.details.get("kept in") == "metal" and drum is not None and each.one_l is not None
-    if rules == "us" and metal and drum is not None and (each.one_l or 0.0) <= (drum.figure or 0.0):
+    drum_l = limits.figure("liquids-container", "us", "metal drum (DOT)")
+    metal = each.group.details.get("kept in") == "metal"
+    if rules == "us" and metal and each.one_l is not None and each.one_l <= drum_l:
         write = f"shopbins set {each.group.code} --detail 'kept in=drum'"
         words = f"where it is a metal drum to DOT specification: {write}; else {words}"
     return words
@@ -343,18 +340,15 @@ def _audit_home(scene: Scene, _today: date) -> Iterator[Finding]:
             )
         return
     total = _sum(petrol)
-    more, least = (
-        limits.limit("petrol-home", "uk", "with notice"),
-        limits.limit("petrol-home", "uk", "without notice"),
-    )
-    if more is not None and more.figure is not None and total > more.figure:
+    more, least = (limits.known("petrol-home", "uk", of) for of in ("with notice", "without notice"))
+    if total > more.figure:
         yield from _over(HOME, more, petrol, total, "petrol", "at home")
-    elif least is not None:
+    else:
         yield from _over(HOME, least, petrol, total, "petrol", "at home without notice to the authority")
     for each in petrol:
         stuff = each.group.details.get("kept in")
-        by = limits.limit("petrol-home", "uk", f"{'plastic' if stuff == 'plastic' else 'metal'} container")
-        if stuff is not None and by is not None and each.one_l is not None:
+        by = limits.known("petrol-home", "uk", f"{'plastic' if stuff == 'plastic' else 'metal'} container")
+        if stuff is not None and each.one_l is not None:
             yield from _over(HOME, by, [each], each.one_l, "petrol", f"in one {stuff} container")
     yield from _without(HOME, petrol, by_mass=False)
 
@@ -381,8 +375,8 @@ NO_CAN = frozenset(("bag", "box", "crate", "pallet", "stillage", "tub"))
 def _look_rags(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Finding]:
     zone, _, group = thing
     can = group.details.get("metal lidded can")
-    by = limits.limit("rags", "us") if scene.shop.rules == "us" else limits.limit("rags", "any")
-    if can or by is None:
+    by = limits.known("rags", "us" if scene.shop.rules == "us" else "any")
+    if can:
         return
     if can is None and group.container not in NO_CAN:
         write = f"shopbins set {group.code} --detail 'metal lidded can=yes'"
@@ -426,8 +420,8 @@ def _look_heavy(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Find
         )
         return
     rules = limits.set_for(shop, "heavy-gas")
-    by = limits.limit("heavy-gas", rules or "us")
-    if below and by is not None:
+    by = limits.known("heavy-gas", rules or "us")
+    if below:
         yield HEAVY.breaks(
             by, "correct" if rules else "note", (f"group:{group.code}",),
             f"{group.shown}, marked '{heavy}', is below ground: the gas gathers there",
@@ -455,8 +449,8 @@ def _look_below(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Find
     zone, _, group = thing
     us, room = scene.shop.rules == "us", scene.shop.rooms.get(zone.room)
     category = hazards.liquid_category(group.cautions, group.details.get("flash point"), us)
-    by = limits.limit("liquids-below", "any")
-    if room is None or not room.below_ground or category is None or category > 2 or by is None:
+    by = limits.known("liquids-below", "any")
+    if room is None or not room.below_ground or category is None or category > 2:
         return
     yield BELOW.breaks(
         by, "note", (f"group:{group.code}",),
@@ -521,8 +515,8 @@ def _audit_gas(scene: Scene, _today: date) -> Iterator[Finding]:
 
 def _liquefied(stored: list[tuple[Zone, Group]]) -> Iterator[Finding]:
     """Judge liquefied gas by its mass: as told, else between a share of its bottle's mass and all of it."""
-    by = limits.limit("fuel-gas", "us", "liquefied")
-    if not stored or by is None or by.figure is None:
+    by = limits.known("fuel-gas", "us", "liquefied")
+    if not stored:
         return
     told = sum(g.details["gas mass"] * g.qty for _, g in stored if "gas mass" in g.details)
     bottles = [(zone, g) for zone, g in stored if "gas mass" not in g.details]
@@ -557,9 +551,7 @@ def _liquefied(stored: list[tuple[Zone, Group]]) -> Iterator[Finding]:
 
 def _compressed(stored: list[tuple[Zone, Group]]) -> Iterator[Finding]:
     """Judge what is not liquefied by its volume of gas, as told; a bottle's mass says nothing of it."""
-    by = limits.limit("fuel-gas", "us", "other")
-    if by is None or by.figure is None:
-        return
+    by = limits.known("fuel-gas", "us", "other")
     told = [(g.details["gas volume"] * g.qty, g) for _, g in stored if "gas volume" in g.details]
     total = sum(litres for litres, _ in told)
     if total > by.figure * (1 + 1e-9):

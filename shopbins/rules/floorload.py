@@ -328,7 +328,7 @@ def _no_limit(it: Bearer) -> Finding:
     heavy = _matters(it, False) == "missing"
     if heavy:
         advice = [by for other in ("us", "eu") if (by := limits.limit("floor-load", other, "advice"))]
-        told = (f"{by.set} {show_area_load(by.figure or 0.0)} ({by.source})" for by in advice)
+        told = (f"{by.set} {show_area_load(by.figure)} ({by.source})" for by in advice)
         text += f". Light storage is built for about {' or '.join(told)}, both from memory"
     return FLOOR.unjudged(
         (it.tag, f"room:{it.room.key}"), text, room=it.room.key, at_mm=it.at_mm, unit="kN/m2",

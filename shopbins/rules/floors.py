@@ -19,9 +19,7 @@ def _look_ramp(scene: Scene, room: Room) -> Iterator[Finding]:
     shop, tag = scene.shop, f"room:{room.key}"
     assert room.slope is not None
     fall, rules = room.slope.fall, limits.set_for(shop, "ramp")
-    by = limits.limit("ramp", rules or "us")
-    if by is None or by.figure is None:
-        return
+    by = limits.known("ramp", rules or "us")
     if rules is None:
         advice = [Advice(by, by.figure, fall, most=True)] if limits.advisers(shop, "ramp") else []
         beyond = fall > by.figure * (1 + 1e-9)
@@ -57,15 +55,9 @@ RAMP = Rule(
 
 def _look_step(scene: Scene, door: Door) -> Iterator[Finding]:
     shop, high = scene.shop, door.threshold_mm or 0.0
-    own, rules = limits.limit("step", "any"), limits.set_for(shop, "step")
-    by = limits.limit("step", rules) if rules else own
-    if (
-        own is None
-        or by is None
-        or own.figure is None
-        or by.figure is None
-        or high < own.figure - TOLERANCE_MM
-    ):
+    own, rules = limits.known("step", "any"), limits.set_for(shop, "step")
+    by = limits.known("step", rules) if rules else own
+    if high < own.figure - TOLERANCE_MM:
         return
     beyond = high > by.figure + TOLERANCE_MM
     at_most = f", {mm(by.figure)} at most" if beyond and rules else ""
@@ -101,9 +93,7 @@ def _over(scene: Scene, fixture: Fixture) -> Iterator[Walkway]:
 def _look_low(scene: Scene, fixture: Fixture) -> Iterator[Finding]:
     shop = scene.shop
     own = shop.limits.headroom_mm
-    by = limits.limit("low-head", "any")
-    if by is None or by.figure is None:
-        return
+    by = limits.known("low-head", "any")
     least = own if own is not None else by.figure
     for way in _over(scene, fixture):
         if fixture.base_mm < least - TOLERANCE_MM:
@@ -147,28 +137,23 @@ def _look_pit(scene: Scene, opening: Opening) -> Iterator[Finding]:
     ]
     rules = limits.set_for(shop, "pit") or "us"
     deep = opening.depth_mm
-    shallow, service = (
-        limits.limit("pit", rules, "shallower than"),
-        limits.limit("pit", rules, "service pit to"),
-    )
-    by = limits.limit("pit", rules)
-    if by is None:
-        return
+    shallow, service = (limits.limit("pit", rules, of) for of in ("shallower than", "service pit to"))
+    by = limits.known("pit", rules)
     more = ""
-    if shallow is not None and deep is not None and deep < (shallow.figure or 0.0):
+    if shallow is not None and deep is not None and deep < shallow.figure:
         yield PIT.breaks(
             shallow, "stop" if ways else "note", (tag, *(f"walkway:{way.key}" for way in ways[:1])),
             f"{opening.name} is open, {mm(deep)} deep: somebody may trip into it", room=opening.room,
             at_mm=opening.outline[0], measured=deep,
         )  # fmt: skip
         return
-    if opening.kind == "pit" and service is not None and (deep is None or deep < (service.figure or 0.0)):
+    if opening.kind == "pit" and service is not None and (deep is None or deep < service.figure):
         by = service
         more = (
             ". A repair, service or assembly pit needs no rail where only trained people come within 6 ft, "
         )
         more += "the floor is marked and signs are up"
-        more += "" if deep is not None else f" (its depth is not told: to {mm(service.figure or 0.0)})"
+        more += "" if deep is not None else f" (its depth is not told: to {mm(service.figure)})"
     where = f" in {ways[0].name}" if ways else ""
     subjects = (tag, *(f"walkway:{way.key}" for way in ways[:1]))
     yield PIT.breaks(

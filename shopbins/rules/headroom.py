@@ -177,8 +177,8 @@ def _judge_under(p: Placement) -> Iterator[Finding]:
 
 
 def _under(scene: Scene, room: Room, zone: Zone, group: Group, top: float) -> Iterator[Finding]:
-    by, shop = limits.limit("sprinkler", "us"), scene.shop
-    if by is None or by.figure is None or room.sprinklers_mm is None:
+    by, shop = limits.known("sprinkler", "us"), scene.shop
+    if room.sprinklers_mm is None:
         return
     clear = room.sprinklers_mm - top
     if clear >= by.figure - TOLERANCE_MM:

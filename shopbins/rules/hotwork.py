@@ -115,8 +115,8 @@ def _look_hot(scene: Scene, hot: Hot) -> Iterator[Finding]:
 
 def _near(shop: Shop, each: Burning, hot: Hot) -> Finding | None:
     far, least = max(0.0, gap(each.outline, hot.outline).distance_mm), _limit_mm()
-    by = limits.limit("hot-work", "us")
-    if far >= least - TOLERANCE_MM or by is None:
+    by = limits.known("hot-work", "us")
+    if far >= least - TOLERANCE_MM:
         return None
     is_far, limit = mm_pair(far, least)
     more: dict[str, Any] = {
@@ -130,17 +130,17 @@ def _near(shop: Shop, each: Burning, hot: Hot) -> Finding | None:
         return HOT.breaks(
             by, "correct", (each.tag, _tag(hot)), text + unsure(shop, far, least, "there"), **more
         )
-    own_mm = limits.limit("hot-work", "any", "fuel beside a flame")
-    if own_mm is not None and isinstance(hot, Fixture) and each.flares:
-        is_far, limit = mm_pair(far, own_mm.figure or 0.0)
-        if far < (own_mm.figure or 0.0) - TOLERANCE_MM:
+    near = limits.known("hot-work", "any", "fuel beside a flame")
+    if isinstance(hot, Fixture) and each.flares:
+        is_far, limit = mm_pair(far, near.figure)
+        if far < near.figure - TOLERANCE_MM:
             text = f"{what} ({limit} needed: fuel beside a flame, own figure)"
-            text += unsure(shop, far, own_mm.figure or 0.0, "there")
+            text += unsure(shop, far, near.figure, "there")
             more["remedy"] = "move it further off, or into another room"
-            return HOT.breaks(own_mm, "correct", (each.tag, _tag(hot)), text, **more)
+            return HOT.breaks(near, "correct", (each.tag, _tag(hot)), text, **more)
     advice = [Advice(by, least, far)] if "us" in limits.advisers(shop, "hot-work") else []
     own = limits.limit("hot-work", shop.rules, "advice")
-    if own is not None and own.figure is not None:
+    if own is not None:
         advice.append(Advice(own, own.figure, far))
     return HOT.no_figure(shop, (each.tag, _tag(hot)), what, advice, mm, unit="mm", **more)
 
@@ -218,10 +218,8 @@ def _gaps(scene: Scene, room: str) -> Iterator[_Gap]:
 
 def _look_opening(scene: Scene, hot: Hot) -> Iterator[Finding]:
     shop, least = scene.shop, _limit_mm()
-    by = limits.limit("hot-opening", "us")
+    by = limits.known("hot-opening", "us")
     in_force = limits.set_for(shop, "hot-opening") is not None
-    if by is None:
-        return
     seen = False
     for each in _gaps(scene, _room(hot)):
         far = min(line_gap(hot.outline, line).distance_mm for line in each.lines)
@@ -263,8 +261,8 @@ def _sees(hot: Outline, through: _Gap, burns: Outline, least: float) -> bool:
 
 def _hatch(scene: Scene, hot: Hot, opening: Opening, least: float, in_force: bool) -> Iterator[Finding]:
     """Look at a hole in the floor near hot work, and at what burns in the room below."""
-    shop, by = scene.shop, limits.limit("hot-opening", "us")
-    if not opening.outline or opening.room != _room(hot) or opening.covered or by is None:
+    shop, by = scene.shop, limits.known("hot-opening", "us")
+    if not opening.outline or opening.room != _room(hot) or opening.covered:
         return
     far = max(0.0, gap(hot.outline, opening.outline).distance_mm)
     if far >= least - TOLERANCE_MM or opening.to not in shop.rooms:
@@ -317,11 +315,9 @@ def _metal(shop: Shop, room: str) -> Iterator[tuple[Wall, str]]:
 
 
 def _look_through(scene: Scene, hot: Hot) -> Iterator[Finding]:
-    by = limits.limit("hot-through", "us", "behind a metal wall")
+    by = limits.known("hot-through", "us", "behind a metal wall")
     room = scene.shop.rooms.get(_room(hot))
-    if by is None or by.figure is None or room is None:
-        return
-    if not any(True for _ in _metal(scene.shop, room.key)):
+    if room is None or not any(True for _ in _metal(scene.shop, room.key)):
         return
     if limits.set_for(scene.shop, "hot-through") is None:
         yield THROUGH.no_figure(
@@ -362,9 +358,7 @@ CHLORINATED = (
 def _look_vapour(scene: Scene, hot: Hot) -> Iterator[Finding]:
     shop = scene.shop
     rules = limits.set_for(shop, "hot-vapour") or "us"
-    by = limits.limit("hot-vapour", rules)
-    if by is None:
-        return
+    by = limits.known("hot-vapour", rules)
     for zone in scene.zones_in(_room(hot)):
         for _, _, group in warned(scene, zone):
             word = next((h.word for h in hazards.of(group.cautions) if h.word in CHLORINATED), None)

@@ -36,12 +36,19 @@ class Limit(NamedTuple):
     check: str
     set: str
     of: str
-    figure: float | None
+    given: float | None
     unit: str
     document: str
     clause: str
     mark: SourceMark
     upto: float | None = None
+
+    @property
+    def figure(self) -> float:
+        """The figure. A duty in law has none: ValueError; only `rows` and `law` return those."""
+        if self.given is None:
+            raise ValueError(f"{self.check} in {self.set} is a duty without a figure")
+        return self.given
 
     @property
     def source(self) -> str:
@@ -369,19 +376,24 @@ def limit(check: str, rules: str, of: str = "", value: float | None = None) -> L
     for each in rows(check, rules):
         if (
             each.of == of
-            and each.figure is not None
+            and each.given is not None
             and (each.upto is None or value is None or value <= each.upto * (1 + 1e-9))
         ):
             return each
     return None
 
 
+def known(check: str, rules: str, of: str = "", value: float | None = None) -> Limit:
+    """Return a row that must be in the table; KeyError where it is not."""
+    found = limit(check, rules, of, value)
+    if found is None:
+        raise KeyError((check, rules, of))
+    return found
+
+
 def figure(check: str, rules: str, of: str = "", value: float | None = None) -> float:
     """Return a figure that must be in the table; KeyError where it is not."""
-    found = limit(check, rules, of, value)
-    if found is None or found.figure is None:
-        raise KeyError((check, rules, of))
-    return found.figure
+    return known(check, rules, of, value).figure
 
 
 def sets_of(shop: Shop) -> tuple[str, ...]:
@@ -399,7 +411,7 @@ def set_name(shop: Shop) -> str:
 def set_for(shop: Shop, check: str) -> str | None:
     """Return the set in force that has figures of a check; None where none has."""
     for each in sets_of(shop):
-        if any(row.figure is not None and row.of != "advice" for row in rows(check, each)):
+        if any(row.given is not None and row.of != "advice" for row in rows(check, each)):
             return each
     return None
 
@@ -407,7 +419,7 @@ def set_for(shop: Shop, check: str) -> str | None:
 def law(shop: Shop, check: str) -> Limit | None:
     """Return the duty in law that gives no figure, where the sets in force have one."""
     for each in sets_of(shop):
-        found = next((row for row in rows(check, each) if row.figure is None), None)
+        found = next((row for row in rows(check, each) if row.given is None), None)
         if found is not None:
             return found
     return None

@@ -67,8 +67,8 @@ def _figures(check: str) -> str:
         return ""
     lines = ["", "| set | of | figure | source | mark |", "| --- | --- | --- | --- | --- |"]
     for row in there:
-        figure = "a duty, no figure" if row.figure is None else f"{row.figure:.6g} {row.unit}".strip()
-        if row.figure == 0:
+        figure = "a duty, no figure" if row.given is None else f"{row.figure:.6g} {row.unit}".strip()
+        if row.given == 0:
             figure = "as said above"
         upto = "" if row.upto is None else f" to {row.upto:g}"
         lines.append(f"| {row.set} | {row.of}{upto} | {figure} | {row.source} | {row.mark} |")

@@ -102,11 +102,11 @@ class Rule(Compared):
         """Whether it judges in every set, also in one that has no figure of this check."""
         if self.everywhere is not None:
             return self.everywhere
-        return any(row.figure is not None for row in rows(self.figures or self.key, "any"))
+        return any(row.given is not None for row in rows(self.figures or self.key, "any"))
 
     def breaks(self, by: Limit, grade: Grade, subjects: Iterable[str], text: str, **more: Any) -> Finding:
         """Return what breaks a figure of the table, with its limit, unit and source, said where doubtful."""
-        more.setdefault("limit", by.figure)
+        more.setdefault("limit", by.given)
         more.setdefault("unit", by.unit)
         return self.found(grade, subjects, text + by.doubt, source=by.source, **more)
 

@@ -35,21 +35,19 @@ def _look_slender(scene: Scene, zone: Zone) -> Iterator[Finding]:
         return
     name = f"{zone.name}, {mm(high)} high and {mm(deep)} deep ({_times(ratio)})"
     rules = limits.set_for(shop, "slender")
-    bolted, tied = (limits.limit("slender", "uk", of) for of in ("bolted", "tied"))
-    german = limits.limit("slender", "de")
-    if bolted is None or tied is None or german is None:
-        return
+    bolted, tied = (limits.known("slender", "uk", of) for of in ("bolted", "tied"))
+    german = limits.known("slender", "de")
     more: dict[str, Any] = {"room": zone.room, "measured": round(ratio, 3)}
     grade: Grade
     if rules is None:
         advice = [
-            Advice(by, by.figure or 0.0, ratio, most=True)
+            Advice(by, by.figure, ratio, most=True)
             for by in (bolted, german)
             if by.set in limits.advisers(shop, "slender")
         ]
-        if zone.fixed_back is None and ratio > (bolted.figure or 0.0) + HAIR:
+        if zone.fixed_back is None and ratio > bolted.figure + HAIR:
             name += ", and it is not said whether it is fixed"
-        if ratio > (bolted.figure or 0.0) + HAIR and zone.fixed_floor:
+        if ratio > bolted.figure + HAIR and zone.fixed_floor:
             advice = [a for a in advice if a.by is not bolted]
         yield SLENDER.no_figure(
             shop, tag, name, advice, _times, room=zone.room, measured=round(ratio, 3), unit="times",
@@ -58,7 +56,7 @@ def _look_slender(scene: Scene, zone: Zone) -> Iterator[Finding]:
         return
     if rules == "de":
         top = max(level.height_mm for level in zone.levels) / deep
-        if top > (german.figure or 0.0) + HAIR:
+        if top > german.figure + HAIR:
             grade = "correct" if zone.fixed_back is False and not zone.fixed_floor else "note"
             said = "" if zone.fixed_back is False else ", and it is not said whether it is fixed"
             yield SLENDER.breaks(
@@ -79,7 +77,7 @@ def _look_slender(scene: Scene, zone: Zone) -> Iterator[Finding]:
                 bolted, "correct", (tag,), f"{name} is served by a truck and not bolted down", **more
             )
         return
-    if ratio > (tied.figure or 0.0) + HAIR:
+    if ratio > tied.figure + HAIR:
         grade = "correct" if zone.fixed_back is False else "note"
         said = "is not tied to anything" if zone.fixed_back is False else "may not be tied: it is not said"
         yield SLENDER.breaks(
@@ -90,7 +88,7 @@ def _look_slender(scene: Scene, zone: Zone) -> Iterator[Finding]:
             remedy="tie its top to the wall or another rack, and say so",
             **more,
         )
-    elif ratio > (bolted.figure or 0.0) + HAIR and not zone.fixed_floor:
+    elif ratio > bolted.figure + HAIR and not zone.fixed_floor:
         grade = "correct" if zone.fixed_floor is False else "note"
         said = "is not bolted down" if zone.fixed_floor is False else "may not be bolted down: it is not said"
         yield SLENDER.breaks(
@@ -133,10 +131,10 @@ def _look_sign(scene: Scene, zone: Zone) -> Iterator[Finding]:
         loads = [level.load_kg or 0.0 for level in zone.levels]
         if max(loads, default=0.0) <= shelf and (zone.load_kg or sum(loads)) <= bay:
             return
-    by = limits.limit("load-sign", rules, "shelf" if rules == "de" else "")
+    by = limits.known("load-sign", rules, "shelf" if rules == "de" else "")
     if zone.load_sign is None:
         yield SIGN.lacks(tag, zone.name, "word on a load sign", "load sign: yes", room=zone.room)
-    elif by is not None:
+    else:
         yield SIGN.breaks(
             by, "note", (tag,), f"no sign tells what {zone.name} carries", room=zone.room, limit=None
         )
@@ -168,16 +166,16 @@ def _look_stack(scene: Scene, group: Group) -> Iterator[Finding]:
         return
     x0, y0, x1, y1 = bounds(outline)
     base = min(x1 - x0, y1 - y0)
-    common, german = limits.limit("tall-stack", "any"), limits.limit("tall-stack", "de")
-    if common is None or german is None or height <= (common.figure or 0.0) * base + HAIR:
+    common, german = limits.known("tall-stack", "any"), limits.known("tall-stack", "de")
+    if height <= common.figure * base + HAIR:
         return
-    strict = "de" in limits.sets_of(scene.shop) and height > (german.figure or 0.0) * base + HAIR
+    strict = "de" in limits.sets_of(scene.shop) and height > german.figure * base + HAIR
     by = german if strict else common
     body = scene.body(group.id)
     yield STACK.breaks(
         by, "correct" if strict else "note", (f"group:{group.code}",),
         f"{group.shown} with what stands on it is {mm(height)} high on a base of {mm(base)} "
-        f"({_times(by.figure or 0.0)} at most)", room=None if body is None else body.room,
+        f"({_times(by.figure)} at most)", room=None if body is None else body.room,
         at_mm=None if body is None else body.centre, measured=round(height / base, 4),
         remedy="make two of it; take it down if it leans more than 2 %" if strict else "",
     )  # fmt: skip
@@ -205,16 +203,16 @@ def _look_leaning(_scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[F
     zone, _, group = thing
     if group.details.get("tied"):
         return
-    high, heavy = (limits.limit("leaning", "any", of) for of in ("height", "mass"))
+    high, heavy = (limits.known("leaning", "any", of) for of in ("height", "mass"))
     size, mass = group.known_size, group.mass
     longest = None if size is None else max(size.length_mm, size.width_mm, size.height_mm)
     tag = f"group:{group.code}"
-    if high is not None and longest is not None and longest > (high.figure or 0.0):
+    if longest is not None and longest > high.figure:
         yield LEANING.breaks(
             high, "note", (tag,), f"{group.shown}, {mm(longest)} long, leans and is not tied", room=zone.room,
             measured=longest,
         )  # fmt: skip
-    elif heavy is not None and mass is not None and mass.kg > (heavy.figure or 0.0):
+    elif mass is not None and mass.kg > heavy.figure:
         yield LEANING.breaks(
             heavy, "note", (tag,), f"{group.shown}, {kg(mass.kg)}, leans and is not tied", room=zone.room,
             measured=mass.kg,

@@ -37,9 +37,9 @@ def _apart_deg() -> float:
 def _uk(room: Room, walks: Walks, far: Far, *, everywhere: bool) -> list[tuple[Limit, float, str]]:
     """Return the figures of 'uk' and what is measured against each: all of the way, and what is one way."""
     one_way = walks.one_way(room.key, _apart_deg(), everywhere=everywhere)
-    alone = limits.limit("way-length", "uk", f"one way, {_hazard(room)}")
-    whole = limits.limit("way-length", "uk", f"two ways, {_hazard(room)}")
-    if one_way is None or alone is None or whole is None:
+    alone = limits.known("way-length", "uk", f"one way, {_hazard(room)}")
+    whole = limits.known("way-length", "uk", f"two ways, {_hazard(room)}")
+    if one_way is None:
         return []
     if one_way >= far.length_mm - HAIR:
         several = len(exits_from(walks.scene.shop, room.key)) > 1
@@ -50,13 +50,11 @@ def _uk(room: Room, walks: Walks, far: Far, *, everywhere: bool) -> list[tuple[L
 
 
 def _de(room: Room, far: Far) -> list[tuple[Limit, float, float, str]]:
-    straight = limits.limit("way-length", "de", "straight, high" if _hazard(room) == "high" else "straight")
-    factor = limits.limit("way-length", "de", "walked")
-    if straight is None or factor is None or straight.figure is None or factor.figure is None:
-        return []
+    straight = limits.known("way-length", "de", "straight, high" if _hazard(room) == "high" else "straight")
+    walked = straight.figure * limits.figure("way-length", "de", "walked")
     return [
         (straight, straight.figure, far.straight_mm, "straight"),
-        (straight, straight.figure * factor.figure, far.length_mm, "walked"),
+        (straight, walked, far.length_mm, "walked"),
     ]
 
 
@@ -76,7 +74,7 @@ def _look_length(scene: Scene, room: Room) -> Iterator[Finding]:
     hazard = "" if room.fire_hazard else ", taken as a normal fire hazard (fire hazard: low, normal, high)"
     if rules == "uk":
         for by, measured, words in _uk(room, walks, far, everywhere=True):
-            yield from _too_far(room, by, by.figure or math.inf, measured, words or "walked", hazard)
+            yield from _too_far(room, by, by.figure, measured, words or "walked", hazard)
     elif rules == "de":
         for by, most, measured, words in _de(room, far):
             yield from _too_far(room, by, most, measured, words, hazard)
@@ -85,9 +83,7 @@ def _look_length(scene: Scene, room: Room) -> Iterator[Finding]:
         for other in limits.advisers(shop, "way-length"):
             if other == "uk":
                 known = _uk(room, walks, far, everywhere=False)[:1]
-                advice += [
-                    Advice(by, by.figure or math.inf, measured, most=True) for by, measured, _ in known
-                ]
+                advice += [Advice(by, by.figure, measured, most=True) for by, measured, _ in known]
             else:
                 advice += [
                     Advice(by, most, measured, most=True, note=words)
@@ -149,8 +145,8 @@ def _look_exits(scene: Scene, room: Room) -> Iterator[Finding]:
             if ways < 3:
                 yield EXITS.lacks(tag, room.name, "number of people", "people: 12", room=room.key)
             return
-        by = limits.limit("two-exits", "uk", "exits", float(people))
-        if by is not None and ways < (by.figure or 0):
+        by = limits.known("two-exits", "uk", "exits", float(people))
+        if ways < by.figure:
             yield EXITS.breaks(
                 by, "note", (tag,),
                 f"{room.name} has {counted(ways, 'way')} out for {people} people, {by.figure:g} wanted"
@@ -209,14 +205,14 @@ def _how_far_apart(scene: Scene, room: Room, exits: list[Door], law: Limit) -> F
     x0, y0, x1, y1 = bounds(room.outline)
     across = math.hypot(x1 - x0, y1 - y0)
     apart = max(math.dist(a.jambs[0], b.jambs[0]) for a, b in itertools.combinations(doors, 2))
-    half = limits.limit("two-exits", "us", "advice")
-    short = half is not None and apart < (half.figure or 0.0) * across - TOLERANCE_MM
+    half = limits.known("two-exits", "us", "advice")
+    short = apart < half.figure * across - TOLERANCE_MM
     text = (
         f"the ways out of {room.name} are {mm(apart)} apart in {mm(across)} from corner to corner: whether "
     )
-    text += "that is as far apart as practical is not checked"
-    if half is not None:
-        text += f". Advice: half of it ({half.source}, from memory)"
+    text += (
+        f"that is as far apart as practical is not checked. Advice: half of it ({half.source}, from memory)"
+    )
     return EXITS.unjudged(
         (tag,), text, room=room.key, gap="breaks" if short else "keeps", source=law.source,
         measured=round(apart, 1), unit="mm",
@@ -243,9 +239,7 @@ EXITS = Rule(
 
 
 def _look_free(scene: Scene, each: Walkway | Door) -> Iterator[Finding]:
-    by = limits.limit("exit-free", "any", "what burns, from the only way out")
-    if by is None or by.figure is None:
-        return
+    by = limits.known("exit-free", "any", "what burns, from the only way out")
     way = each.passage if isinstance(each, Door) else None
     pieces = floor_of(each).pieces if isinstance(each, Walkway) else (way,) if way else ()
     tag = f"{'door' if isinstance(each, Door) else 'walkway'}:{each.key}"

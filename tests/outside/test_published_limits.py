@@ -159,7 +159,7 @@ def test_a_bracket_ends_where_its_document_ends_it(
 
 def test_every_figure_of_a_document_is_looked_up_here() -> None:
     told = {(*key, of) for key, every in PRINTED.items() for of, _, _ in every} | set(BRACKETS)
-    own = {(each.check, each.set, each.of) for each in TABLE if each.mark in "OC" or not each.figure}
+    own = {(each.check, each.set, each.of) for each in TABLE if each.mark in "OC" or not each.given}
     left = {(each.check, each.set, each.of) for each in TABLE} - told - own
     readings = {
         ("apart", "any", "another zone"),

@@ -157,7 +157,7 @@ def test_what_a_rule_found_is_never_told_as_not_judged(rules: str) -> None:
         (row,) = (each for each in coverage(scene, [found]) if each.check == rule.key)
         assert row.judged >= 1 and not row.no_figure, (rule.key, row)
         own = limits.rows(rule.figures or rule.key, "any")
-        if rule.everywhere is None and any(each.figure is not None for each in own):
+        if rule.everywhere is None and any(each.given is not None for each in own):
             (row,) = (each for each in coverage(scene, []) if each.check == rule.key)
             assert row.judged == row.things, (rule.key, row)
         looked += 1

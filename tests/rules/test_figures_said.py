@@ -33,7 +33,7 @@ def numbers(text: str) -> set[str]:
 
 def in_the_table(number: str, check: str) -> bool:
     said = float(number)
-    kept = (value for row in limits.TABLE if row.check == check for value in (row.figure, row.upto))
+    kept = (value for row in limits.TABLE if row.check == check for value in (row.given, row.upto))
     return any(abs(value / unit - said) <= 0.006 * said for value in kept if value for unit in UNITS)
 
 

@@ -233,7 +233,11 @@ def test_every_figure_the_rules_ask_for_by_name_is_in_the_table() -> None:
     asked = []
     for path in Path(package.__path__[0]).glob("*.py"):
         for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(call, ast.Call) and ast.unparse(call.func) in ("limits.limit", "limits.figure"):
+            if isinstance(call, ast.Call) and ast.unparse(call.func) in (
+                "limits.limit",
+                "limits.known",
+                "limits.figure",
+            ):
                 named = [each.value if isinstance(each, ast.Constant) else None for each in call.args]
                 asked.append([*named, ""][:3])
     assert len(asked) > 100
@@ -243,7 +247,7 @@ def test_every_figure_the_rules_ask_for_by_name_is_in_the_table() -> None:
                 want in (None, have)
                 for want, have in zip(each, (figure.check, figure.set, figure.of), strict=True)
             )
-            and figure.figure is not None
+            and figure.given is not None
             for figure in limits.TABLE
         ), each
 
