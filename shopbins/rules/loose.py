@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator
+from typing import NamedTuple
 
 from shopbins.ledger.model import Group
 from shopbins.ledger.printed import changed
@@ -17,160 +17,115 @@ from shopbins.units import counted
 
 FIRST = 3
 
-HOW = {
-    "weigh": "weigh and record it: shopbins set {code} --mass 4kg",
-    "name": "say what it is: shopbins set {code} --name 'valve springs'",
-    "measure": "three numbers are enough: shopbins set {code} --size 300x200x150mm",
-    "label": "print its label and stick it on: shopbins tags {code}",
-    "give an origin to": "say where it came off: shopbins set {code} --origin 'engine > pump'",
-    "decide on": "say what happens to it: shopbins set {code} --disposition refit",
-}
+
+class _Work(NamedTuple):
+    """One kind of work on the records: whether a part waits for it, how that is counted, asked for, done.
+
+    `waits` is what the plan calls it, `verb` what is done to the parts named, `how` the way with one of them.
+    """
+
+    lacks: Callable[[Group], bool]
+    counted: str
+    waits: str
+    verb: str
+    asked: str
+    how: str
 
 
-@dataclass(slots=True)
-class _Count:
-    """What is missing in one zone."""
+_WEIGH = _Work(
+    lambda group: group.mass is None,
+    "not weighed", "weigh", "weigh", "weigh {}",
+    "weigh and record it: shopbins set {code} --mass 4kg",
+)  # fmt: skip
+_NAME = _Work(
+    lambda group: not group.name,
+    "unnamed", "name", "name", "name {}",
+    "say what it is: shopbins set {code} --name 'valve springs'",
+)  # fmt: skip
+_MEASURE = _Work(
+    lambda group: group.known_size is None and group.outline is None,
+    "not measured", "measure", "measure", "measure {}",
+    "three numbers are enough: shopbins set {code} --size 300x200x150mm",
+)  # fmt: skip
+_LABEL = _Work(
+    lambda group: not group.tagged,
+    "not labelled", "label", "label", "label {}",
+    "print its label and stick it on: shopbins tags {code}",
+)  # fmt: skip
+_REST = (
+    _Work(
+        lambda group: not group.origin,
+        "origin not known", "origin not known", "give an origin to", "find out where {} came from",
+        "say where it came off: shopbins set {code} --origin 'engine > pump'",
+    ),
+    _Work(
+        lambda group: group.disposition == "undecided",
+        "undecided", "undecided", "decide on", "decide what happens to {}",
+        "say what happens to it: shopbins set {code} --disposition refit",
+    ),
+)  # fmt: skip
+_WORKS = (_WEIGH, _NAME, _MEASURE, _LABEL, *_REST)
+"""Every kind of work on the records, in the order it is done."""
 
-    unnamed: list[Group] = field(default_factory=list)
-    unweighed: list[Group] = field(default_factory=list)
-    unsized: list[Group] = field(default_factory=list)
-    untagged: list[Group] = field(default_factory=list)
-    no_origin: list[Group] = field(default_factory=list)
-    undecided: list[Group] = field(default_factory=list)
 
-    def add(self, group: Group) -> None:
-        if not group.name:
-            self.unnamed.append(group)
-        if group.mass is None:
-            self.unweighed.append(group)
-        if group.known_size is None and group.outline is None:
-            self.unsized.append(group)
-        if not group.tagged:
-            self.untagged.append(group)
-        if not group.origin:
-            self.no_origin.append(group)
-        if group.disposition == "undecided":
-            self.undecided.append(group)
-
-    def parts(self) -> list[str]:
-        """Say each count, the most pressing first."""
-        named = (
-            (self.unnamed, "unnamed"),
-            (self.unweighed, "not weighed"),
-            (self.unsized, "not measured"),
-            (self.untagged, "not labelled"),
-            (self.no_origin, "origin not known"),
-            (self.undecided, "undecided"),
-        )
-        return [f"{len(groups)} {words}" for groups, words in named if groups]
-
-    def total(self) -> int:
-        """Count everything missing."""
-        lists = (
-            self.unnamed,
-            self.unweighed,
-            self.unsized,
-            self.untagged,
-            self.no_origin,
-            self.undecided,
-        )
-        return sum(len(each) for each in lists)
+def _in(scene: Scene, zone: Zone) -> Iterator[Group]:
+    """Go through what lies in a zone, with what is in and on it."""
+    for group_id in scene.ids_in(zone, None):
+        for each in (group_id, *scene.under(group_id)):
+            yield scene.group(each)
 
 
 def lacking(scene: Scene) -> dict[str, list[str]]:
     """Return for each kind of work on the records the ids of the parts put away that wait for it."""
-    count = _Count()
-    for zone in scene.zones():
-        _count_in(scene, zone, count)
-    kinds = {
-        "weigh": count.unweighed,
-        "label": count.untagged,
-        "name": count.unnamed,
-        "measure": count.unsized,
-        "origin not known": count.no_origin,
-        "undecided": count.undecided,
+    there = [group for zone in scene.zones() for group in _in(scene, zone)]
+    found = {
+        work.waits: [group.id for group in there if work.lacks(group)]
+        for work in (_WEIGH, _LABEL, _NAME, _MEASURE, *_REST)
     }
-    return {kind: [group.id for group in groups] for kind, groups in kinds.items() if groups}
-
-
-def _count_in(scene: Scene, zone: Zone, count: _Count) -> None:
-    for group_id in scene.ids_in(zone, None):
-        count.add(scene.group(group_id))
-        for inner in scene.under(group_id):
-            count.add(scene.group(inner))
-
-
-def _look_loose(scene: Scene, zone: Zone) -> Iterator[Finding]:
-    count = _Count()
-    _count_in(scene, zone, count)
-    if count.total():
-        yield _say(scene, zone, count)
+    return {waits: ids for waits, ids in found.items() if ids}
 
 
 def folded(scene: Scene) -> list[tuple[str, str]]:
     """Return what is to be completed over the whole shop, a line for each kind, and what to do first."""
-    whole, places = _Count(), dict[str, set[str]]()
-    for zone in scene.zones():
-        for group_id in scene.ids_in(zone, None):
-            for each in (group_id, *scene.under(group_id)):
-                before = {name: len(getattr(whole, name)) for name in _KINDS}
-                whole.add(scene.group(each))
-                for name, many in before.items():
-                    if len(getattr(whole, name)) > many:
-                        places.setdefault(name, set()).add(zone.key)
+    there = [(zone, group) for zone in scene.zones() for group in _in(scene, zone)]
     said = []
-    for name, (words, verb) in _KINDS.items():
-        groups: list[Group] = getattr(whole, name)
-        if groups:
-            where = f" in {counted(len(places[name]), 'place')}" if name == "unweighed" else ""
-            said.append(
-                (words.format(counted(len(groups), "part")) + where, HOW[verb].format(code=groups[0].code))
-            )
+    for work in _WORKS:
+        if found := [(zone, group) for zone, group in there if work.lacks(group)]:
+            places = {zone.key for zone, _ in found}
+            where = f" in {counted(len(places), 'place')}" if work is _WEIGH else ""
+            asked = work.asked.format(counted(len(found), "part"))
+            said.append((asked + where, work.how.format(code=found[0][1].code)))
     return said
 
 
-_KINDS = {
-    "unweighed": ("weigh {}", "weigh"),
-    "unnamed": ("name {}", "name"),
-    "unsized": ("measure {}", "measure"),
-    "untagged": ("label {}", "label"),
-    "no_origin": ("find out where {} came from", "give an origin to"),
-    "undecided": ("decide what happens to {}", "decide on"),
-}
-"""Each kind of record to complete, said in a line, and what is done about it."""
-
-
-def _say(scene: Scene, zone: Zone, count: _Count) -> Finding:
-    first, verb = _do_first(scene, zone, count)
-    words = f"; {verb} {'this' if len(first) == 1 else f'these {len(first)}'} first: " if first else ""
-    words += listed((f"{g.shown} ({g.code})" if g.name else g.code for g in first), FIRST)
-    name = f"floor of {zone.name}" if zone.kind == "room" else zone.name
-    return LOOSE.found(
+def _look_loose(scene: Scene, zone: Zone) -> Iterator[Finding]:
+    there = list(_in(scene, zone))
+    waiting = {work: [group for group in there if work.lacks(group)] for work in _WORKS}
+    most = next((work for work in _WORKS if waiting[work]), None)
+    if most is None:
+        return
+    first = sorted(waiting[most], key=lambda g: _matters(scene, zone, g), reverse=True)[:FIRST]
+    counts = [
+        f"{len(waiting[work])} {work.counted}"
+        for work in (_NAME, _WEIGH, _MEASURE, _LABEL, *_REST)
+        if waiting[work]
+    ]
+    named = listed((f"{g.shown} ({g.code})" if g.name else g.code for g in first), FIRST)
+    yield LOOSE.found(
         "correct",
         (f"zone:{zone.key}", *(f"group:{g.code}" for g in first)),
-        f"{name}: {', '.join(count.parts())}{words}",
+        f"{_said(zone)}: {', '.join(counts)}; {most.verb} "
+        f"{'this' if len(first) == 1 else f'these {len(first)}'} first: {named}",
         room=zone.room,
-        at_mm=None,
-        measured=count.total(),
+        measured=sum(map(len, waiting.values())),
         limit=0,
         unit="count",
-        remedy=HOW[verb].format(code=first[0].code) if first else "",
+        remedy=most.how.format(code=first[0].code),
     )
 
 
-def _do_first(scene: Scene, zone: Zone, count: _Count) -> tuple[list[Group], str]:
-    """Choose the three that matter most, and what to do with them."""
-    for groups, verb in (
-        (count.unweighed, "weigh"),
-        (count.unnamed, "name"),
-        (count.unsized, "measure"),
-        (count.untagged, "label"),
-        (count.no_origin, "give an origin to"),
-        (count.undecided, "decide on"),
-    ):
-        if groups:
-            return sorted(groups, key=lambda g: _matters(scene, zone, g), reverse=True)[:FIRST], verb
-    return [], ""
+def _said(zone: Zone) -> str:
+    return f"floor of {zone.name}" if zone.kind == "room" else zone.name
 
 
 def _matters(scene: Scene, zone: Zone, group: Group) -> tuple[float, float, str]:
@@ -206,21 +161,15 @@ LOOSE = Rule(
 
 
 def _look_stale(scene: Scene, zone: Zone) -> Iterator[Finding]:
-    stale: list[tuple[Group, tuple[str, ...]]] = []
-    for group_id in scene.ids_in(zone, None):
-        for each in (group_id, *scene.under(group_id)):
-            if why := changed(scene.group(each)):
-                stale.append((scene.group(each), why))
+    stale = [(group, why) for group in _in(scene, zone) if (why := changed(group))]
     if stale:
         named = listed((f"{group.shown} ({', '.join(why)})" for group, why in stale), FIRST)
-        name = f"floor of {zone.name}" if zone.kind == "room" else zone.name
         says = "1 label says" if len(stale) == 1 else f"{len(stale)} labels say"
         yield STALE.found(
             "note",
             (f"zone:{zone.key}",),
-            f"{name}: {says} what has changed since: {named}",
+            f"{_said(zone)}: {says} what has changed since: {named}",
             room=zone.room,
-            at_mm=None,
             measured=len(stale),
             limit=0,
             unit="count",
