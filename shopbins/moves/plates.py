@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from shopbins.geometry.segments import edges
@@ -12,7 +12,7 @@ from shopbins.geometry.shapes import TOUCHING_MM, Outline, Point, bounds, turned
 from shopbins.moves.spans import Bridged, Span, bridge
 from shopbins.rules.covers import Cover
 from shopbins.shop.model import Gear
-from shopbins.units import show_length, show_mass, show_point
+from shopbins.units import show_length, show_point
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ def to_5_mm(point: Point) -> Point:
 class Laid:
     """Plates of one kind over a cover on the way: the cover by subject, name and room, how many plates, how
     far they rest beside it, the floor within which they lie, how they bridge it; how long each is across the
-    cover, and where each lies.
+    cover, where each lies, and the most that one carries (None: not weighed).
     """
 
     gear: Gear
@@ -71,6 +71,7 @@ class Laid:
     bridged: Bridged
     long_mm: float
     pieces: tuple[Piece, ...]
+    one_kg: float | None
 
     @property
     def high_mm(self) -> float | None:
@@ -95,13 +96,15 @@ class Laid:
 class Tracks:
     """Where wheels stand on a cover, anywhere on the way (None: not told), and half of how wide each is.
 
-    `least_kg` is what surely stands on it at once, `pad_mm` how long a skate is, 0 of other wheels.
+    `least_kg` is what surely stands on it at once, `pad_mm` how long a skate is, 0 of other wheels; `kg_on`
+    tells the most that stands at once on the part of it within an outline (None: not known).
     """
 
     points: tuple[Point, ...] | None
     half_mm: float
     least_kg: float = 0.0
     pad_mm: float = 0.0
+    kg_on: Callable[[Outline], float | None] = lambda _: None
 
 
 def lay_over(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, rests_mm: float) -> Laid | str:
@@ -109,12 +112,11 @@ def lay_over(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, rests_m
 
     `kg` is the most that stands on it at once, `rests_mm` how far a plate has to rest on the floor on both
     sides of it. One lies over all of it, or they bridge it side by side, each as wide as the tracks it
-    carries: so that nothing is known to be lacking, if they lie so. Else why they do not do.
+    carries: each bears what comes onto it by those. So that nothing is known to be lacking, if they lie so.
+    Else why they do not do.
     """
     if gear.size_mm is None:
         return f"the size of {gear.name} is not told"
-    if kg is not None and gear.capacity_kg is not None and kg > gear.capacity_kg * (1 + 1e-9):
-        return f"{gear.name} holds {show_mass(gear.capacity_kg)}"
     ways = sorted(_ways(gear.size_mm, cover.outline, tracks, rests_mm), key=_Way.order)
     every = [_bridging(gear, cover, tracks, kg, way) for way in ways]
     lie = [each for each in every if isinstance(each, Laid)]
@@ -132,17 +134,26 @@ def _bridging(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, way: _
     if gear.count is not None and count > gear.count:
         return f"{count} of {gear.name} needed, {gear.count} told of"
     span = Span(way.span_mm, min(way.wide_mm, way.span_mm + 2 * tracks.half_mm), tracks.pad_mm)
-    found = bridge(gear, span, kg, tracks.least_kg / count, cover.proud_mm)
+    one_kg = _on_one(way, tracks, kg)
+    found = bridge(gear, span, one_kg, tracks.least_kg / count, cover.proud_mm, count)
     if isinstance(found, str):
         return found
     told = cover.subject, cover.name, cover.room
-    return Laid(gear, *told, count, way.rests_mm, way.floor, found, way.long_mm, way.pieces)
+    return Laid(gear, *told, count, way.rests_mm, way.floor, found, way.long_mm, way.pieces, one_kg)
+
+
+def _on_one(way: _Way, tracks: Tracks, kg: float | None) -> float | None:
+    """Return the most that one of plates carries, in kg: of those side by side what its own tracks bring."""
+    if kg is None or len(way.under) < 2:
+        return kg
+    return min(kg, max(kg if (one := tracks.kg_on(strip)) is None else one for strip in way.under))
 
 
 @dataclass(frozen=True, slots=True)
 class _Way:
     """How plates lie: one over all of it or side by side across it, how far they rest, within which floor,
-    what they bridge, how wide each is across that and how long over it, and where each lies.
+    what they bridge, how wide each is across that and how long over it, where each lies, and the strip of the
+    cover under each of those side by side, with wheels that only come near it.
     """
 
     over_all: bool
@@ -152,6 +163,7 @@ class _Way:
     wide_mm: float
     long_mm: float
     pieces: tuple[Piece, ...]
+    under: tuple[Outline, ...] = ()
 
     def order(self) -> tuple[bool, int, float]:
         """Return what it is sorted by: over all of it first, then the fewest, then the longest rest."""
@@ -191,8 +203,11 @@ def _ways(size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm
                 at = start - low[across]
                 pieces.append(piece_beside(line, turned(_floor(along, *lies), turn_deg), at, at + width))
             span = max(b - a for a, b in over)
-            under = turned(floor, turn_deg)
-            yield _Way(False, rests, under, span, width, length, tuple(pieces))
+            under = tuple(
+                turned(_floor(along, (a - half, b + half), (start, start + width)), turn_deg)
+                for (a, b), start in zip(over, found, strict=True)
+            )
+            yield _Way(False, rests, turned(floor, turn_deg), span, width, length, tuple(pieces), under)
 
 
 def _lies(cover: Outline) -> list[float]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -389,6 +389,8 @@ def covers(it: Situation) -> Iterator[Part]:
             rests = f"{rests_words(laid)}{laid.bridged.words}"
             said = f"{laid.words} {rests.replace('each side', 'on the floor on both sides')}"
             said += f", nothing bearing on {name}, crossed as drawn, held from creeping"
+            if laid.count > 1 and laid.one_kg is not None:
+                said += f", up to {show_force(laid.one_kg * G)} on one"
             said += f"; {laid.bridged.said}" if laid.bridged.said else ""
             yield COVER.only((*subjects, BY_PLATE), f"{laid.words}, {rests}", f"{text}; {said}", **more)
         elif over and (least_kg <= 0 or (kg is not None and least_kg * G <= (limit_kn or 0.0) * (1 + 1e-9))):
@@ -461,7 +463,7 @@ def with_laid(it: Situation) -> Situation:
 
 
 def _plates_told(it: Situation) -> list[Gear]:
-    return [gear for gear in it.scene.shop.gear.values() if gear.kind == "plate" and gear.size_mm is not None]
+    return [gear for gear in it.scene.shop.gear.values() if gear.kind == "plate"]
 
 
 def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | str]:
@@ -473,9 +475,24 @@ def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | s
     pad = it.gear.gear.size_mm
     long = pad[0] if it.kind == "skates" and pad is not None else 0.0
     least = _surely_on(it, cover, wheel_range_kg(it))
-    tracks = Tracks(on if points else None, half, least, long)
+    tracks = Tracks(on if points else None, half, least, long, _kg_on(it, cover, half))
     every = (lay_over(gear, cover, tracks, kg, it.own["plate rests"]) for gear in _plates_told(it))
     return [each if isinstance(each, str) else _stands_there(it, each) or each for each in every]
+
+
+def _kg_on(it: Situation, cover: Cover, half: float) -> Callable[[Outline], float | None]:
+    """Return what tells the most, in kg, that stands at once on the part of a cover within an outline."""
+    wheel, polygons = wheel_range_kg(it), [stance.polygon for stance in it.gear.stances]
+    seen = [list(_on_it(it, polygon, cover.outline, half)) for polygon in polygons]
+
+    def most(strip: Outline) -> float | None:
+        def on(at: list[tuple[int, Point]]) -> frozenset[int]:
+            return frozenset(i for i, p in at if contains(strip, p) and _near(p, cover.outline, half))
+
+        every = [{on(at) for at in there} - {frozenset()} for there in seen]
+        return _at_most_kg(it, wheel, every, *_wheels_on(it, every))
+
+    return most
 
 
 def _stands_there(it: Situation, laid: Laid) -> str:
@@ -573,15 +590,31 @@ def _rolled_over(
     """Go through the covers that wheels come onto: how many at once, whether all, and the most they carry."""
     if it.kind == "by hand" or not it.legs:
         return
-    half, whole = it.own["wheel half width"], it.whole_kg
+    half = it.own["wheel half width"]
     for cover in covers_of(it.scene.shop, it.floors):
         on = [_sets_on(it, stance.polygon, cover.outline, half) for stance in it.gear.stances]
         wheels, all_of_it = _wheels_on(it, on) if on else _anywhere(it, cover.outline, half)
         if not wheels:
             continue
-        held = _most_on(it, on)
-        kg = None if wheel is None or whole is None else whole if all_of_it else min(whole, wheels * wheel[1])
-        yield cover, wheels, all_of_it, kg if kg is None or held is None else min(kg, held)
+        yield cover, wheels, all_of_it, _at_most_kg(it, wheel, on, wheels, all_of_it)
+
+
+def _at_most_kg(
+    it: Situation,
+    wheel: tuple[float, float, str] | None,
+    on: Sequence[Wheels],
+    wheels: int,
+    all_of_it: bool,
+) -> float | None:
+    """Return the most that wheels carry at once, in kg: so many of each stance, or all.
+
+    None where it was not weighed, or what one wheel bears is not known.
+    """
+    whole = it.whole_kg
+    if wheel is None or whole is None:
+        return None
+    kg, held = whole if all_of_it else min(whole, wheels * wheel[1]), _most_on(it, on)
+    return kg if held is None else min(kg, held)
 
 
 def _on_it(

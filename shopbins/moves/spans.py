@@ -67,8 +67,11 @@ class Bridged:
     packing_mm: float | None
 
 
-def bridge(gear: Gear, span: Span, kg: float | None, each_kg: float, proud_mm: float) -> Bridged | str:
-    """Return how a plate bridges a span with up to `kg` on it, `each_kg` at the least; else why not.
+def bridge(
+    gear: Gear, span: Span, kg: float | None, least_kg: float, proud_mm: float, count: int = 1
+) -> Bridged | str:
+    """Return how each of some plates bridges a span with up to `kg` on it, `least_kg` at the least; else why
+    not.
 
     Where it is told over what span it holds its capacity, it holds over more of it what makes the same
     moment. Where not, it is reckoned as steel: beyond yield, even shared out and spread, it does not do where
@@ -76,12 +79,14 @@ def bridge(gear: Gear, span: Span, kg: float | None, each_kg: float, proud_mm: f
     `proud_mm` is how high the cover stands over the floor.
     """
     over = f"over {show_length(round(span.mm))}"
-    holds = "" if kg is None else f", holds {show_force(kg * G_M_S2 / 1000)} {over}"
+    one = "each " if count > 1 else ""
+    holds = "" if kg is None else f", {one}holds {show_force(kg * G_M_S2 / 1000)} {over}"
     told = gear.capacity_kg is not None and gear.span_mm is not None
-    if gear.capacity_kg is not None and gear.span_mm is not None:
-        most = gear.capacity_kg * min(1.0, gear.span_mm / span.mm)
-        if kg is not None and kg > most * (1 + 1e-9):
-            return f"{gear.name} holds {show_mass(most)} {over}"
+    if gear.capacity_kg is not None and kg is not None:
+        most = gear.capacity_kg * (1.0 if gear.span_mm is None else min(1.0, gear.span_mm / span.mm))
+        if kg > most * (1 + 1e-9):
+            comes = f"{show_mass(kg)} comes onto {f'one of {count}' if count > 1 else 'it'}"
+            return f"{gear.name} holds {show_mass(most)}{f' {over}' if told else ''}, {comes}"
     thick = gear.height_mm
     if kg is None or thick is None:
         return Bridged("" if told else holds, "", None)
@@ -90,7 +95,7 @@ def bridge(gear: Gear, span: Span, kg: float | None, each_kg: float, proud_mm: f
     said = f"it sags up to {sag:.1f} mm {over} if of steel"
     if told:
         return Bridged("", said, packing)
-    least, most_mpa = span.stress_mpa(each_kg, thick, kind=True), span.stress_mpa(kg, thick)
+    least, most_mpa = span.stress_mpa(least_kg, thick, kind=True), span.stress_mpa(kg, thick)
     steel = is_steel(gear)
     if steel and least > YIELD_MPA:
         return (

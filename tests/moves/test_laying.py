@@ -168,6 +168,7 @@ def test_each_plate_and_ramp_is_told_and_drawn_where_it_lies(tmp_path: Path) -> 
     it = situation(desk.scene(), plan)
     assert it is not None
     (laid,), (ramps,) = it.laid, it.ramps
+    assert laid.one_kg == pytest.approx(607.5)
     assert [bounds(piece.outline) for piece in laid.pieces] == [
         Box(5300.0, 1550.0, 6100.0, 1850.0),
         Box(5300.0, 2150.0, 6100.0, 2450.0),

@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 
 from shopbins.answer import Verdict
-from shopbins.geometry.shapes import contains, signed_area_mm2, turned
+from shopbins.geometry.shapes import Outline, contains, signed_area_mm2, turned
 from shopbins.moves.finding import row_of
 from shopbins.moves.plates import Laid, Tracks, lay_over
+from shopbins.moves.pressing import together
 from shopbins.moves.spans import Bridged, Span, bridge
 from shopbins.rules.covers import Cover
 from shopbins.shop.model import Gear
@@ -42,6 +43,44 @@ def test_each_track_is_whole_on_one_plate_that_rests_on_both_sides(
         assert laid.rests_mm == pytest.approx(300)
         assert isinstance(_lay(size, count), Laid)
         assert isinstance(_lay(size, laid.count - 1), str)
+
+
+SKATED = ((-500.0, -400.0), (500.0, -400.0), (500.0, 400.0), (-500.0, 400.0))
+
+
+@pytest.mark.parametrize(
+    ("told", "why"),
+    [
+        ({"capacity_kg": 1050.0}, ""),
+        ({"capacity_kg": 1049.0}, "plate holds 1.05 t, 1.05 t comes onto one of 2"),
+        (
+            {"capacity_kg": 1050.0, "span_mm": 899.0},
+            "plate holds 1.05 t over 900 mm, 1.05 t comes onto one of 2",
+        ),
+        ({"size_mm": (1500.0, 1200.0)}, "plate holds 1.9 t, 2 t comes onto it"),
+    ],
+)
+def test_plates_side_by_side_carry_what_their_own_tracks_bring(told: dict[str, object], why: str) -> None:
+    """2 t on skates 800 apart, 20 off the middle: 420 / 800 of it, 1050 kg, on those of one side, however it
+    rocks; all of it on one plate under both. Over 900 mm M = 1050 x 9.81 x 225 = 2318 kNmm; 500 wide and 20
+    thick, Z = 33333 mm3: 70 MPa. Three figures of a mass are shown.
+    """
+
+    def kg_on(strip: Outline) -> float | None:
+        under = {i for i, (_, y) in enumerate(SKATED) if contains(strip, (450.0, 2000.0 + y))}
+        share = together(SKATED, (0.0, 20.0), under)
+        return None if share is None else 2000 * share
+
+    points = tuple((x, 2000.0 + y) for x in (0.0, 450.0, 900.0) for _, y in SKATED)
+    plate = replace(
+        Gear("p", "plate", "plate", capacity_kg=1900.0, size_mm=(1500.0, 500.0), height_mm=20.0), **told
+    )
+    laid = lay_over(plate, PIT, Tracks(points, 115.0, kg_on=kg_on), 2000.0, 100.0)
+    if isinstance(laid, str):
+        assert laid == why
+    else:
+        assert (laid.count, laid.one_kg) == (2, pytest.approx(1050.0)) and not why
+        assert laid.bridged.said.startswith("up to 70 MPa")
 
 
 def test_plates_lie_square_to_a_cover_and_bridge_no_more_of_it_than_there_is_under_them() -> None:
