@@ -10,7 +10,7 @@ from shopbins.cli.command import parser_for
 HEAD = """\
 # Commands
 
-Made from the commands in `shopbins/cli/` by `docs/make_commands.py`.
+Made from the commands in `shopbins/cli/` by `docs/make_pages.py`.
 
 `shopbins [SHOP]` opens the app; SHOP is the shop file, or the folder `shop.yaml` is in. Everything else is
 `shopbins COMMAND ...`; `shopbins COMMAND --help` says the same as this page.

@@ -1,4 +1,4 @@
-"""The page of all rules, made from the registry: `python -m shopbins.rules.page > docs/rules.md`."""
+"""The page of all rules, made from the registry."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from shopbins.rules.rule import Rule
 HEAD = """\
 # Rules and their sources
 
-Made from the rules and their figures by `python -m shopbins.rules.page`; a test holds it to them. To
+Made from the rules and their figures by `docs/make_pages.py`; a test holds it to them. To
 correct a figure, change its row in `shopbins/rules/limits.py`.
 
 Every check ends in one of four ways for each thing it is about: found, checked and within, not checked,
@@ -97,7 +97,3 @@ def _section(rule: Rule) -> str:
 | source | {rule.source} ({rule.mark}) |
 | remedy | {rule.remedy} |
 {_figures(rule.key)}"""
-
-
-if __name__ == "__main__":
-    print(page(), end="")

@@ -1,6 +1,6 @@
 """Every key of the shop file, once: what may be written, what it means, an example.
 
-The reader, the forms of Draw, the tables of docs/shop-file.md (docs/make_shop_file.py) and the JSON Schema
+The reader, the forms of Draw, the tables of docs/shop-file.md (docs/make_pages.py) and the JSON Schema
 (`shopbins check --schema`) are made from these rows. A key more is a row more here and a line in the reader.
 """
 

@@ -17,7 +17,7 @@ DOCS = Path(__file__).parents[2] / "docs" / "commands.md"
 
 
 def test_the_page_is_as_the_commands_are() -> None:
-    """Run docs/make_commands.py when this fails."""
+    """Run docs/make_pages.py when this fails."""
     assert DOCS.read_text(encoding="utf-8") == commands_page()
 
 

@@ -28,7 +28,7 @@ def test_a_check_says_everything(check: Check) -> None:
 
 
 def test_the_tables_are_those_of_the_criteria_and_figures() -> None:
-    assert with_tables(PAGE) == PAGE, "run docs/make_moves.py"
+    assert with_tables(PAGE) == PAGE, "run docs/make_pages.py"
 
 
 def test_keys_are_unique_and_no_rule_of_the_audit_has_one() -> None:
@@ -52,7 +52,7 @@ def test_every_criterion_says_what_it_needs_and_what_it_does() -> None:
 def test_every_figure_of_our_own_is_on_the_page_with_its_value(name: str) -> None:
     figure = FIGURES[name]
     assert f"| `{name}` | {figure.value:g} {figure.unit}".rstrip() in PAGE, (
-        "python docs/make_moves.py writes it"
+        "python docs/make_pages.py writes it"
     )
 
 

@@ -18,7 +18,7 @@ PAGE = Path(__file__).parents[2] / "docs" / "rules.md"
 
 
 def test_the_page_is_made_from_the_rules() -> None:
-    assert PAGE.read_text(encoding="utf-8") == page(), "run: python -m shopbins.rules.page > docs/rules.md"
+    assert PAGE.read_text(encoding="utf-8") == page(), "run docs/make_pages.py"
 
 
 @pytest.mark.parametrize("each", RULES, ids=lambda r: r.key)

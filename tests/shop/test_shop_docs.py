@@ -41,7 +41,7 @@ def test_the_problems_shown_are_those_found(text: str, said: str) -> None:
 
 
 def test_the_tables_are_those_of_the_keys() -> None:
-    assert with_tables(PAGE) == PAGE, "run docs/make_shop_file.py"
+    assert with_tables(PAGE) == PAGE, "run docs/make_pages.py"
     marked = set(re.findall(r"<!-- made from shop/keys\.py: (\w+) -->", PAGE))
     tables = {
         name for name, value in vars(keys).items() if name.isupper() and value and isinstance(value, tuple)

@@ -127,7 +127,7 @@ def test_only_scanning_has_the_letter_of_the_codes():
 
 def test_the_documented_keys_are_the_table():
     path = Path(__file__).parents[2] / "docs" / "keys.md"
-    assert path.read_text(encoding="utf-8") == keys_page(), "run docs/make_keys.py"
+    assert path.read_text(encoding="utf-8") == keys_page(), "run docs/make_pages.py"
 
 
 def test_every_sentence_is_one():

@@ -537,7 +537,7 @@ def keys_page(keymap: Mapping[str, str] | None = None) -> str:
     lines = [
         "# Keys",
         "",
-        "Made from the table of actions by `docs/make_keys.py`. One letter means one thing on every screen.",
+        "Made from the table of actions by `docs/make_pages.py`. One letter means one thing on every screen.",
         "`a b`: press `a` for the menu of what is at hand, then `b`; inside a menu a letter means what stands",
         "beside it. What has no key is in the palette (`ctrl+p`), like everything else.",
         "",
