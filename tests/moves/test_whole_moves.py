@@ -11,6 +11,7 @@ import math
 import time
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 import shapely
@@ -29,6 +30,7 @@ from shopbins.moves.plan import Plan
 from shopbins.moves.running import turns_on_slope
 from shopbins.moves.situation import Situation
 from shopbins.moves.steps import steps_of
+from shopbins.moves.tolerance import Found
 from shopbins.records import acts_move
 from shopbins.records.group import CHANGE
 from shopbins.records.moving import Moving
@@ -440,11 +442,12 @@ def test_what_lies_on_the_floor_at_no_known_spot_is_named(tmp_path: Path) -> Non
 
 
 def test_a_machine_ten_thousand_times_as_slow_gives_the_same_answer(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, said: dict[Any, Found]
 ) -> None:
     """No search of a single question has a limit in seconds of its own: steps are counted."""
     desk = shop(tmp_path, shop_text(gear={"narrow truck": TRUCK, "skates": SKATES}).replace("2650", "2200"))
     quick = [move(desk, gear=key, at_most_s=1e6).as_json() for key in ("narrow truck", "skates")]
+    said.clear()
     clock = time.perf_counter
     monkeypatch.setattr(time, "perf_counter", lambda: 1e4 * clock())
     slow = [move(desk, gear=key, at_most_s=1e9).as_json() for key in ("narrow truck", "skates")]
