@@ -20,6 +20,8 @@ import pytest
 
 import shopbins
 
+from .forked import forked
+
 PROGRAM = (sys.executable, "-m", "shopbins")
 PATIENCE_S = 90.0  # how long a slow machine may take; never waited out when all is well
 QUIET_S = 0.06  # a frame is drawn when nothing has come for so long
@@ -218,22 +220,38 @@ class Place:
         """The shop file."""
         return self.folder / "shop.yaml"
 
-    def run(self, *args: object, stdin: str | None = None, **popen: Any) -> Ran:
-        """Run a command to its end; a traceback is a failure whatever was expected."""
-        env = clean_environment(self.home, **popen.pop("env", {}))
+    def run(
+        self,
+        *args: object,
+        stdin: str = "",
+        env: Mapping[str, str] | None = None,
+        anew: bool = False,
+        **popen: Any,
+    ) -> Ran:
+        """Run a command to its end, the program loaded `anew` or not; a traceback is a failure whatever was
+        expected.
+        """
+        words, environment = [str(a) for a in args], clean_environment(self.home, **(env or {}))
+        if anew or popen:
+            ended = self._started(words, environment, stdin, **popen)
+        else:
+            ended = Ran(*forked(words, self.folder, environment, stdin))
+        assert "Traceback" not in ended.err, ended.err
+        assert "a fault in shopbins" not in ended.err, ended.err
+        return ended
+
+    def _started(self, words: Sequence[str], env: Mapping[str, str], stdin: str, **popen: Any) -> Ran:
         done = subprocess.run(
-            [*PROGRAM, *map(str, args)],
+            [*PROGRAM, *words],
             cwd=self.folder,
             env=env,
-            input=stdin if "stdin" not in popen else None,
+            input=stdin,
             stdout=popen.pop("stdout", subprocess.PIPE),
             stderr=subprocess.PIPE,
             text=True,
             timeout=60,
             **popen,
         )
-        assert "Traceback" not in done.stderr, done.stderr
-        assert "a fault in shopbins" not in done.stderr, done.stderr
         return Ran(done.returncode, done.stdout or "", done.stderr)
 
     def start(self, *command: str) -> subprocess.Popen[str]:
@@ -260,7 +278,7 @@ class Place:
 def demo_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Write the demo by its command, once."""
     folder = tmp_path_factory.mktemp("demo") / "ropewalk"
-    ran = Place(folder.parent, folder.parent).run("demo", "ropewalk")
+    ran = Place(folder.parent, folder.parent).run("demo", "ropewalk", anew=True)
     assert ran.status == 0, ran
     return folder
 

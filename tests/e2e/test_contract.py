@@ -383,14 +383,14 @@ def test_usage_is_64_in_one_line(shed, args):
 
 
 def test_every_command_has_help_with_an_example(shed):
-    listed = shed.run("--help")
+    listed = shed.run("--help", anew=True)
     assert listed.status == 0
     for command in (
         *("check", "audit", "take", "put", "set", "away", "back", "find", "show", "tags", "undo"),
         *("export", "demo", "fits"),
     ):
         assert command in listed.out
-        helped = shed.run(command, "--help")
+        helped = shed.run(command, "--help", anew=True)
         assert helped.status == 0 and f"shopbins {command}" in helped.out
 
 
