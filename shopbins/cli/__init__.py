@@ -29,8 +29,8 @@ OK, REFUSED, USAGE, BAD_INPUT, OUR_FAULT, STORAGE, INTERRUPTED = 0, 1, 64, 65, 7
 
 def command(name: str) -> Command:
     """Return a command by its name."""
-    found: dict[str, Command] = import_module(f"shopbins.cli.{COMMANDS[name].file}").COMMANDS
-    return found[name]
+    there: tuple[Command, ...] = import_module(f"shopbins.cli.{COMMANDS[name].file}").COMMANDS
+    return next(each for each in there if each.name == name)
 
 
 def spare_garbage() -> None:

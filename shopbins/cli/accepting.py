@@ -74,8 +74,8 @@ def _said(each: Acceptance) -> list[str]:
     return [f"{done} {each.accepted.said}{day}: {each.text or each.id}", f"   {each.id}"]
 
 
-COMMANDS = {
-    "accept": Command(
+COMMANDS = (
+    Command(
         "accept",
         (
             "shopbins accept",
@@ -90,5 +90,5 @@ COMMANDS = {
         "name (--by) and the day, and said wherever the thing is judged.\n"
         "Too much for a floor, a way out shut or too narrow, and what stands before switchgear or an\n"
         "extinguisher are only ever accepted for now. An accepted stop still gives the audit's status 2.",
-    )
-}
+    ),
+)

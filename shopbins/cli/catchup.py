@@ -110,8 +110,8 @@ def _found(desk: Desk, group_id: str, where: object) -> None:
     desk.put(group_id, where.zone, where.level, override=FOUND)
 
 
-COMMANDS = {
-    "catchup": Command(
+COMMANDS = (
+    Command(
         "catchup",
         (
             'shopbins catchup "rack a/3"',
@@ -122,5 +122,5 @@ COMMANDS = {
         "Lines come from the keyboard, a scanner, or a pipe: NAME, NAME x QTY, or the code of a blank label\n"
         "or of a part found here; '@ PLACE' behind a line puts that one elsewhere.\n"
         "In which order things came off stays unknown. Each line is kept at once.",
-    )
-}
+    ),
+)

@@ -111,22 +111,19 @@ def _offer_files(parser: Parser) -> None:
             action.complete = shtab.DIRECTORY  # type: ignore[attr-defined]
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "completion",
-            (
-                "shopbins completion bash",
-                "shopbins completion zsh",
-                "shopbins completion fish",
-            ),
-            _arguments,
-            _completion,
-            "bash and zsh offer the names of parts, places and label sheets, too.\n"
-            "bash: shopbins completion bash > ~/.local/share/bash-completion/completions/shopbins\n"
-            "zsh:  shopbins completion zsh > _shopbins, into a folder of $fpath\n"
-            "fish: shopbins completion fish > ~/.config/fish/completions/shopbins.fish",
+COMMANDS = (
+    Command(
+        "completion",
+        (
+            "shopbins completion bash",
+            "shopbins completion zsh",
+            "shopbins completion fish",
         ),
-    )
-}
+        _arguments,
+        _completion,
+        "bash and zsh offer the names of parts, places and label sheets, too.\n"
+        "bash: shopbins completion bash > ~/.local/share/bash-completion/completions/shopbins\n"
+        "zsh:  shopbins completion zsh > _shopbins, into a folder of $fpath\n"
+        "fish: shopbins completion fish > ~/.config/fish/completions/shopbins.fish",
+    ),
+)

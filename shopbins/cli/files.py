@@ -143,39 +143,36 @@ def _demo(context: Context, args: Arguments) -> int:
     return 0
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "check",
-            (
-                "shopbins check shop.yaml",
-                "shopbins check shop.yaml --json",
-                "shopbins check --schema",
-            ),
-            _check_arguments,
-            _check,
-            "Exit status: 0 no problems, 1 problems.",
+COMMANDS = (
+    Command(
+        "check",
+        (
+            "shopbins check shop.yaml",
+            "shopbins check shop.yaml --json",
+            "shopbins check --schema",
         ),
-        Command(
-            "fits",
-            ("shopbins fits scenes.json --json",),
-            _fits_arguments,
-            _fits,
-            "Exit status: 0 every scene was answered, 1 any had a problem. The format is in docs/floor.md.",
-        ),
-        Command(
-            "export",
-            ("shopbins export --format csv -o parts.csv", "shopbins export --format json -o parts.json"),
-            _export_arguments,
-            _export,
-            "PATH '-' writes to stdout. With --where only those parts, and their events.",
-        ),
-        Command(
-            "demo",
-            ("shopbins demo ropewalk --open", "shopbins demo ropewalk"),
-            _demo_arguments,
-            _demo,
-        ),
-    )
-}
+        _check_arguments,
+        _check,
+        "Exit status: 0 no problems, 1 problems.",
+    ),
+    Command(
+        "fits",
+        ("shopbins fits scenes.json --json",),
+        _fits_arguments,
+        _fits,
+        "Exit status: 0 every scene was answered, 1 any had a problem. The format is in docs/floor.md.",
+    ),
+    Command(
+        "export",
+        ("shopbins export --format csv -o parts.csv", "shopbins export --format json -o parts.json"),
+        _export_arguments,
+        _export,
+        "PATH '-' writes to stdout. With --where only those parts, and their events.",
+    ),
+    Command(
+        "demo",
+        ("shopbins demo ropewalk --open", "shopbins demo ropewalk"),
+        _demo_arguments,
+        _demo,
+    ),
+)

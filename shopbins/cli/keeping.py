@@ -154,29 +154,26 @@ def _take_away(folder: Path, keep: bool) -> None:
         folder.rmdir()
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "rescue",
-            ("shopbins rescue", "shopbins rescue --yes"),
-            _rescue_arguments,
-            _rescue,
-            "What was there is kept beside. See docs/trouble.md.",
-        ),
-        Command(
-            "verify",
-            ("shopbins verify",),
-            _nothing,
-            _verify,
-            "Exit status: 0 everything verifies, 74 something is damaged.",
-        ),
-        Command(
-            "backup",
-            ("shopbins backup copy-of-the-shop",),
-            _backup_arguments,
-            _backup,
-            "The copy is checked; it can be opened like the original.",
-        ),
-    )
-}
+COMMANDS = (
+    Command(
+        "rescue",
+        ("shopbins rescue", "shopbins rescue --yes"),
+        _rescue_arguments,
+        _rescue,
+        "What was there is kept beside. See docs/trouble.md.",
+    ),
+    Command(
+        "verify",
+        ("shopbins verify",),
+        _nothing,
+        _verify,
+        "Exit status: 0 everything verifies, 74 something is damaged.",
+    ),
+    Command(
+        "backup",
+        ("shopbins backup copy-of-the-shop",),
+        _backup_arguments,
+        _backup,
+        "The copy is checked; it can be opened like the original.",
+    ),
+)

@@ -170,49 +170,46 @@ def _missing(context: Context, args: Arguments) -> int:
     return 0 if found.event is not None else 1
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "shortages",
-            ("shopbins shortages", "shopbins shortages --csv ask.csv"),
-            _shortages_arguments,
-            _shortages,
-            "Exit status: 0 where something is lacking, else 1; what the count misses and nobody asked for\n"
-            "is named too. Dates come from milestones with a date\n"
-            "(shopbins milestone) and from how long things take, as far as that is known.",
+COMMANDS = (
+    Command(
+        "shortages",
+        ("shopbins shortages", "shopbins shortages --csv ask.csv"),
+        _shortages_arguments,
+        _shortages,
+        "Exit status: 0 where something is lacking, else 1; what the count misses and nobody asked for\n"
+        "is named too. Dates come from milestones with a date\n"
+        "(shopbins milestone) and from how long things take, as far as that is known.",
+    ),
+    Command(
+        "shortage",
+        (
+            'shopbins shortage add "head gasket 2" --for "cylinder head 2" --days 10-20',
+            'shopbins shortage set "head gasket 2" --asked 2026-11-25 --promised 2026-12-10',
+            'shopbins shortage here "head gasket 2" "rack a/3"',
         ),
-        Command(
-            "shortage",
-            (
-                'shopbins shortage add "head gasket 2" --for "cylinder head 2" --days 10-20',
-                'shopbins shortage set "head gasket 2" --asked 2026-11-25 --promised 2026-12-10',
-                'shopbins shortage here "head gasket 2" "rack a/3"',
-            ),
-            _shortage_arguments,
-            _shortage,
+        _shortage_arguments,
+        _shortage,
+    ),
+    Command(
+        "renew",
+        (
+            'shopbins renew "flywheel bolts" --days 3-5',
+            'shopbins renew ZRW01141 "V-belts, new"',
         ),
-        Command(
-            "renew",
-            (
-                'shopbins renew "flywheel bolts" --days 3-5',
-                'shopbins renew ZRW01141 "V-belts, new"',
-            ),
-            _renew_arguments,
-            _renew,
-        ),
-        Command(
-            "count",
-            ("shopbins count", "shopbins count --all", "shopbins count --machine engine --json"),
-            _count_arguments,
-            _count,
-            "Exit status: 0 where every list is empty, else 1. Accepted, conceded and never there is told.",
-        ),
-        Command(
-            "missing",
-            ('shopbins missing "oil pump"',),
-            _missing_arguments,
-            _missing,
-        ),
-    )
-}
+        _renew_arguments,
+        _renew,
+    ),
+    Command(
+        "count",
+        ("shopbins count", "shopbins count --all", "shopbins count --machine engine --json"),
+        _count_arguments,
+        _count,
+        "Exit status: 0 where every list is empty, else 1. Accepted, conceded and never there is told.",
+    ),
+    Command(
+        "missing",
+        ('shopbins missing "oil pump"',),
+        _missing_arguments,
+        _missing,
+    ),
+)

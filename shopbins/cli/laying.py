@@ -210,45 +210,42 @@ def _take_back(context: Context, *, redo: bool, override: str | None, reason: st
     return 0
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "put",
-            (
-                'shopbins put "cylinder head 2" "bench 2"',
-                'shopbins put ZRW01858 "rack a/3" --dry-run',
-                'shopbins put flywheel "slip hall" --at 2400,1800 --turn 90',
-                'shopbins put "valve springs, inlet" --in "tub of bags from the bottom end"',
-                'shopbins put ZRW0140Y "pallet bay" --override "for now"',
-            ),
-            _put_arguments,
-            _put,
-            "A stop (too heavy, does not fit, a way blocked) is not put down without --override.\n"
-            "The code of an unused blank label makes an unnamed part there, to be named later.\n"
-            "Loads and ways are checked against the shop file and the rules it chose; whoever knows the\n"
-            "rack, the floor and the local code has the last word.",
+COMMANDS = (
+    Command(
+        "put",
+        (
+            'shopbins put "cylinder head 2" "bench 2"',
+            'shopbins put ZRW01858 "rack a/3" --dry-run',
+            'shopbins put flywheel "slip hall" --at 2400,1800 --turn 90',
+            'shopbins put "valve springs, inlet" --in "tub of bags from the bottom end"',
+            'shopbins put ZRW0140Y "pallet bay" --override "for now"',
         ),
-        Command(
-            "away",
-            ('shopbins away "cylinder head 2" "Moss Grinding" --until 2026-12-24 --for skimming',),
-            _away_arguments,
-            _away,
-        ),
-        Command(
-            "back",
-            ('shopbins back "cylinder head 3" "bench 2"', "shopbins back injectors"),
-            _back_arguments,
-            _back,
-        ),
-        Command(
-            "undo",
-            ("shopbins undo",),
-            _undo_only_arguments,
-            _undo,
-            "Repeated, it goes further back. Refused where somebody else has touched the same since, and\n"
-            "where it would bring back a stop that --override does not accept.",
-        ),
-        Command("redo", ("shopbins redo",), _undo_arguments, _redo),
-    )
-}
+        _put_arguments,
+        _put,
+        "A stop (too heavy, does not fit, a way blocked) is not put down without --override.\n"
+        "The code of an unused blank label makes an unnamed part there, to be named later.\n"
+        "Loads and ways are checked against the shop file and the rules it chose; whoever knows the\n"
+        "rack, the floor and the local code has the last word.",
+    ),
+    Command(
+        "away",
+        ('shopbins away "cylinder head 2" "Moss Grinding" --until 2026-12-24 --for skimming',),
+        _away_arguments,
+        _away,
+    ),
+    Command(
+        "back",
+        ('shopbins back "cylinder head 3" "bench 2"', "shopbins back injectors"),
+        _back_arguments,
+        _back,
+    ),
+    Command(
+        "undo",
+        ("shopbins undo",),
+        _undo_only_arguments,
+        _undo,
+        "Repeated, it goes further back. Refused where somebody else has touched the same since, and\n"
+        "where it would bring back a stop that --override does not accept.",
+    ),
+    Command("redo", ("shopbins redo",), _undo_arguments, _redo),
+)

@@ -63,8 +63,8 @@ def _list(context: Context, args: Arguments) -> int:
     return 0 if docs else 1
 
 
-COMMANDS = {
-    "list": Command(
+COMMANDS = (
+    Command(
         "list",
         (
             'shopbins list --where "mass > 1 kg" --where container=tub --sort -mass',
@@ -76,5 +76,5 @@ COMMANDS = {
         "A condition is a column, one of = != < <= > >= ~ (has it in it), and a value with its unit.\n"
         "What is not known never meets a comparison: it is counted on stderr, '= unknown' finds it.\n"
         "Exit status: 0 where something is listed, else 1.",
-    )
-}
+    ),
+)

@@ -200,35 +200,32 @@ def _audit(context: Context, args: Arguments) -> int:
     return status(findings)
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "find",
-            ("shopbins find inlet spring", 'shopbins find bearing --zone "rack a"'),
-            _find_arguments,
-            _find,
+COMMANDS = (
+    Command(
+        "find",
+        ("shopbins find inlet spring", 'shopbins find bearing --zone "rack a"'),
+        _find_arguments,
+        _find,
+    ),
+    Command(
+        "show",
+        ("shopbins show ZRW01858", 'shopbins show "rack a/3"'),
+        _show_arguments,
+        _show,
+    ),
+    Command(
+        "audit",
+        (
+            "shopbins audit",
+            "shopbins audit --json",
+            "shopbins audit --since 2026-01-01",
+            "shopbins audit --coverage",
         ),
-        Command(
-            "show",
-            ("shopbins show ZRW01858", 'shopbins show "rack a/3"'),
-            _show_arguments,
-            _show,
-        ),
-        Command(
-            "audit",
-            (
-                "shopbins audit",
-                "shopbins audit --json",
-                "shopbins audit --since 2026-01-01",
-                "shopbins audit --coverage",
-            ),
-            _audit_arguments,
-            _audit,
-            "Exit status: 0 nothing or notes, 1 something to fix or a record to complete, 2 a stop,\n"
-            "accepted or not. What is put right together is one thing to fix; in how many findings is said\n"
-            "behind it. With --json 'counts' has the findings ('correct': to fix and records).\n"
-            "It says what was checked against what; local codes and whoever is answerable come first.",
-        ),
-    )
-}
+        _audit_arguments,
+        _audit,
+        "Exit status: 0 nothing or notes, 1 something to fix or a record to complete, 2 a stop,\n"
+        "accepted or not. What is put right together is one thing to fix; in how many findings is said\n"
+        "behind it. With --json 'counts' has the findings ('correct': to fix and records).\n"
+        "It says what was checked against what; local codes and whoever is answerable come first.",
+    ),
+)

@@ -114,22 +114,19 @@ def _seconds(text: str) -> float:
     return value
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "move",
-            (
-                'shopbins move "Engine block on its skid" "test bed"',
-                'shopbins move ZRW0239C "test bed" --gear skates -o move.pdf',
-                'shopbins move ZRW0239C "test bed" --as bare --turn 90 --json',
-            ),
-            _arguments,
-            _move,
-            "Exit status 0 where it goes, and where it goes only with conditions of which each was accepted\n"
-            "(shopbins accept ID REASON); else 1. With --plan 0 once its steps are on record: it says\n"
-            "how many conditions are open. Nothing else is changed. Every answer says what was checked\n"
-            "against what; local rules, the maker's handbook and a competent rigger decide.",
+COMMANDS = (
+    Command(
+        "move",
+        (
+            'shopbins move "Engine block on its skid" "test bed"',
+            'shopbins move ZRW0239C "test bed" --gear skates -o move.pdf',
+            'shopbins move ZRW0239C "test bed" --as bare --turn 90 --json',
         ),
-    )
-}
+        _arguments,
+        _move,
+        "Exit status 0 where it goes, and where it goes only with conditions of which each was accepted\n"
+        "(shopbins accept ID REASON); else 1. With --plan 0 once its steps are on record: it says\n"
+        "how many conditions are open. Nothing else is changed. Every answer says what was checked\n"
+        "against what; local rules, the maker's handbook and a competent rigger decide.",
+    ),
+)

@@ -309,21 +309,18 @@ def _read(text: str, read: Callable[[str], T]) -> T | None:
     return read(text) if text else None
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "new",
-            (
-                "shopbins new",
-                "shopbins new --sheet measure.pdf",
-                "shopbins new shed.yaml --from rows.csv",
-            ),
-            _arguments,
-            _new,
-            "Enter skips a question: what you do not know is not written. back (or b) goes back one\n"
-            "question. A door or a bench may be typed as one row with commas, in the order\n"
-            "of the sheet (docs/draw.md).",
+COMMANDS = (
+    Command(
+        "new",
+        (
+            "shopbins new",
+            "shopbins new --sheet measure.pdf",
+            "shopbins new shed.yaml --from rows.csv",
         ),
-    )
-}
+        _arguments,
+        _new,
+        "Enter skips a question: what you do not know is not written. back (or b) goes back one\n"
+        "question. A door or a bench may be typed as one row with commas, in the order\n"
+        "of the sheet (docs/draw.md).",
+    ),
+)

@@ -83,26 +83,23 @@ def _photos_lines(desk: Desk, found: PhotosFound, kept: int) -> list[str]:
     return [*lines, f"{kept} kept, {found.known} known already"]
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "report",
-            ("shopbins report refit -o refit.pdf", "shopbins report shortages -o shortages.csv"),
-            _report_arguments,
-            _report,
-            "strip: what came off, in order, and how. refit: what goes back, and what it waits for.\n"
-            "shortages: what is lacking. left-overs: the count, with what is missing and left over.\n"
-            "audit: what the checks found, worst first.",
-        ),
-        Command(
-            "photos",
-            ("shopbins photos ~/phone/2026-05-12", "shopbins photos ~/phone/2026-05-12 --dry-run"),
-            _photos_arguments,
-            _photos,
-            "Every later picture belongs to that part, until the next that shows a label. The order is the\n"
-            "camera's time, else the name. Pictures are copied into the ledger's folder; importing twice\n"
-            "doubles nothing. Needs the extra 'photos': pip install 'shopbins[photos]'.",
-        ),
-    )
-}
+COMMANDS = (
+    Command(
+        "report",
+        ("shopbins report refit -o refit.pdf", "shopbins report shortages -o shortages.csv"),
+        _report_arguments,
+        _report,
+        "strip: what came off, in order, and how. refit: what goes back, and what it waits for.\n"
+        "shortages: what is lacking. left-overs: the count, with what is missing and left over.\n"
+        "audit: what the checks found, worst first.",
+    ),
+    Command(
+        "photos",
+        ("shopbins photos ~/phone/2026-05-12", "shopbins photos ~/phone/2026-05-12 --dry-run"),
+        _photos_arguments,
+        _photos,
+        "Every later picture belongs to that part, until the next that shows a label. The order is the\n"
+        "camera's time, else the name. Pictures are copied into the ledger's folder; importing twice\n"
+        "doubles nothing. Needs the extra 'photos': pip install 'shopbins[photos]'.",
+    ),
+)

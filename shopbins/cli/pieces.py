@@ -226,65 +226,62 @@ def _lend(context: Context, args: Arguments) -> int:
     )
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "correct",
-            (
-                'shopbins correct "sump bolts" --qty 29 --as lost --reason "rolled under the lathe"',
-                'shopbins correct "head studs" --qty 23 --as "never there" --reason "one hole was empty"',
-                'shopbins correct "winch main shaft" --of "journal 2" --measured 59.97mm --reason "misread"',
-                'shopbins correct "flywheel" --trick "heat it first" --reason "that was the other one"',
-                'shopbins correct "anodes, stern" --listed 22 --reason "the list is of a later model"',
-                'shopbins correct "flywheel" --after "starter motor" --reason "the starter held it"',
-            ),
-            _correct_arguments,
-            _correct,
-            "A number has an account: say with --as what became of the pieces, or where they came from.",
+COMMANDS = (
+    Command(
+        "correct",
+        (
+            'shopbins correct "sump bolts" --qty 29 --as lost --reason "rolled under the lathe"',
+            'shopbins correct "head studs" --qty 23 --as "never there" --reason "one hole was empty"',
+            'shopbins correct "winch main shaft" --of "journal 2" --measured 59.97mm --reason "misread"',
+            'shopbins correct "flywheel" --trick "heat it first" --reason "that was the other one"',
+            'shopbins correct "anodes, stern" --listed 22 --reason "the list is of a later model"',
+            'shopbins correct "flywheel" --after "starter motor" --reason "the starter held it"',
         ),
-        Command(
-            "concede",
-            ('shopbins concede "winch main shaft" "good for one season" --limits "journal 2 >= 59.9mm"',),
-            _concede_arguments,
-            _concede,
-            "Whoever is answerable for the machine decides; local codes and licensed practice come first.",
-        ),
-        Command(
-            "lost",
-            ('shopbins lost "sump bolts" --qty 1 --reason "rolled under the lathe"',),
-            _lost_arguments,
-            _lost,
-        ),
-        Command(
-            "found",
-            ('shopbins found "sump bolts"',),
-            _found_arguments,
-            _found,
-        ),
-        Command(
-            "give",
-            ('shopbins give "alternator" "winch > motor" --reason "the winch runs first"',),
-            _give_arguments,
-            _give,
-        ),
-        Command(
-            "swap",
-            ('shopbins swap "piston 1" "piston 2" --reason "wear evened out"',),
-            _swap_arguments,
-            _swap,
-        ),
-        Command(
-            "bind",
-            ('shopbins bind ZRW0253G "relief valve"',),
-            _bind_arguments,
-            _bind,
-        ),
-        Command(
-            "lend",
-            ('shopbins lend "battery cables" "boat club" --until 2027-01-15',),
-            _lend_arguments,
-            _lend,
-        ),
-    )
-}
+        _correct_arguments,
+        _correct,
+        "A number has an account: say with --as what became of the pieces, or where they came from.",
+    ),
+    Command(
+        "concede",
+        ('shopbins concede "winch main shaft" "good for one season" --limits "journal 2 >= 59.9mm"',),
+        _concede_arguments,
+        _concede,
+        "Whoever is answerable for the machine decides; local codes and licensed practice come first.",
+    ),
+    Command(
+        "lost",
+        ('shopbins lost "sump bolts" --qty 1 --reason "rolled under the lathe"',),
+        _lost_arguments,
+        _lost,
+    ),
+    Command(
+        "found",
+        ('shopbins found "sump bolts"',),
+        _found_arguments,
+        _found,
+    ),
+    Command(
+        "give",
+        ('shopbins give "alternator" "winch > motor" --reason "the winch runs first"',),
+        _give_arguments,
+        _give,
+    ),
+    Command(
+        "swap",
+        ('shopbins swap "piston 1" "piston 2" --reason "wear evened out"',),
+        _swap_arguments,
+        _swap,
+    ),
+    Command(
+        "bind",
+        ('shopbins bind ZRW0253G "relief valve"',),
+        _bind_arguments,
+        _bind,
+    ),
+    Command(
+        "lend",
+        ('shopbins lend "battery cables" "boat club" --until 2027-01-15',),
+        _lend_arguments,
+        _lend,
+    ),
+)

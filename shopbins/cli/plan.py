@@ -149,26 +149,23 @@ def _from_file(
     return list(made.puts), [*left, *made.told]
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "plan",
-            ("shopbins plan --pdf -o plan.pdf", "shopbins plan --svg --scale 50 -o plan.svg"),
-            _plan_arguments,
-            _plan,
-            "On paper: sheets that overlap by 10 mm, a scale bar, and a line that must measure 100 mm.",
+COMMANDS = (
+    Command(
+        "plan",
+        ("shopbins plan --pdf -o plan.pdf", "shopbins plan --svg --scale 50 -o plan.svg"),
+        _plan_arguments,
+        _plan,
+        "On paper: sheets that overlap by 10 mm, a scale bar, and a line that must measure 100 mm.",
+    ),
+    Command(
+        "import-plan",
+        (
+            "shopbins import-plan zones.csv --dry-run",
+            "shopbins import-plan hall.dxf --unit mm --layer 'A-WALL=rooms'",
         ),
-        Command(
-            "import-plan",
-            (
-                "shopbins import-plan zones.csv --dry-run",
-                "shopbins import-plan hall.dxf --unit mm --layer 'A-WALL=rooms'",
-            ),
-            _import_arguments,
-            _import,
-            "A table has the columns key, room, kind, x, y, length, depth, and may have turn, height, load,\n"
-            "name, note. A drawing needs the extra 'dxf'. Nothing is written if anything is wrong.",
-        ),
-    )
-}
+        _import_arguments,
+        _import,
+        "A table has the columns key, room, kind, x, y, length, depth, and may have turn, height, load,\n"
+        "name, note. A drawing needs the extra 'dxf'. Nothing is written if anything is wrong.",
+    ),
+)

@@ -278,84 +278,81 @@ def _milestones(context: Context) -> int:
     return context.listed(MILESTONES, milestones(context.desk(readonly=True).state, date.today()))
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "reach",
-            ('shopbins reach "oil pump"', "shopbins reach ZRW01858"),
-            _reach_arguments,
-            _reach,
-            "The least set: what 'before' recorded, what came out of an assembly taken off as one and,\n"
-            "where nobody was asked, the order in which the parts of the same assembly came off.",
+COMMANDS = (
+    Command(
+        "reach",
+        ('shopbins reach "oil pump"', "shopbins reach ZRW01858"),
+        _reach_arguments,
+        _reach,
+        "The least set: what 'before' recorded, what came out of an assembly taken off as one and,\n"
+        "where nobody was asked, the order in which the parts of the same assembly came off.",
+    ),
+    Command(
+        "before",
+        (
+            'shopbins before "rocker cover 2" "cylinder head 2"',
+            'shopbins before sump "oil pump" "main bearing caps" --why "they hide the cap bolts"',
+            'shopbins before --nothing "belt guard"',
         ),
-        Command(
-            "before",
-            (
-                'shopbins before "rocker cover 2" "cylinder head 2"',
-                'shopbins before sump "oil pump" "main bearing caps" --why "they hide the cap bolts"',
-                'shopbins before --nothing "belt guard"',
-            ),
-            _before_arguments,
-            _before,
-            "An answer replaces the order it came off in, for that part. A circle is refused, and named.",
+        _before_arguments,
+        _before,
+        "An answer replaces the order it came off in, for that part. A circle is refused, and named.",
+    ),
+    Command(
+        "refit",
+        (
+            "shopbins refit --next",
+            "shopbins refit --machine winch",
+            "shopbins refit --next --fetch",
         ),
-        Command(
-            "refit",
-            (
-                "shopbins refit --next",
-                "shopbins refit --machine winch",
-                "shopbins refit --next --fetch",
-            ),
-            _refit_arguments,
-            _refit,
-            "Exit status: 0 where there is something to list, else 1.",
+        _refit_arguments,
+        _refit,
+        "Exit status: 0 where there is something to list, else 1.",
+    ),
+    Command(
+        "fit",
+        ('shopbins fit "sump bolts"', 'shopbins fit "rear seal housing" --to "engine block"'),
+        _fit_arguments,
+        _fit,
+        "Where its assembly is off as well it is fitted to that. Refused while it waits for something.",
+    ),
+    Command(
+        "trial",
+        ('shopbins trial "front pulley"', "shopbins trial", 'shopbins trial "front pulley" --off'),
+        _trial_arguments,
+        _trial,
+    ),
+    Command(
+        "off",
+        ('shopbins off "front pulley"',),
+        _off_arguments,
+        _off,
+    ),
+    Command(
+        "strip",
+        ("shopbins strip", "shopbins strip --machine engine --csv strip.csv"),
+        _strip_arguments,
+        _strip,
+    ),
+    Command(
+        "strike",
+        (
+            'shopbins strike "leak-off pipe" "this engine does without"',
+            'shopbins strike "leak-off pipe" --back',
+            'shopbins strike "gasket paper" "found a sheet" --shortage',
         ),
-        Command(
-            "fit",
-            ('shopbins fit "sump bolts"', 'shopbins fit "rear seal housing" --to "engine block"'),
-            _fit_arguments,
-            _fit,
-            "Where its assembly is off as well it is fitted to that. Refused while it waits for something.",
+        _strike_arguments,
+        _strike,
+    ),
+    Command(
+        "milestone",
+        (
+            'shopbins milestone "engine closed" --needs "cylinder head 2" --due 2027-03-20',
+            'shopbins milestone "to the test bed" --move --then "mounting beam"',
+            'shopbins milestone "to the test bed" --done',
+            "shopbins milestone",
         ),
-        Command(
-            "trial",
-            ('shopbins trial "front pulley"', "shopbins trial", 'shopbins trial "front pulley" --off'),
-            _trial_arguments,
-            _trial,
-        ),
-        Command(
-            "off",
-            ('shopbins off "front pulley"',),
-            _off_arguments,
-            _off,
-        ),
-        Command(
-            "strip",
-            ("shopbins strip", "shopbins strip --machine engine --csv strip.csv"),
-            _strip_arguments,
-            _strip,
-        ),
-        Command(
-            "strike",
-            (
-                'shopbins strike "leak-off pipe" "this engine does without"',
-                'shopbins strike "leak-off pipe" --back',
-                'shopbins strike "gasket paper" "found a sheet" --shortage',
-            ),
-            _strike_arguments,
-            _strike,
-        ),
-        Command(
-            "milestone",
-            (
-                'shopbins milestone "engine closed" --needs "cylinder head 2" --due 2027-03-20',
-                'shopbins milestone "to the test bed" --move --then "mounting beam"',
-                'shopbins milestone "to the test bed" --done',
-                "shopbins milestone",
-            ),
-            _milestone_arguments,
-            _milestone,
-        ),
-    )
-}
+        _milestone_arguments,
+        _milestone,
+    ),
+)

@@ -101,16 +101,13 @@ def _free(host: str, port: int) -> bool:
     return True
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "serve",
-            ("shopbins serve", "shopbins serve --write --lan 192.168.1.20"),
-            _arguments,
-            _serve,
-            "Shut to everybody without the printed link; only this machine, unless --lan. Needs the extra\n"
-            "'serve'. The editor, printing and files of this machine are off in a browser (docs/serve.md).",
-        ),
-    )
-}
+COMMANDS = (
+    Command(
+        "serve",
+        ("shopbins serve", "shopbins serve --write --lan 192.168.1.20"),
+        _arguments,
+        _serve,
+        "Shut to everybody without the printed link; only this machine, unless --lan. Needs the extra\n"
+        "'serve'. The editor, printing and files of this machine are off in a browser (docs/serve.md).",
+    ),
+)

@@ -198,8 +198,8 @@ def _printers(context: Context) -> int:
     return 0 if names else 1
 
 
-COMMANDS = {
-    "tags": Command(
+COMMANDS = (
+    Command(
         "tags",
         (
             "shopbins tags --untagged --stale -o tags.pdf",
@@ -212,5 +212,5 @@ COMMANDS = {
         _arguments,
         _tags,
         "Without -o, --png or --print, --untagged and --stale list what would be printed, and why.",
-    )
-}
+    ),
+)

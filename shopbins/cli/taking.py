@@ -223,50 +223,47 @@ def _machines(context: Context) -> int:
     return context.listed(MACHINES, machines(desk.state, desk.shop))
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "take",
-            (
-                'shopbins take "valve guides" --origin "engine > top end > head 2" --container bag --qty 4',
-                'shopbins take "engine bearer" --size 1600x120x110mm --mass "about 45 kg"',
-                'shopbins take "oil gauge" --code ZRW0070U',
-            ),
-            _take_arguments,
-            _take,
-            "A name is enough: what is not known stays unknown.",
+COMMANDS = (
+    Command(
+        "take",
+        (
+            'shopbins take "valve guides" --origin "engine > top end > head 2" --container bag --qty 4',
+            'shopbins take "engine bearer" --size 1600x120x110mm --mass "about 45 kg"',
+            'shopbins take "oil gauge" --code ZRW0070U',
         ),
-        Command(
-            "set",
-            (
-                'shopbins set "flywheel" --mass 131.5kg --disposition remachine',
-                'shopbins set "engine block" --moving opening=500mm --moving under=110mm --moving cg=20,0',
-                "shopbins set ZRW01858 --size unknown",
-            ),
-            _set_arguments,
-            _set,
+        _take_arguments,
+        _take,
+        "A name is enough: what is not known stays unknown.",
+    ),
+    Command(
+        "set",
+        (
+            'shopbins set "flywheel" --mass 131.5kg --disposition remachine',
+            'shopbins set "engine block" --moving opening=500mm --moving under=110mm --moving cg=20,0',
+            "shopbins set ZRW01858 --size unknown",
         ),
-        Command(
-            "split",
-            (
-                'shopbins split "valve springs, inlet" --qty 1',
-                'shopbins split "old impellers" --into "impeller, worn" --into "impeller, torn"',
-            ),
-            _split_arguments,
-            _split,
+        _set_arguments,
+        _set,
+    ),
+    Command(
+        "split",
+        (
+            'shopbins split "valve springs, inlet" --qty 1',
+            'shopbins split "old impellers" --into "impeller, worn" --into "impeller, torn"',
         ),
-        Command(
-            "merge",
-            ("shopbins merge ZRW01061 ZRW0108Y",),
-            _merge_arguments,
-            _merge,
-        ),
-        Command(
-            "machine",
-            ("shopbins machine", 'shopbins machine "engine" --owner "Harbour Trust" --job 2031'),
-            _machine_arguments,
-            _machine,
-        ),
-    )
-}
+        _split_arguments,
+        _split,
+    ),
+    Command(
+        "merge",
+        ("shopbins merge ZRW01061 ZRW0108Y",),
+        _merge_arguments,
+        _merge,
+    ),
+    Command(
+        "machine",
+        ("shopbins machine", 'shopbins machine "engine" --owner "Harbour Trust" --job 2031'),
+        _machine_arguments,
+        _machine,
+    ),
+)

@@ -396,94 +396,91 @@ def _columns(data: bytes, given: list[str] | None) -> dict[str, int] | None:
     return chosen
 
 
-COMMANDS = {
-    each.name: each
-    for each in (
-        Command(
-            "how",
-            (
-                'shopbins how "crankcase door nuts" --left-hand --breakaway 220 --tools "46 mm ring"',
-                'shopbins how "main bearing caps" --shim 2,0.05mm,front --way "arrow to the flywheel"',
-                'shopbins how "timing gear cover" --screw "1,45mm,M8" --screw "2,60mm,M8"',
-            ),
-            _how_arguments,
-            _how,
+COMMANDS = (
+    Command(
+        "how",
+        (
+            'shopbins how "crankcase door nuts" --left-hand --breakaway 220 --tools "46 mm ring"',
+            'shopbins how "main bearing caps" --shim 2,0.05mm,front --way "arrow to the flywheel"',
+            'shopbins how "timing gear cover" --screw "1,45mm,M8" --screw "2,60mm,M8"',
         ),
-        Command(
-            "work",
-            (
-                'shopbins work "oil pump" --list "clean, inspect, new seals, test"',
-                'shopbins work "oil pump" --done clean',
-                'shopbins work "engine block" --as casting',
-            ),
-            _work_arguments,
-            _work,
-            "Short lists to begin with: casting, bearing, valve, fasteners, electrical, pump.",
+        _how_arguments,
+        _how,
+    ),
+    Command(
+        "work",
+        (
+            'shopbins work "oil pump" --list "clean, inspect, new seals, test"',
+            'shopbins work "oil pump" --done clean',
+            'shopbins work "engine block" --as casting',
         ),
-        Command(
-            "inspect",
-            (
-                'shopbins inspect crankshaft "journal 2" 59.94mm --min 59.96mm',
-                'shopbins inspect "liner 1" "bore, top" 1.5thou --max "0.002 in"',
-                'shopbins inspect "sump bolts" thread "3/8-16 UNC" --is "3/8-16 UNC"',
-            ),
-            _inspect_arguments,
-            _inspect,
-            "Exit status: 0 within the limit, 1 beyond it or not checked. The limit itself is within.\n"
-            "It says what was checked against what; whoever is answerable for the machine decides.",
+        _work_arguments,
+        _work,
+        "Short lists to begin with: casting, bearing, valve, fasteners, electrical, pump.",
+    ),
+    Command(
+        "inspect",
+        (
+            'shopbins inspect crankshaft "journal 2" 59.94mm --min 59.96mm',
+            'shopbins inspect "liner 1" "bore, top" 1.5thou --max "0.002 in"',
+            'shopbins inspect "sump bolts" thread "3/8-16 UNC" --is "3/8-16 UNC"',
         ),
-        Command(
-            "match",
-            ('shopbins match "bearing caps" ZRW02101 "engine block" --seat cap --seat block',),
-            _match_arguments,
-            _match,
+        _inspect_arguments,
+        _inspect,
+        "Exit status: 0 within the limit, 1 beyond it or not checked. The limit itself is within.\n"
+        "It says what was checked against what; whoever is answerable for the machine decides.",
+    ),
+    Command(
+        "match",
+        ('shopbins match "bearing caps" ZRW02101 "engine block" --seat cap --seat block',),
+        _match_arguments,
+        _match,
+    ),
+    Command(
+        "connect",
+        (
+            'shopbins connect hose "lift pump outlet" "filter inlet" --name "fuel feed"',
+            "shopbins connect H1 --joined A",
+            "shopbins connect",
         ),
-        Command(
-            "connect",
-            (
-                'shopbins connect hose "lift pump outlet" "filter inlet" --name "fuel feed"',
-                "shopbins connect H1 --joined A",
-                "shopbins connect",
-            ),
-            _connect_arguments,
-            _connect,
+        _connect_arguments,
+        _connect,
+    ),
+    Command(
+        "care",
+        (
+            'shopbins care "raw water hoses" --machine engine --every 1825d --done 2026-10-01',
+            "shopbins care --machine engine --hours 4210",
+            'shopbins care "rocker oil" --every 365d --gone "SAE 20" --instead "SAE 30"',
+            "shopbins care",
         ),
-        Command(
-            "care",
-            (
-                'shopbins care "raw water hoses" --machine engine --every 1825d --done 2026-10-01',
-                "shopbins care --machine engine --hours 4210",
-                'shopbins care "rocker oil" --every 365d --gone "SAE 20" --instead "SAE 30"',
-                "shopbins care",
-            ),
-            _care_arguments,
-            _care,
+        _care_arguments,
+        _care,
+    ),
+    Command(
+        "assembly",
+        (
+            "shopbins assembly",
+            'shopbins assembly "engine > fuel > return"',
+            'shopbins assembly "engine > fuel" --to "engine > fuel system"',
         ),
-        Command(
-            "assembly",
-            (
-                "shopbins assembly",
-                'shopbins assembly "engine > fuel > return"',
-                'shopbins assembly "engine > fuel" --to "engine > fuel system"',
-            ),
-            _assembly_arguments,
-            _assembly,
+        _assembly_arguments,
+        _assembly,
+    ),
+    Command(
+        "import",
+        (
+            "shopbins import parts.csv --machine engine",
+            'shopbins import parts.csv --machine engine --column "name=Benennung" --column "qty=Stk"',
+            "shopbins import parts.csv --machine engine --skip-bad",
+            "shopbins import exported.csv --dry-run",
         ),
-        Command(
-            "import",
-            (
-                "shopbins import parts.csv --machine engine",
-                'shopbins import parts.csv --machine engine --column "name=Benennung" --column "qty=Stk"',
-                "shopbins import parts.csv --machine engine --skip-bad",
-                "shopbins import exported.csv --dry-run",
-            ),
-            _import_arguments,
-            _import,
-            "Rows that cannot be read are listed with their line; then nothing is imported, unless\n"
-            "--skip-bad says to leave them out. Importing a list again doubles nothing.\n"
-            "What export wrote as CSV is known by its codes: masses, sizes, dispositions and notes changed\n"
-            "in a spreadsheet are taken, as one event that undo takes back. An empty cell leaves what is\n"
-            "known, 'unknown' takes a mass or size back; nothing new is made.",
-        ),
-    )
-}
+        _import_arguments,
+        _import,
+        "Rows that cannot be read are listed with their line; then nothing is imported, unless\n"
+        "--skip-bad says to leave them out. Importing a list again doubles nothing.\n"
+        "What export wrote as CSV is known by its codes: masses, sizes, dispositions and notes changed\n"
+        "in a spreadsheet are taken, as one event that undo takes back. An empty cell leaves what is\n"
+        "known, 'unknown' takes a mass or size back; nothing new is made.",
+    ),
+)
