@@ -58,16 +58,17 @@ def laying(it: Situation) -> Iterator[Part]:
 
 
 def who_lays(it: Situation, gear: Gear) -> str:
-    """Say who lays one plate or ramp: ', 2 people'; '' where one person does."""
+    """Say who lays one plate or ramp: ', by 2 people'."""
     if gear.mass_kg is None:
         return ", weighed first"
     n, band = off_the_floor(it.scene, gear.mass_kg)
     if band != "purple":
         looked = "" if band == "green" else f", {band} by MAC: looked at first"
-        return "" if n == 1 else f", {people_of(it.scene, n)}{looked}"
+        return f", by {'1 person' if n == 1 else people_of(it.scene, n)}{looked}"
     hoist = hoist_for(it.scene, gear.mass_kg)
     if hoist is None or _off_level(it, gear):
-        return f", or ones to {show_mass(MOST_KG)}: no hoist told of takes it there"
+        lighter = f"ones to {show_mass(MOST_KG)} by {people_of(it.scene, n)}"
+        return f", by a hoist yet to be found (none told of gets there), or {lighter}"
     return f", by {hoist.name}, its way there looked at first"
 
 

@@ -664,9 +664,11 @@ def lashing(it: Situation) -> Iterator[Part]:
     straps = moving_of(it.body.group).straps
     where = f" at {len(straps)} strap points" if straps else ""
     room: Room = steep[0].room
-    text = (
-        f"{it.name} is lashed to {it.gear.gear.name}{where} before {room.name}, wood between steel and steel"
-    )
-    pads = it.gear.gear.pads_mm
+    text, pads = f"{it.name} is lashed to {it.gear.gear.name}{where} before {room.name}", it.gear.gear.pads_mm
+    if pads == 0:
+        text += ", with nothing between them (pads: 0): the lashing alone keeps it from sliding there"
+        yield LASH.only(it.subjects, "lashed to its gear, which alone holds it", text, room=room.key)
+        return
     thick = "" if pads is None else f"{pads:.0f} mm "
+    text += ", wood between steel and steel"
     yield LASH.only(it.subjects, f"lashed to its gear, {thick}pads between steel", text, room=room.key)

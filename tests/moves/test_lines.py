@@ -465,15 +465,37 @@ def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_la
     assert then[4:] == ["line off, once it stands chocked on the floor"]
 
 
-@pytest.mark.parametrize(("fall", "steep"), [("1 in 50", False), ("1 in 49", True)])
-def test_from_which_slope_on_it_rolls_by_itself_is_one_figure(tmp_path: Path, fall: str, steep: bool) -> None:
-    """At 1 in 50 the 2 % of rolling resistance (HSE L23) just hold it: what is steeper is steep for all."""
+def _down(tmp_path: Path, fall: str) -> Situation:
+    """The press on skates 1 m down a slope."""
     desk = shop(tmp_path, slope_text(hall=f"slope: {{fall: {fall}, towards: 0}}"), PRESS)
     scene = desk.scene()
     plan_body = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
     gear = judge_gear(scene.shop.gear["skates"], plan_body.load)
     legs = legs_of(scene, (Pose(11000, 2000, 0), Pose(12000, 2000, 0)), ("c",))
-    it = Situation(scene, plan_body, gear, scene.shop.zones["far"], "", legs=legs)
+    return Situation(scene, plan_body, gear, scene.shop.zones["far"], "", legs=legs)
+
+
+@pytest.mark.parametrize(
+    ("pads", "words"),
+    [
+        (None, "lashed to its gear, pads between steel"),
+        (10.0, "lashed to its gear, 10 mm pads between steel"),
+        (0.0, "lashed to its gear, which alone holds it"),
+    ],
+)
+def test_what_lies_on_no_pads_is_told_so(tmp_path: Path, pads: float | None, words: str) -> None:
+    """Common practice, no source: wood or rubber between steel and steel, or the lashing alone holds it."""
+    it = _down(tmp_path, "1 in 49")
+    it = replace(it, gear=replace(it.gear, gear=replace(it.gear.gear, pads_mm=pads)))
+    (lashed,) = lashing(it)
+    assert lashed.text == words
+    assert ("wood between" in row_of(lashed).finding.text) is (pads != 0)
+
+
+@pytest.mark.parametrize(("fall", "steep"), [("1 in 50", False), ("1 in 49", True)])
+def test_from_which_slope_on_it_rolls_by_itself_is_one_figure(tmp_path: Path, fall: str, steep: bool) -> None:
+    """At 1 in 50 the 2 % of rolling resistance (HSE L23) just hold it: what is steeper is steep for all."""
+    it = _down(tmp_path, fall)
     assert [bool(list(judge(it))) for judge in (lashing, handle_uphill, slope_gear)] == [steep] * 3
     assert bool(it.steep()) is steep
 
