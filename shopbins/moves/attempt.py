@@ -398,6 +398,13 @@ def in_the_way(hull: Outline, things: Sequence[Outline], path: Sequence[Pose]) -
     return [i for i, o in enumerate(things) if shapely.intersects(way, shapely.Polygon(o))]
 
 
+def cost_in_the_way(scene: Scene, it: Attempt) -> float:
+    """Return what it costs to shift all loose things that its way does not surely miss."""
+    assert it.ground is not None
+    paid = costs(scene, it.ground.things)
+    return sum(paid[i] for i in in_the_way(it.moving, it.ground.loose, it.found.path))
+
+
 LITTLE = 4
 """So many things in a steered gear's way are shifted without asking which fewer would do."""
 

@@ -20,7 +20,7 @@ from typing import Any
 from shopbins.answer import NAMED, Accepted, Answer, Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose, bounds
 from shopbins.ledger.model import InZone
-from shopbins.moves.attempt import Attempt, Job, in_the_way, low_top_mm, nearest_pair
+from shopbins.moves.attempt import Attempt, Job, cost_in_the_way, in_the_way, low_top_mm, nearest_pair
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.carriers import carried
@@ -516,10 +516,25 @@ class _Search:
         to = bounds(self.goal.outline).middle
         return routes(self.scene.shop, it.room, self.goal.room, (it.pose.x_mm, it.pose.y_mm), to)
 
-    def glance(self, option: Option) -> int:
-        """Say how an option looks by the shortest way were nothing loose on the floor: what to try first."""
+    def first_side(self, sides: Sequence[Option]) -> Option:
+        """Return which of options alike in gear and work is tried first: the one least looks to be shifted
+        for.
+        """
+        first, least = sides[0], math.inf
+        for option in sides:
+            meets = self.glance(option)
+            if meets < least:
+                first, least = option, meets
+            if not least:
+                break
+        return first
+
+    def glance(self, option: Option) -> float:
+        """Return what it costs to shift all that the shortest way of an option, were nothing loose on the
+        floor, meets there; infinite where it does not look as if it goes.
+        """
         if option.verdict is Verdict.NO:
-            return int(Verdict.NO)
+            return math.inf
         for route in self.routes(option.body)[:1]:
             tried = attempt(
                 replace(self.job, bare=True), option.body, option.answer, route, (), self._steers(option)
@@ -527,10 +542,9 @@ class _Search:
             it = self._situation(option.body, option.answer, route, tried)
             fits = "it fits" if it.legs else "no way found"
             self.job.say(f"{option.gear.name}: {fits} were nothing loose on the floor; looking on")
-            if not it.legs:
-                return int(tried.verdict)
-            return max((int(p.verdict) for p in judged(it, "gear")), default=0)
-        return int(Verdict.OPEN)
+            if it.legs and all(p.verdict <= Verdict.ASKED for p in judged(it, "gear")):
+                return cost_in_the_way(self.scene, tried)
+        return math.inf
 
     def _steers(self, option: Option) -> Outline:
         if option.gear.kind != "pallet truck" or option.answer.heel is None:
@@ -1162,7 +1176,7 @@ def _best(
         dearer = goes and best is not None and (hung, minutes) >= (best.option.hung, best.minutes)
         if len(sides) > 1 and not dearer and not job.stop():
             job.say(f"{sides[0].gear.name}: from which side")
-            first = next((o for o in sides if search.glance(o) <= Verdict.ASKED), sides[0])
+            first = search.first_side(sides)
             sides.sort(key=lambda o: o is not first)
         for option in sides:
             settled = best is not None and max(option.verdict, Verdict.ASKED) > max(

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from shopbins.answer import Verdict
 from shopbins.desk import Desk
 from shopbins.moves.finding import row_of
-from shopbins.moves.plan import Plan
+from shopbins.moves.plan import Plan, _Search
 from shopbins.reports.movesheet import sheet_text
 from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
 
@@ -88,6 +90,22 @@ def test_gear_that_its_plate_forbids_is_no_nearer_where_it_has_no_way_either(tmp
     assert plan.gear.gear.key == "narrow truck" and "about 55 mm too wide" in plan.headline
     crane = next(t for t in plan.tried if t.gear == "crane")
     assert "1 t at most" in crane.reason and "does not get through" in crane.reason
+
+
+def test_the_side_whose_way_meets_least_is_tried_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    """None is looked at after one that meets nothing: least there is (definition)."""
+    looked: list[float] = []
+
+    def meets(_search: _Search, side: float) -> float:
+        looked.append(side)
+        return side
+
+    monkeypatch.setattr(_Search, "glance", meets)
+    search: Any = object.__new__(_Search)
+    assert search.first_side([math.inf, 300.0, 200.0, 250.0]) == 200.0
+    assert search.first_side([math.inf, math.inf]) == math.inf
+    looked.clear()
+    assert search.first_side([300.0, 0.0, 5.0]) == 0.0 and looked == [300.0, 0.0]
 
 
 def test_what_its_plate_forbids_is_not_driven_where_it_gets_through_turned_anyhow(
