@@ -36,6 +36,14 @@ def test_three_supports(supports, cg, mass, height, expected, tip) -> None:
     assert found.tip_deg == pytest.approx(tip, abs=1e-3)
 
 
+def test_four_alike_carry_a_quarter_and_their_part_of_the_moment() -> None:
+    """Four springs alike: 1/4 (1 + x cx / a2 + y cy / b2), as of a pile group (Navier's straight line)."""
+    four = [Support(x, y) for x in (-600, 600) for y in (-400, 400)]
+    found = stand(four, (150, -100))
+    wanted = [0.25 * (1 + x * 150 / 600 - y * 100 / 400) for x in (-1, 1) for y in (-1, 1)]
+    assert [each.alike for each in found.reactions] == pytest.approx(wanted)
+
+
 def moments(supports, cg) -> tuple[np.ndarray, np.ndarray]:
     rows = [[1.0] * len(supports), [s.x_mm / 1000 for s in supports], [s.y_mm / 1000 for s in supports]]
     return np.array(rows), np.array([1.0, cg[0] / 1000, cg[1] / 1000])

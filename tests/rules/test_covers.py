@@ -16,7 +16,7 @@ from shopbins.geometry.shapes import Outline
 from shopbins.ledger.model import InGroup, Mass
 from shopbins.records.moving import FIELD, At, ComesOff, Moving, moving_doc
 from shopbins.rules.covers import Cover, bears_kn, stood_on
-from shopbins.rules.hoisting import HOOK_OVER_MM, capacity_at, lifted_onto, lifts_at, most_kg
+from shopbins.rules.hoisting import HOOK_OVER_MM, capacity_at, hook_at, lifted_onto, lifts_at, most_kg
 from shopbins.shop.model import Fixture, Gear, Level, Opening, Room, Slope
 
 G = 9.80665e-3
@@ -229,6 +229,21 @@ def test_what_has_no_size_is_said_not_to_be_checked_if_it_weighs_anything(
 
 
 # --- hoists -----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("reach", "high"), [
+    (899.0, None), (900.0, 1900.0), (1000.0, 1700.0), (1200.0, 1700.0), (1300.0, 1700.0), (1500.0, 2100.0),
+    (1501.0, None),
+])  # fmt: skip
+def test_between_two_reaches_a_hook_goes_as_high_as_the_lower_one(reach: float, high: float | None) -> None:
+    told = Gear("c", "c", "engine crane", hook_at=((900, 1900), (1200, 1700), (1500, 2100)), hook_mm=2100)
+    assert hook_at(told, reach) == high
+    assert (
+        hook_at(replace(told, hook_at=()), reach)
+        == hook_at(replace(told, kind="gantry crane"), reach)
+        == 2100
+    )
+
 
 CRANE = Gear(
     "crane", "the crane", "engine crane", capacity_kg=800.0, hook_mm=2000.0, legs_mm=150.0,

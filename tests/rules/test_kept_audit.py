@@ -21,6 +21,7 @@ from shopbins.shop.model import (
     Door,
     Equipment,
     Fixture,
+    Gear,
     KeepClear,
     Level,
     Limits,
@@ -91,6 +92,11 @@ def overfull(rules: str) -> Shop:
              cabinet=True),
         zone("sling", (2500, 6000), (1500, 1500)),
     ]  # fmt: skip
+    gear = [
+        Gear("crane", "the engine crane", "engine crane", hook_mm=2000, inside_mm=800, legs_mm=150,
+             reach=((900, 500), (1200, 50))),
+        Gear("gantry", "the gantry", "gantry crane", capacity_kg=1000, hook_mm=2500),
+    ]  # fmt: skip
     return Shop(
         name="overfull", prefix="O", rules=rules, country="de" if rules == "eu" else "",  # type: ignore[arg-type]
         rooms=MappingProxyType({each.key: each for each in rooms}),
@@ -102,6 +108,7 @@ def overfull(rules: str) -> Shop:
         openings=MappingProxyType({each.key: each for each in openings}),
         walls=MappingProxyType({"tin": Wall("tin", ("hall", "store"), "metal")}),
         limits=Limits(one_person_kg=25, lift_height_mm=1000, people=60), measured_mm=5.0, built=1962,
+        gear=MappingProxyType({each.key: each for each in gear}),
         premises="work" if rules == "us" else "home",
     )  # fmt: skip
 
@@ -163,24 +170,50 @@ def heap() -> Pile:
 
 
 def line(found: Finding) -> str:
-    """A finding as it is kept: how bad and why not judged, what is said, what to do, by what."""
+    """A finding as it is kept: how bad and why not judged, what is said, of what, what to do, by what."""
     head = found.grade + ("" if found.judged else f", not judged: {found.gap}")
-    return "\n    ".join(filter(None, [f"{head} · {found.rule} · {found.text}", found.remedy, found.source]))
+    least = "" if found.limit is None else f" of {found.limit:g}"
+    figures = "" if found.measured is None else f"{found.measured:g}{least} {found.unit}"
+    at = "" if found.at_mm is None else "at " + ", ".join(f"{each:.0f}" for each in found.at_mm)
+    of = " · ".join(filter(None, [", ".join(found.subjects), found.room, figures, at, *found.moves]))
+    said = [f"{head} · {found.rule} · {found.text}", of, found.remedy, found.source]
+    if found.accepted is not None:
+        said.append(f"accepted: {found.accepted.said}")
+    return "\n    ".join(filter(None, said))
 
 
 def said(rules: str) -> list[str]:
-    """The audit of it, what was looked at, and what is said of putting a heavy thing high up."""
+    """The audit of it, what was looked at, and what is said of putting three things down."""
     pile = heap()
     pile.add("new", None, size=(600, 280, 300), kg=60.0)
+    pile.add("less", None, size=(300, 280, 300), kg=20.0, container="box")
+    pile.add("more", None, size=(900, 600, 300), kg=95.0)
+    dismissed = {"kind": "note", "why": "a sauce", "by": "ann", "since": "2026-02-01"}
+    for_now = {
+        "kind": "stop",
+        "why": "",
+        "by": "ann",
+        "since": "2026-02-27",
+        "for_now": True,
+        "measured": 2400.0,
+    }
+    pile.more["accepted"] = {
+        "not-judged/hazard-words/word:zesty": dismissed, "overlap/group:BLOCK+group:LATHE": for_now,
+        "not-judged/exit-narrower/door:front": {**dismissed, "why": "built so"},
+    }  # fmt: skip
     scene = pile.scene(overfull(rules))
     found = audit(scene, TODAY)
     texts = {each.text for each in found}
     rows = [
-        f"{row.check} · {row.state}, {row.judged} of {row.things}"
-        f" · {'as said' if row.why in texts else row.why}"
+        f"{row.check} · {row.state}, {row.judged} of {row.things} · {row.set} · {row.advice_set}"
+        f" · {row.source} · {'as said' if row.why in texts else row.why}"
         for row in coverage(scene, found)
     ]
-    put = [line(each) for each in judge(scene, "new", InZone("rack", "3"))]
+    put = [
+        line(each)
+        for name, where in (("new", ("rack", "3")), ("less", ("rack", "2")), ("more", ("bench", "")))
+        for each in judge(scene, name, InZone(*where))
+    ]
     return ["AUDIT", *map(line, found), "LOOKED AT", *rows, "PUT DOWN", *put]
 
 
