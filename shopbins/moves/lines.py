@@ -493,15 +493,29 @@ def _aside_deg(anchor: Anchor, pull: Pull) -> float | None:
 
 
 def _fast_between(it: Situation, force_n: float, aside_deg: float) -> tuple[float, float]:
-    """Return how low and how high on the thing a line may be made fast: from what it stands on up to where
-    the pull tips it, or to its top.
+    """Return how low and how high on the thing a line may be made fast: from where there is something to tie
+    to up to where the pull tips it, or to its top.
     """
-    low = 0.0 if it.gear.up_mm is None else it.gear.up_mm[0]
+    up, low = 0.0 if it.gear.up_mm is None else it.gear.up_mm[0], lowest_tie_mm(it)
     mass, height = it.load.least_kg, it.load.height_mm
-    most = low if height is None else low + height
+    most = low if height is None else up + height
     if mass is not None and aside_deg < 90.0:
         most = min(most, highest_pull_mm(it, mass, in_line(force_n, aside_deg).pull_n, aside_deg))
     return low, max(low, most)
+
+
+def lowest_tie_mm(it: Situation) -> float:
+    """Return how high over the floor the lowest place is that a line is tied to: the thing's underside, or
+    the belly of its gear, if that is lower. Loose skates and rollers are pulled out from under it: none is
+    tied to them (common practice, no source).
+    """
+    up, load, belly = 0.0 if it.gear.up_mm is None else it.gear.up_mm[0], it.load, it.gear.gear.clearance_mm
+    under = up + (load.under_mm or 0.0 if len(load.feet) >= 3 else 0.0)
+    return under if belly is None or it.kind in LOOSE else min(under, belly)
+
+
+LOOSE = ("skates", "rollers and bar")
+"""Gear that is not one body."""
 
 
 def _stretches(lines: Any, areas: Any) -> tuple[list[float], list[float]]:

@@ -24,6 +24,7 @@ from shopbins.ledger.docs import outline_doc, size_doc, where_doc
 from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.body import Projection
+from shopbins.moves.crests import CREST
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hands import looked_at, people_of
@@ -298,7 +299,7 @@ def _lines(it: Situation | None, plan: Plan) -> Lines:
     if it is None:
         return Lines((), (), ("", ""))
     every = stages(it)
-    left = _conditions(plan, "runs-downhill", "move-push", "move-lines")
+    left = _conditions(plan, "runs-downhill", "move-push", "move-lines", CREST.key)
     left += [p for p in _conditions(plan, SILL.key) if _pulls_over(p)]
     said: list[Step] = []
     halts: list[Halt] = []
@@ -382,7 +383,10 @@ def _serves(part: Part, stage: Stage) -> bool:
     """Tell whether a condition is about what holds or pulls it in a stage, not at a sill or plate of it."""
     if any(subject.startswith("door:") or subject == AT_PLATE for subject in part.subjects):
         return False
-    room = row_of(part).finding.room
+    found = row_of(part).finding
+    room = found.room
+    if found.rule == CREST.key:
+        return any(leg.room.key == room for leg in stage.legs)
     if _holds(part):
         return stage.held and room == stage.legs[0].room.key
     alike = [leg for leg in stage.legs if f"leg:{leg.way}" in part.subjects]
@@ -698,7 +702,7 @@ KEPT = (
 """Checks whose conditions are kept while it is moved."""
 ROLLS = (
     *("move-way", "move-push", "runs-downhill", "move-lines", "move-height-on-slope", "move-room-person"),
-    *("move-gaps", "move-door-leaf", "move-set-round", "move-pull-height"),
+    *(CREST.key, "move-gaps", "move-door-leaf", "move-set-round", "move-pull-height"),
 )
 """Checks whose other conditions are about the way: they have to be so before it rolls."""
 

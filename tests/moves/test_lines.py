@@ -21,7 +21,7 @@ from shopbins.moves.body import body
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
-from shopbins.moves.lines import Pull, best_line, highest_pull_mm, sights
+from shopbins.moves.lines import Pull, best_line, highest_pull_mm, lowest_tie_mm, sights
 from shopbins.moves.plan import Plan, Worked, _spared
 from shopbins.moves.pressing import COVER
 from shopbins.moves.room import room_to_lift
@@ -476,6 +476,27 @@ def _down(tmp_path: Path, fall: str) -> Situation:
 
 
 @pytest.mark.parametrize(
+    ("kind", "clearance", "feet", "low"),
+    [
+        ("skates", 25.0, True, 220.0),
+        ("skates", 25.0, False, 110.0),
+        ("pallet truck", 30.0, True, 30.0),
+        ("pallet truck", None, True, 220.0),
+    ],
+)
+def test_a_line_is_tied_to_what_is_there(
+    tmp_path: Path, kind: str, clearance: float | None, feet: bool, low: float
+) -> None:
+    """110 clear under the press, its feet 110 up: nothing to tie to is lower than 220, but for the belly of
+    gear that is one body. With no feet told it stands on all of its underside.
+    """
+    it = _down(tmp_path, "1 in 49")
+    gear = replace(it.gear, gear=replace(it.gear.gear, kind=kind, clearance_mm=clearance))
+    load = it.load if feet else replace(it.load, feet=())
+    assert lowest_tie_mm(replace(it, gear=gear, body=replace(it.body, load=load))) == low
+
+
+@pytest.mark.parametrize(
     ("pads", "words"),
     [
         (None, "lashed to its gear, pads between steel"),
@@ -627,7 +648,7 @@ def test_a_line_has_to_clear_what_stands_in_it(tmp_path: Path, high: int) -> Non
     if need > 1700:
         assert part.verdict is Verdict.NO and "cabinet stands in the line to post" in said
         assert "cabinet out of the line to post" in row_of(part).ends
-    elif need > 110:
+    elif need > 220:  # 110 of skate, 110 clear under it
         assert part.verdict is Verdict.ASKED
         told = re.search(r"post at 300,2000 \((\d+) mm up on it, over cabinet\)", said)
         assert told is not None and int(told[1]) == pytest.approx(need, abs=1.5)
@@ -710,9 +731,10 @@ def test_a_line_far_aside_holds_what_its_wheels_resist_sideways(
 ) -> None:
     """Statics: F / cos a in the line drags with F tan a; on 1 in 15 F is W sin t, wheels that turn freely
     resist W mu cos t, mu 2 to 10 % (HSE L23): tan a <= 15 mu, 16.7 to 56.3 deg. What rolls straight up and
-    down is dragged across its wheels. The line lies level, 110 mm up as the skates are.
+    down is dragged across its wheels. The line lies level at the underside of the press, 110 over
+    skates of 110.
     """
-    dock = "anchors: {side: {at: [4400, 1500], height: 110, load: 30 kN}}"
+    dock = "anchors: {side: {at: [4400, 1500], height: 220, load: 30 kN}}"
     free = {"skates": ROLLERS.replace("steering: axis", f"steering: {steering}")}
     text = slope_text(dock=dock, gear=free).replace("slope: {fall", f"{even}slope: {{fall")
     plan = move(shop(tmp_path, text, PRESS))
