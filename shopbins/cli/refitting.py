@@ -169,7 +169,7 @@ def _trial(context: Context, args: Arguments) -> int:
 
 def _trials(context: Context) -> int:
     from shopbins.lists.groups import ON_TRIAL, found
-    from shopbins.strip.fits import on_trial
+    from shopbins.strip.fitting import on_trial
 
     desk = context.desk(readonly=True)
     return context.listed(ON_TRIAL, [found(desk.state, each.id) for each in on_trial(desk.state)])

@@ -17,7 +17,6 @@ from shopbins.desk.problems import NotDone, translated
 from shopbins.desk.tagging import TagDesk
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Conflict
-from shopbins.ledger.whereabouts import place_said
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Draft, Event
@@ -25,7 +24,6 @@ if TYPE_CHECKING:
     from shopbins.placing.recording import Around, Laid, Reasons
     from shopbins.records.accepted import Acceptable
     from shopbins.rules.finding import Finding
-    from shopbins.rules.shuffling import Shuffle
     from shopbins.search.search import Hit, Index
 
 
@@ -79,23 +77,6 @@ class Desk(PapersDesk, TagDesk):
 
         target = _target(zone, level, x_mm, y_mm, turn_deg)
         return judge(self.scene(), group_id, target, thorough=thorough)
-
-    def shuffle_for(
-        self, group_id: str, zone: str, level: str = "", *, seconds: float = 0.3
-    ) -> Shuffle | None:
-        """Say whether a group would fit on a surface if what lies there were moved, and which moves.
-
-        None where that cannot be asked: an open floor, a surface or a thing that is no rectangle. NotDone
-        where there is no such group or place.
-        """
-        from shopbins.rules.shuffling import shuffle_for
-
-        scene = self.scene()
-        there = scene.zone(zone)
-        surface = None if there is None else there.level(level)
-        if there is None or surface is None or not self.state.has_group(group_id):
-            raise NotDone(f"there is no part {group_id} or no place {place_said(zone, level)}")
-        return shuffle_for(scene, scene.group(group_id), there, surface, seconds=seconds)
 
     def put_into(
         self,

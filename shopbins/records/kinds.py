@@ -27,7 +27,7 @@ class Names(Protocol):
     def called(self, thing: str, text: str) -> list[Key]:
         """Return the keys of what a text names.
 
-        `thing` is one of THINGS: 'positions' gives every position of an assembly that is named, 'needed' a
+        `thing` is that of a kind: 'positions' gives every position of an assembly that is named, 'needed' a
         position or an assembly's path. Raises where nothing is called so, or several things are.
         """
         ...
@@ -35,11 +35,6 @@ class Names(Protocol):
 
 Key = str | tuple[str, ...]
 """The key of a document; an assembly, which is none, by its path from the machine on."""
-
-THINGS = (
-    "group", "position", "positions", "needed", "milestone", "machine", "shortage", "connection", "care",
-    "set", "photo",
-)  # fmt: skip
 
 Read = Callable[[str, date], Any]
 Check = Callable[[Any, str], Any]

@@ -13,8 +13,7 @@ waits.py        Wait(kind, text, subject); open_work(group) -> [points not done]
 reach.py        reach(state, position) -> [Step(position, name, groups, already_off, told)]
 refit.py        refit(state, machine=None, milestone=None) -> [Entry(position, name, group, pieces, waits,
                 usual)];
-                next_back(state, machine=None) -> [Entry]; chain(state, milestone) -> [positions];
-                reached(state, milestone) -> bool
+                next_back(state, machine=None) -> [Entry]; chain(state, milestone) -> [positions]
 shortages.py    shortages(state, today, all_of_them=False) -> [Lack(..., ask_by, needed_before, sentence)];
                 hold_up(state, milestone, today) -> HoldUp(first, last, shortages, steps, unknown, sentence)
 path.py         schedule(days, waits, ready=None, due=None) -> {step: Times}
@@ -22,7 +21,8 @@ count.py        count(state, machine=None, today=None) -> Count(balance, lines, 
 book.py         state.follower(Book): account(group), look(position) -> Look, balance(machine): every piece in
                 one account (the law, postings and shares: ledger/lots.py)
 release.py      release(state, group, today) -> Release: may it go back on? From inspections and concessions
-fitting.py      against_fit(state, group, today) -> what nobody may let through, what a person may accept
+fitting.py      against_fit(state, group, today) -> what nobody may let through, what a person may accept;
+                on_trial(state) -> [Group]
 heed.py         heed(state, group), heed_position(state, position): what hands are told before the act
 missing.py      last_seen(events, group_id) -> LastSeen(where, event, lost, moved)
 work.py         judge(measured, low, high) -> Judged(verdict, margin_mm, text, doc);
@@ -31,7 +31,6 @@ threads.py      parse_thread(text) -> Thread
 how.py          how_lines(doc) -> [lines]; the details `tell_how` takes
 connections.py  connections(state) -> [Connection]; flags(connection) -> (Flag, Flag)
 sets.py         matched_sets(state); warn_split, warn_merge, warn_gone, warn_seat, at_refit -> [sentences]
-fits.py         on_trial(state) -> [Group]
 care.py         care(state, today) -> [Care(..., due, overdue, sentence)]; CAUTIONS offered by a key
 importing.py    header_of(data); guess(header) / remembered(state, header) -> {field: column};
                 read(data, columns, machine) -> Sheet(rows, problems); news(state, sheet) -> News;

@@ -153,11 +153,6 @@ def said(line: CountLine) -> str:
     return f"{line.name}{pieces}: {KINDS[line.kind]}, {line.why}"
 
 
-def on_machine(state: State, group_id: str) -> bool:
-    """Tell whether a group is on its machine for good: by itself, or fitted to something that is."""
-    return state.follower(Book).account(group_id) == "on"
-
-
 def count(state: State, machine: str | None = None, today: date | None = None) -> Count:
     """Count every piece, of one machine or of all."""
     day = today or date.today()

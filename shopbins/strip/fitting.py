@@ -15,6 +15,7 @@ from shopbins.strip.book import GONE, Book
 from shopbins.strip.order import Order
 from shopbins.strip.release import release
 from shopbins.strip.sets import unmatched
+from shopbins.strip.tree import is_tried
 
 WORDS = Words("it can go back", "it does not go back", asked="it waits for")
 
@@ -173,3 +174,9 @@ def _waits(state: State, group: Group) -> Iterable[str]:
         struck = any(look.struck for look in looks)
         yield "nothing: its place was struck out" if struck else "nothing: its place is filled"
     yield from unmatched(state, group)
+
+
+def on_trial(state: State) -> list[Group]:
+    """Return the groups that are on only to be tried, by themselves (not what was tried with them)."""
+    table = state.docs("group")
+    return [group for group in state.groups() if is_tried(table[group.id].get("where"))]

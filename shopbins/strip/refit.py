@@ -148,16 +148,6 @@ def look_groups(state: State, position: str) -> list[str]:
     return [each for each in book.groups(position) if book.account(each) not in GONE.values()]
 
 
-def reached(state: State, milestone: str) -> bool:
-    """Tell whether a milestone is done: said so, or (unless a move) everything it names is back on."""
-    doc = state.docs("milestone")[milestone]
-    if doc.get("done"):
-        return True
-    named = members(state, milestone)
-    order = state.follower(Order)
-    return bool(named) and not doc.get("move") and all(order.look(each).done for each in named)
-
-
 def _of_machine(order: Order, found: Iterable[str], machine: str | None) -> list[str]:
     places = order.graph.places
     return [each for each in found if machine is None or places[each].origin[:1] == (machine,)]

@@ -7,9 +7,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import pytest
-
-from shopbins.desk import Desk, NotDone
+from shopbins.desk import Desk
+from shopbins.rules.shuffling import shuffle_for
 
 Run = Callable[..., Any]
 
@@ -33,11 +32,12 @@ def test_put_says_which_moves_make_room_and_after_them_it_goes(run: Run, shop: P
 
     with Desk.open(shop, readonly=True) as desk:
         ids = {code: desk.names.group(code).id for code in (tub, box, crate)}
-        found = desk.shuffle_for(ids[crate], "corner")
+        scene = desk.scene()
+        corner, barn = (scene.zone(key) for key in ("corner", "barn"))
+        assert corner is not None and barn is not None
+        found = shuffle_for(scene, scene.group(ids[crate]), corner, corner.levels[0], seconds=0.3)
         assert found is not None and found.words == stop["remedy"]
-        assert desk.shuffle_for(ids[crate], "barn") is None
-        with pytest.raises(NotDone):
-            desk.shuffle_for(ids[crate], "nowhere")
+        assert shuffle_for(scene, scene.group(ids[crate]), barn, barn.levels[0], seconds=0.3) is None
     moves = re.findall(r"\((\d+(?:\.\d+)?,\d+(?:\.\d+)?)\)", stop["remedy"])
     assert len(moves) == len(found.moves)
     for move in [m for m in found.moves if m.aside]:

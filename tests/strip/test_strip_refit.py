@@ -10,9 +10,10 @@ from shopbins.ledger.problems import BadValue, Refused
 from shopbins.records import acts, fitting, milestone, position, shortage, work
 from shopbins.records.inspection import inspect
 from shopbins.records.shortage import SHORTAGE
-from shopbins.strip.count import count, on_machine
+from shopbins.strip.book import Book
+from shopbins.strip.count import count
 from shopbins.strip.order import Order
-from shopbins.strip.refit import chain, next_back, reached, refit
+from shopbins.strip.refit import chain, next_back, refit
 
 
 def now(job: Job) -> list[str]:
@@ -47,13 +48,13 @@ def test_fitting_to_an_assembly_that_is_off() -> None:
     job.fit("valves")
     head = job.id("head")
     assert job.state.group(job.id("valves")).where == InGroup(head, "fitted")
-    assert not on_machine(job.state, job.id("valves"))
+    assert job.state.follower(Book).account(job.id("valves")) == "joined"
     assert job.state.top_of(job.id("valves"))[1] == BENCH  # its mass still lies on the bench
     job.fit("springs")
     job.fit("crank")
     job.fit("piston")
     job.fit("head")
-    assert on_machine(job.state, job.id("valves"))
+    assert job.state.follower(Book).account(job.id("valves")) == "on"
     assert isinstance(job.state.group(head).where, Fitted)
     assert job.id("head") not in job.state.unplaced() and job.id("head") not in job.state.in_zone("bench 2")
     with pytest.raises(Refused, match="on already"):
@@ -225,7 +226,6 @@ def test_the_chain_in_front_of_a_milestone() -> None:
     job.do(milestone.set_milestone(job.state, "closed", needs=[job.position("rocker cover")]))
     names = [job.state.group(each).name for each in chain(job.state, "closed")]
     assert names == ["crank", "piston", "valves", "springs", "head", "gasket", "rocker cover"]
-    assert not reached(job.state, "closed")
     with pytest.raises(Refused, match="circle"):
         milestone.goes_on_after(job.state, job.position("piston"), "closed")
     for name in ("crank", "piston", "valves", "springs", "head"):
@@ -234,7 +234,8 @@ def test_the_chain_in_front_of_a_milestone() -> None:
         job.fit("gasket")
     job.fit("gasket", anyway="none to be had")
     job.fit("rocker cover")
-    assert reached(job.state, "closed")
+    book = job.state.follower(Book)
+    assert {book.account(each) for each in chain(job.state, "closed")} == {"on"}
 
 
 def test_a_failed_inspection_is_left_only_by_a_value_within() -> None:

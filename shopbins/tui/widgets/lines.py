@@ -166,14 +166,3 @@ def whole_parts(text: str, width: int) -> str:
     while text and cell_len(text) > width:
         text = text[: max(text.rfind(" · "), text.rfind(", "), 0)]
     return text
-
-
-def fitted(parts: Iterable[str], width: int, between: str = " · ") -> str:
-    """Join parts, leaving out the last ones that do not fit."""
-    line = ""
-    for part in parts:
-        longer = f"{line}{between}{part}" if line else part
-        if cell_len(longer) > width and line:
-            break
-        line = longer
-    return fit(line, width).rstrip()
