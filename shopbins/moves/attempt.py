@@ -37,7 +37,7 @@ from shopbins.moves.shiftlist import (
     shift_list,
     shifted_scene,
 )
-from shopbins.moves.steered import Axle, axle_of, steer
+from shopbins.moves.steered import Axle, axle_of, steer, turned_where_told
 from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
 from shopbins.rules.finding import Finding
 from shopbins.scene.scene import Scene
@@ -345,7 +345,7 @@ def _as_it_stands(job: Job, base: Attempt, ask: Asker, *, finer: bool = False) -
 def _on_the_level(job: Job, base: Attempt, ask: Asker, found: Found, things: Sequence[Outline]) -> Found:
     """Return a way of straight legs that turns it less on slopes than the one found, where there is one."""
     turned = turned_on_slopes(job.scene, base, found.path)
-    if turned <= job.scene.shop.limits.moving["turn on slope"] or base.gear.gear.kind == "by hand":
+    if turned <= job.scene.shop.limits.moving["turn on slope"] or not turned_where_told(base.gear):
         return found
     job.say(f"{base.gear.gear.name}: turning it on the level")
     axle = Axle((0.0, 0.0), base.gear.axis_deg, 0.0, across=True)
@@ -364,6 +364,11 @@ def turned_on_slopes(scene: Scene, base: Attempt, path: Sequence[Pose]) -> float
     steep = {leg.room.key: leg.room for leg in legs if is_steep(leg.slope)}
     on_each = ([t for leg in legs if leg.room.key == key for t in leg.turned_deg] for key in steep)
     return max((max(turns) - min(turns) for turns in on_each), default=0.0)
+
+
+def turns_on_slopes(scene: Scene, base: Attempt, path: Sequence[Pose]) -> bool:
+    """Tell whether a thing turns on a sloping floor by more than what counts as a turn there."""
+    return turned_on_slopes(scene, base, path) > scene.shop.limits.moving["turn on slope"]
 
 
 def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:

@@ -20,7 +20,15 @@ from typing import Any
 from shopbins.answer import NAMED, Accepted, Answer, Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose, bounds
 from shopbins.ledger.model import InZone
-from shopbins.moves.attempt import Attempt, Job, cost_in_the_way, in_the_way, low_top_mm, nearest_pair
+from shopbins.moves.attempt import (
+    Attempt,
+    Job,
+    cost_in_the_way,
+    in_the_way,
+    low_top_mm,
+    nearest_pair,
+    turns_on_slopes,
+)
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.carriers import carried
@@ -381,7 +389,7 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """An option worked out: its attempt, all its parts, and the work it takes."""
+    """An option worked out: its attempt, all its parts, and the work it takes. `turned`: on a slope."""
 
     option: Option
     attempt: Attempt | None
@@ -389,11 +397,17 @@ class Worked:
     minutes: float
     legs: tuple[Leg, ...] = ()
     figures: Figures = field(default_factory=dict)
+    turned: bool = False
 
     @property
     def verdict(self) -> Verdict:
         """The worst of its parts."""
         return max((p.verdict for p in self.parts), default=Verdict.OPEN)
+
+    @property
+    def settles(self) -> bool:
+        """Tell whether it goes, turned on no slope: no other side of its gear need be looked at."""
+        return self.verdict <= Verdict.ASKED and not self.turned
 
     @property
     def turned_down(self) -> bool:
@@ -424,6 +438,15 @@ class Worked:
         holds = [p for p in against if row_of(p).finding.rule == HOLDS.key]
         far = any(by_hand or lack_of(p) >= FAR_OFF for p in holds)
         return int(verdict), far, lost, worst, lacks, self.option.hung, self.minutes, asked, -(clear or 0.0)
+
+    @property
+    def on_its_gear(self) -> tuple[object, ...]:
+        """As `rank`, among ways on one gear: one that turns it on no slope comes before one of less work."""
+        return *self.rank[:6], self.turned, *self.rank[6:]
+
+
+NOT_AT_A_GLANCE = (True, math.inf)
+"""What does not look as if it goes."""
 
 
 @dataclass(slots=True)
@@ -517,24 +540,24 @@ class _Search:
         return routes(self.scene.shop, it.room, self.goal.room, (it.pose.x_mm, it.pose.y_mm), to)
 
     def first_side(self, sides: Sequence[Option]) -> Option:
-        """Return which of options alike in gear and work is tried first: the one least looks to be shifted
-        for.
+        """Return which of options alike in gear and work is tried first: one that does not look to be
+        turned on a slope, of those the one least looks to be shifted for.
         """
-        first, least = sides[0], math.inf
+        first, least = sides[0], NOT_AT_A_GLANCE
         for option in sides:
-            meets = self.glance(option)
-            if meets < least:
-                first, least = option, meets
-            if not least:
+            seen = self.glance(option)
+            if seen < least:
+                first, least = option, seen
+            if least == (False, 0.0):
                 break
         return first
 
-    def glance(self, option: Option) -> float:
-        """Return what it costs to shift all that the shortest way of an option, were nothing loose on the
-        floor, meets there; infinite where it does not look as if it goes.
+    def glance(self, option: Option) -> tuple[bool, float]:
+        """Tell whether the shortest way of an option, were nothing loose on the floor, turns it on a slope,
+        and what it costs to shift all that it meets there; infinite where it does not look as if it goes.
         """
         if option.verdict is Verdict.NO:
-            return math.inf
+            return NOT_AT_A_GLANCE
         for route in self.routes(option.body)[:1]:
             tried = attempt(
                 replace(self.job, bare=True), option.body, option.answer, route, (), self._steers(option)
@@ -543,8 +566,9 @@ class _Search:
             fits = "it fits" if it.legs else "no way found"
             self.job.say(f"{option.gear.name}: {fits} were nothing loose on the floor; looking on")
             if it.legs and all(p.verdict <= Verdict.ASKED for p in judged(it, "gear")):
-                return cost_in_the_way(self.scene, tried)
-        return math.inf
+                turned = turns_on_slopes(self.scene, tried, tried.found.path)
+                return turned, cost_in_the_way(self.scene, tried)
+        return NOT_AT_A_GLANCE
 
     def _steers(self, option: Option) -> Outline:
         if option.gear.kind != "pallet truck" or option.answer.heel is None:
@@ -556,7 +580,7 @@ class _Search:
         """Work one option out; the best of those alike in gear and parts off is kept."""
         found, body = self._work(option), option.body
         key = option.gear.key, names(body.off), body.base
-        if key not in self.worked or found.rank < self.worked[key].rank:
+        if key not in self.worked or found.on_its_gear < self.worked[key].on_its_gear:
             self.worked[key] = found
         return found
 
@@ -588,9 +612,9 @@ class _Search:
             if self.job.out_of_time(f"{option.gear.name}: another way by doors"):
                 break
             found = self._by(option, route)
-            if best is None or found.rank < best.rank:
+            if best is None or found.on_its_gear < best.on_its_gear:
                 best = found
-            if found.verdict <= Verdict.ASKED:
+            if found.settles:
                 break
         if best is not None:
             tried = best.attempt
@@ -619,12 +643,12 @@ class _Search:
             and found is not Verdict.YES
             and not self.job.out_of_time(f"{option.gear.name}: with no room kept for who steers")
         ):
-            best = min(best, self._tried(option, route, (), ()), key=lambda w: w.rank)
+            best = min(best, self._tried(option, route, (), ()), key=lambda w: w.on_its_gear)
         avoid = self._to_avoid(route, best)
         over = best
         if avoid and best.attempt is not None:
             best = _or_around(best, self._tried(option, route, avoid, best.attempt.steers))
-        best = min([best, *self._straight(option, route, best, avoid)], key=lambda w: w.rank)
+        best = min([best, *self._straight(option, route, best, avoid)], key=lambda w: w.on_its_gear)
         return _spared(self._elsewhere(option, route, best, avoid), over)
 
     def _straight(
@@ -671,7 +695,7 @@ class _Search:
             if now.attempt is None or not now.attempt.found.path:
                 all_seen = not self.job.stop()
                 break
-            best = min(best, now, key=lambda w: w.rank)
+            best = min(best, now, key=lambda w: w.on_its_gear)
         if best.turned_down:
             goal, gear = self.goal.name, option.gear.name
             self.job.missed[f"{gear}: more than {len(refused)} spots of {goal}, other ways there"] = None
@@ -711,6 +735,7 @@ class _Search:
             minutes,
             it.legs,
             rests[1],
+            turns_on_slopes(self.scene, tried, tried.found.path),
         )
 
     def _more_minutes(self, option: Option, tried: Attempt, it: Situation) -> float:
@@ -734,7 +759,11 @@ def _or_around(found: Worked, around: Worked) -> Worked:
     anything but those forbids it: that would not go off them either.
     """
     others = any(p.verdict is Verdict.NO and row_of(p).finding.rule not in ROUND_IT for p in found.parts)
-    return found if others and found.legs and not around.legs else min(found, around, key=lambda w: w.rank)
+    return (
+        found
+        if others and found.legs and not around.legs
+        else min(found, around, key=lambda w: w.on_its_gear)
+    )
 
 
 def _goals(place: str, onto: Onto | None) -> tuple[str, ...]:
@@ -1052,11 +1081,13 @@ def _rest(search: _Search, options: Sequence[Option]) -> Worked | None:
     whole, job.until = job.until, min(job.until, time.perf_counter() + REST_S)
     best: Worked | None = None
     for option in options:
-        if job.stop() or (best is not None and best.verdict <= Verdict.ASKED):
+        if job.stop() or (best is not None and best.settles):
+            break
+        if best is not None and best.verdict <= Verdict.ASKED and option.minutes > best.option.minutes:
             break
         job.say(f"{option.gear.name}: does it go, too")
         found = search.work(option)
-        best = found if best is None else min(best, found, key=lambda w: w.rank)
+        best = found if best is None else min(best, found, key=lambda w: w.on_its_gear)
     if best is None or (best.verdict > Verdict.ASKED and job.stop()):
         job.missed[f"{options[0].gear.name}: time was up"] = None
     job.until = whole
@@ -1189,12 +1220,11 @@ def _best(
             if option.verdict is not Verdict.NO:
                 job.say(f"{option.gear.name}: does it go")
             found = search.work(option)
-            if found.verdict <= Verdict.ASKED:
+            if found.settles:
                 done.add((key, minutes))
-            if key not in of_gear or found.rank < of_gear[key].rank:
+            if key not in of_gear or found.on_its_gear < of_gear[key].on_its_gear:
                 of_gear[key] = found
-            if best is None or found.rank < best.rank:
-                best = found
+            best = min(of_gear.values(), key=lambda w: w.rank)
     assert best is not None
     return best, of_gear, left
 

@@ -65,6 +65,7 @@ from shopbins.moves.route import SLOPING
 from shopbins.moves.shares import ask_cg, one_bears
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate, highest_lift_mm, least_tilt, reserve_of, tips_at
+from shopbins.moves.steered import turned_where_told
 from shopbins.moves.trucks import PLATE_MM
 from shopbins.shop.model import Door, Gear, Room
 from shopbins.units import show_length, show_mass, show_point, show_slope
@@ -1123,16 +1124,19 @@ def _turned(it: Situation, steep: Sequence[Leg]) -> Iterator[Part]:
     if by > limit:
         subjects = (*it.subjects, f"room:{turned.room.key}")
         text = f"{it.name} turns {by:.0f} deg on the slope of {turned.room.name}"
-        text += ", no way was found that turns it on the level alone"
+        sought = turned_where_told(it.gear)
+        text += ", no way was found that turns it on the level alone" if sought else NOT_SOUGHT
         more: dict[str, Any] = {"measured": by, "limit": limit, "unit": "deg", "room": turned.room.key}
         if it.kind in NEVER_ON_SLOPES:
             # That none was found proves none: it forbids nothing, and nobody may take it for a way.
-            text += (
-                f", nor that there is none: {it.gear.gear.name} is turned by bar or jack, which holds nothing"
-            )
+            text += ", nor that there is none" if sought else ""
+            text += f": {it.gear.gear.name} is turned by bar or jack, which holds nothing"
             yield TURNS.open(subjects, text, **more)
         else:
             yield TURNS.only(subjects, "held by line or chock while it turns", text, **more)
+
+
+NOT_SOUGHT = "; a way that turns it on the level alone was not looked for"
 
 
 def set_round(it: Situation) -> Iterator[Part]:

@@ -83,6 +83,12 @@ def axle_of(gear: GearAnswer) -> Axle | None:
     return Axle((along * c, along * s), towards, least, handled=it.kind == "pallet truck")
 
 
+def turned_where_told(gear: GearAnswer) -> bool:
+    """Tell whether ways of gear are looked for that turn it only where it may: not of arcs, nor by hand."""
+    axle = axle_of(gear)
+    return axle.radius_mm == 0.0 if axle is not None else gear.gear.kind != "by hand"
+
+
 def steer(
     ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, *, quick: bool = False
 ) -> Found:

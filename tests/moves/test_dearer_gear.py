@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
-from shopbins.answer import Verdict
+from shopbins.answer import Part, Verdict
 from shopbins.desk import Desk
 from shopbins.moves.finding import row_of
-from shopbins.moves.plan import Plan, _Search
+from shopbins.moves.plan import Option, Plan, Worked, _best, _Search
 from shopbins.reports.movesheet import sheet_text
 from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
 
@@ -93,19 +94,53 @@ def test_gear_that_its_plate_forbids_is_no_nearer_where_it_has_no_way_either(tmp
 
 
 def test_the_side_whose_way_meets_least_is_tried_first(monkeypatch: pytest.MonkeyPatch) -> None:
-    """None is looked at after one that meets nothing: least there is (definition)."""
-    looked: list[float] = []
+    """None is looked at after one that meets nothing and turns on no slope: least there is (definition)."""
+    looked: list[tuple[bool, float]] = []
 
-    def meets(_search: _Search, side: float) -> float:
+    def glance(_search: _Search, side: tuple[bool, float]) -> tuple[bool, float]:
         looked.append(side)
         return side
 
-    monkeypatch.setattr(_Search, "glance", meets)
+    def sides(*meet: float, turned: bool = False) -> list[tuple[bool, float]]:
+        return [(turned, each) for each in meet]
+
+    monkeypatch.setattr(_Search, "glance", glance)
     search: Any = object.__new__(_Search)
-    assert search.first_side([math.inf, 300.0, 200.0, 250.0]) == 200.0
-    assert search.first_side([math.inf, math.inf]) == math.inf
+    assert search.first_side(sides(math.inf, 300.0, 200.0, 250.0)) == (False, 200.0)
+    assert search.first_side(sides(math.inf, math.inf)) == (False, math.inf)
     looked.clear()
-    assert search.first_side([300.0, 0.0, 5.0]) == 0.0 and looked == [300.0, 0.0]
+    assert search.first_side(sides(300.0, 0.0, 5.0)) == (False, 0.0) and looked == sides(300.0, 0.0)
+    assert search.first_side([*sides(0.0, turned=True), *sides(300.0)]) == (False, 300.0)
+
+
+def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Makers' handbooks: not turned on a slope; so a side that spares it comes first, if it takes longer
+    (the order: own).
+    """
+    truck: Any = SimpleNamespace(key="truck", name="truck", kind="pallet truck")
+    body: Any = None
+    far, near, last = (Option(truck, body, body, 0.0, (Part(Verdict.ASKED, name),)) for name in "abc")
+    worked = {
+        "a": Worked(far, None, far.parts, 2.0, turned=True),
+        "b": Worked(near, None, near.parts, 3.0),
+        "c": Worked(last, None, last.parts, 1.0),
+    }
+    asked: list[str] = []
+
+    def work(_search: _Search, side: Option) -> Worked:
+        asked.append(side.parts[0].text)
+        return worked[side.parts[0].text]
+
+    monkeypatch.setattr(_Search, "options", lambda *_: iter((far, near, last)))
+    monkeypatch.setattr(_Search, "first_side", lambda *_: far)
+    monkeypatch.setattr(_Search, "work", work)
+    search: Any = object.__new__(_Search)
+    search.job = SimpleNamespace(say=lambda _text: None, stop=lambda: False, out_of_time=lambda _what: False)
+    best, _, left = _best(search, [truck])
+    assert best is worked["b"] and asked == ["a", "b"]
+    assert left == {"truck": [last]}  # once one goes that turns on the level, it settles the gear
 
 
 def test_what_its_plate_forbids_is_not_driven_where_it_gets_through_turned_anyhow(
