@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Literal
 
 from shopbins.rules import limits
@@ -113,33 +114,32 @@ def _row(
     name = of or ("own" if own else limits.sets_of(shop)[0])
     law = limits.law(shop, check)
     source = _source(rule, of, figures) or (law.source if law is not None else "")
+    said = partial(CoverageRow, rule.key, set=name, advice_set=advice, source=source)
     first = next(iter(unjudged.values()), None)
     if not things:
         if first is not None:
-            return CoverageRow(rule.key, "not judged", 0, 0, first.text, name, advice, source)
+            return said("not judged", 0, 0, first.text)
         waits = count_waiting(scene, rule.each)
         if waits:
             why = f"{counted(waits, 'part')} of this kind {'waits' if waits == 1 else 'wait'} to be put down"
-            return CoverageRow(rule.key, "not judged", waits, 0, why, name, advice, source)
+            return said("not judged", waits, 0, why)
         where = "recorded" if rule.each in RECORDED else "in the shop file"
         why = f"no {rule.each} {where}"
-        return CoverageRow(rule.key, "not applicable", 0, 0, why, name, advice, source)
+        return said("not applicable", 0, 0, why)
     if rule.audit is None and rule.look is None and (rule.judge is not None or rule.per == "move"):
         act = "moved (shopbins move)" if rule.per == "move" else "put down"
         why = f"looked at when something is {act}, not in the audit"
-        return CoverageRow(rule.key, "not judged", len(things), 0, why, name, advice, source)
+        return said("not judged", len(things), 0, why)
     if figures and of is None and not rule.in_every_set and not _own(shop, check):
         why = f"no figure for {limits.set_name(shop)}" if first is None else first.text
         judged = min(broken, len(things))  # by what no set allows
         state: Looked = "partly" if judged else "not judged"
-        return CoverageRow(
-            rule.key, state, len(things), judged, why, name, advice, source, no_figure=not judged
-        )
+        return said(state, len(things), judged, why, no_figure=not judged)
     if first is None and (waits := count_waiting(scene, rule.each)):
         why = f"{counted(waits, 'part')} more of this kind {'waits' if waits == 1 else 'wait'} to be put down"
-        return CoverageRow(rule.key, "partly", len(things) + waits, len(things), why, name, advice, source)
+        return said("partly", len(things) + waits, len(things), why)
     if first is None:
-        return CoverageRow(rule.key, "judged", len(things), len(things), "", name, advice, source)
+        return said("judged", len(things), len(things), "")
     gaps = [subject for subject in things if subject in unjudged]
     left_out = [each for each in unjudged.values() if each.unit == "count"]
     judged = len(things) - len(gaps) - sum(int(each.measured or 0) for each in left_out)
@@ -154,7 +154,7 @@ def _row(
     none = all(each.gap in ("breaks", "keeps") for each in unjudged.values())
     state = "partly" if judged else "not judged"
     no_figure = none and of is None and figures and check not in OWN_FIGURES
-    return CoverageRow(rule.key, state, len(things), judged, why, name, advice, source, no_figure)
+    return said(state, len(things), judged, why, no_figure=no_figure)
 
 
 def _own(shop: Shop, check: str) -> bool:

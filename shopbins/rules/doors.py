@@ -72,10 +72,6 @@ def _swing(scene: Scene, body: Standing | None, only: Door | None = None) -> Ite
             )
 
 
-def _look_passage(scene: Scene, door: Door) -> Iterator[Finding]:
-    yield from _passage(scene, None, door)
-
-
 PASSAGE = Rule(
     key="door-passage",
     title="A door's passage blocked",
@@ -84,14 +80,10 @@ PASSAGE = Rule(
     source="shop file; exit routes unobstructed: 29 CFR 1910.37(a)(3)",
     mark="own",
     remedy="shift it out of the passage",
-    look=_look_passage,
+    look=lambda scene, door: _passage(scene, None, door),
     stand=_passage,
     each="door",
 )
-
-
-def _look_swing(scene: Scene, door: Door) -> Iterator[Finding]:
-    yield from _swing(scene, None, door)
 
 
 SWING = Rule(
@@ -102,7 +94,7 @@ SWING = Rule(
     source="shop file; exit routes unobstructed: 29 CFR 1910.37(a)(3)",
     mark="own",
     remedy="shift it out of the swing",
-    look=_look_swing,
+    look=lambda scene, door: _swing(scene, None, door),
     stand=_swing,
     each="door",
 )
@@ -198,10 +190,6 @@ def _say_front(shop: Shop, door: Door, pinch: Pinch, body: Standing | None) -> I
     )
 
 
-def _look_front(scene: Scene, door: Door) -> Iterator[Finding]:
-    yield from _front(scene, None, door)
-
-
 FRONT = Rule(
     key="door-front",
     title="The floor in front of a door narrowed",
@@ -212,7 +200,7 @@ FRONT = Rule(
     source="shop file; depth and half width: own figures",
     mark="own",
     remedy="shift it away from the door",
-    look=_look_front,
+    look=lambda scene, door: _front(scene, None, door),
     stand=_front,
     each="door",
 )

@@ -431,14 +431,6 @@ FLOOR = Rule(
 # --- on one point -------------------------------------------------------------------------------------------
 
 
-def _look_point(scene: Scene, thing: tuple[Zone, Group] | Zone | Fixture) -> Iterator[Finding]:
-    yield from _point(_told(scene, thing))
-
-
-def _judge_point(p: Placement) -> Iterator[Finding]:
-    yield from _told_at_once(_point(_placed(p)))
-
-
 def _stand_point(scene: Scene, body: Standing) -> Iterator[Finding]:
     if body.kind != "group":
         yield from _told_at_once(_point(_of_body(scene, body)))
@@ -504,8 +496,8 @@ POINT = Rule(
     source="shop file; concentrated loads are a check of their own, not added (as in EN 1991-1-1 6.3)",
     mark="own",
     remedy="put plates or bearers under the supports, or stand it elsewhere",
-    look=_look_point,
-    judge=_judge_point,
+    look=lambda scene, thing: _point(_told(scene, thing)),
+    judge=lambda p: _told_at_once(_point(_placed(p))),
     stand=_stand_point,
     each="on feet",
 )

@@ -98,10 +98,6 @@ def _with_source(found: Finding, source: str) -> Finding:
     return replace(found, source=source)
 
 
-def _look_clear(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
-    yield from _blocked(scene, None, clear)
-
-
 KEEP_CLEAR = Rule(
     key="keep-clear",
     title="An area to be kept clear is not",
@@ -111,7 +107,7 @@ KEEP_CLEAR = Rule(
     source="shop file; electrical: 29 CFR 1910.303(g)(1)(ii); exits: 29 CFR 1910.37(a)(3)",
     mark="own",
     remedy="shift it out of the area",
-    look=_look_clear,
+    look=lambda scene, clear: _blocked(scene, None, clear),
     stand=_blocked,
     each="keep clear",
 )

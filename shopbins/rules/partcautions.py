@@ -1,7 +1,7 @@
 """Part cautions: what is said first, before anybody handles, fits, cleans or opens such a part.
 
-Words among the cautions only; a name asks (see `words`). Figures only where marked. Each ends alike: ask the
-owner or a licensed person.
+Words among the cautions only; a name asks (see `hazardwords`). Figures only where marked. Each ends alike:
+ask the owner or a licensed person.
 """
 
 from __future__ import annotations

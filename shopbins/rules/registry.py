@@ -15,6 +15,7 @@ from shopbins.rules import (
     floorload,
     floors,
     harm,
+    hazardwords,
     headroom,
     hotwork,
     keepclear,
@@ -27,7 +28,6 @@ from shopbins.rules import (
     waylength,
     wayout,
     ways,
-    words,
 )
 from shopbins.rules.rule import Rule
 
@@ -42,7 +42,7 @@ RULES: tuple[Rule, ...] = (
     *extinguishers.RULES,
     *hotwork.RULES,
     *flammables.RULES,
-    *words.RULES,
+    *hazardwords.RULES,
     *harm.RULES,
     *apart.RULES,
     *load.RULES,

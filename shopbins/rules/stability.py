@@ -9,7 +9,7 @@ from shopbins.geometry.shapes import bounds
 from shopbins.ledger.model import Group
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Grade
-from shopbins.rules.rule import Advice, Placement, Rule
+from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import kg, mm
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import footprint
@@ -155,10 +155,6 @@ SIGN = Rule(
 # --- stacks -----------------------------------------------------------------------------------------------
 
 
-def _judge_stack(p: Placement) -> Iterator[Finding]:
-    yield from _look_stack(p.scene, p.group)
-
-
 def _look_stack(scene: Scene, group: Group) -> Iterator[Finding]:
     outline, height = footprint(group), scene.share(group.id).height_mm
     alone = group.known_size
@@ -193,7 +189,7 @@ STACK = Rule(
     remedy="lay it in two, lash it, or lean it against nothing that can give way",
     each="stack",
     look=_look_stack,
-    judge=_judge_stack,
+    judge=lambda p: _look_stack(p.scene, p.group),
 )
 
 # --- what leans -------------------------------------------------------------------------------------------
