@@ -176,7 +176,7 @@ class Mutant:
 
     def code(self) -> tuple[CodeType, CodeType]:
         """Return the compiled file as it is and as changed."""
-        path = ROOT / self.file
+        path = Path.cwd() / self.file
         tree = ast.parse(path.read_text(encoding="utf-8"))
         was = compile(tree, path, "exec")
         node = list(ast.walk(tree))[self.node]
@@ -189,7 +189,7 @@ def mutants(package: str, luck: random.Random) -> list[Mutant]:
     """Return every place of a package where something can be changed, each with one change, shuffled."""
     equal = EQUAL.read_text(encoding="utf-8").splitlines() if EQUAL.exists() else []
     found = []
-    for path in sorted((ROOT / "shopbins" / package).rglob("*.py")):
+    for path in sorted(Path("shopbins", package).rglob("*.py")):
         tree = ast.parse(path.read_text(encoding="utf-8"))
         spans = statements(tree)
         skipped = {id(each) for node in ast.walk(tree) for top in passed_over(node) for each in ast.walk(top)}
@@ -200,7 +200,7 @@ def mutants(package: str, luck: random.Random) -> list[Mutant]:
             whole = spans[id(node)]
             if not change(node, random.Random(seed)):
                 continue
-            file, said = str(path.relative_to(ROOT)), f"{before[:90]}  ->  {ast.unparse(node)[:90]}"
+            file, said = str(path), f"{before[:90]}  ->  {ast.unparse(node)[:90]}"
             if f"{file}: {said}" not in equal:
                 found.append(
                     Mutant(file, n, seed, ((node.lineno, node.end_lineno or node.lineno), whole), said)
@@ -438,7 +438,7 @@ def meeting(mutant: Mutant, files: dict[str, str], found: dict[str, Any]) -> Met
     What runs only at the import meets every test that runs its file.
     """
     took_s = {test: took for test, took in found["took_s"].items() if test.partition("::")[0] in files}
-    now, before = (ROOT / mutant.file).read_text(encoding="utf-8"), found["texts"].get(mutant.file, "")
+    now, before = Path(mutant.file).read_text(encoding="utf-8"), found["texts"].get(mutant.file, "")
     runs = {
         test: set(moved(each[mutant.file], before, now))
         for test, each in found["lines"].items()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 import pytest
 from strip_job import Job, engine
@@ -16,13 +17,14 @@ from shopbins.records.care import CARE
 from shopbins.records.record import About
 from shopbins.strip.book import Look
 from shopbins.strip.care import care
-from shopbins.strip.count import CountLine, count, pooled
+from shopbins.strip.count import CountLine, count, pooled, stands
 from shopbins.strip.how import how_lines
+from shopbins.strip.order import Order
 from shopbins.strip.release import VERIFY, limits_said
 from shopbins.strip.sets import unmatched
-from shopbins.strip.shortages import hold_up
+from shopbins.strip.shortages import due_day, hold_up
 from shopbins.strip.tree import assemblies, positions
-from shopbins.strip.waits import to_inspect
+from shopbins.strip.waits import shortage_state, stage, to_inspect
 from shopbins.strip.work import judge
 
 TODAY = date(2027, 3, 1)
@@ -265,3 +267,97 @@ def test_what_nobody_counted(counted: str, said: tuple[str, int | None]) -> None
     job.do(acts.change(job.state, job.id("belts"), counted=counted))
     (line,) = count(job.state).of("assumed")
     assert (line.name, line.why, line.pieces) == ("belts", *said)
+
+
+@pytest.mark.parametrize(("doc", "stage_now", "said"), [
+    ({}, "to ask", "to ask"), ({"promised": "2027-03-09"}, "to ask", "to ask"),
+    ({"state": "asked", "asked": "2027-03-01"}, "asked", "asked"),
+    ({"state": "asked", "asked": "2027-03-01", "promised": "2027-03-09"}, "promised",
+     "promised for 2027-03-09"),
+    ({"state": "asked", "asked": "2027-03-09", "promised": "2027-03-09"}, "promised",
+     "promised for 2027-03-09"),
+    ({"state": "asked", "asked": "2027-03-10", "promised": "2027-03-09"}, "asked", "asked"),
+    ({"state": "here", "asked": "2027-03-01", "promised": "2027-03-09"}, "here", "here"),
+])  # fmt: skip
+def test_a_promise_stands_until_it_is_asked_for_anew(doc: dict[str, Any], stage_now: str, said: str) -> None:
+    assert (stage(doc), shortage_state(doc)) == (stage_now, said)
+
+
+@pytest.mark.parametrize(("doc", "due"), [
+    ({"state": "asked", "asked": "2027-03-01", "days": (7, 14)}, date(2027, 3, 15)),
+    ({"state": "asked", "asked": "2027-03-01", "days": (7, 13.5)}, date(2027, 3, 15)),
+    ({"state": "asked", "asked": "2027-03-01"}, None), ({"state": "asked", "days": (7, 14)}, None),
+    ({"state": "to ask", "asked": "2027-03-01", "days": (7, 14)}, None),
+    ({"state": "here", "asked": "2027-03-01", "days": (7, 14)}, None),
+    ({"state": "promised", "promised": "2027-03-09", "asked": "2027-03-01", "days": (7, 14)},
+     date(2027, 3, 9)),
+])  # fmt: skip
+def test_what_was_asked_for_should_have_come_by_its_longest_time(
+    doc: dict[str, Any], due: date | None
+) -> None:
+    assert due_day(doc) == due
+
+
+def test_a_thread_is_kept_with_the_form_it_should_have_or_none() -> None:
+    assert judge("M10", "", "M10").doc == {"measured": "M10", "low": "M10"}
+    assert judge("M10", "", "").doc == {"measured": "M10", "low": None}
+
+
+def test_what_was_told_stays_told_where_the_order_says_it_too_and_each_once() -> None:
+    """The springs came out of the head after it was off: nested without a word, told with one."""
+    sorts = []
+    for told in (False, True):
+        job = engine()
+        if told:
+            job.before("head", "springs")
+        graph = job.state.follower(Order).graph
+        sorts.append(
+            graph.held.get((graph.number[job.position("head")], graph.number[job.position("springs")]))
+        )
+        assert all(first != then for first, then in graph.held)
+        assert sorted((a, b) for a, each in enumerate(graph.succ) for b in each) == sorted(graph.held)
+    assert sorts == ["nested", "told"]
+
+
+def test_a_count_kept_is_that_of_the_same_ledger_read_anew() -> None:
+    job = engine()
+
+    def listing(qty: int) -> None:
+        rows = [["studs", "studs", 0, qty, "", ""]]
+        job.state.apply({"list:a": {"name": "a", "origins": [["engine", "top"]], "rows": rows}}, 90 + qty)
+
+    count(job.state)
+    missing = []
+    for change in (
+        lambda: listing(4),
+        lambda: job.take("studs", "engine", "top", qty=3, parts=("studs",)),
+        lambda: listing(5),
+        lambda: job.state.apply({"list:a": None}, 99),
+    ):
+        change()
+        anew = State({table: dict(docs) for table, docs in job.state.tables.items()}, prefix="T")
+        assert count(job.state).lines == count(anew).lines
+        missing.append([line.why for line in count(anew).of("missing")])
+    assert missing == [[], ["4 listed, 3 came off: 1 missing"], ["5 listed, 3 came off: 2 missing"], []]
+
+
+@pytest.mark.parametrize(("kind", "text"), [
+    ("swap", "head: with the other"), ("give", "head: with the other"),
+    ("fit", "head, waited for with the other"),
+    ("note", None),
+])  # fmt: skip
+def test_what_was_accepted_is_told_beside_the_count(kind: str, text: str | None) -> None:
+    job = engine()
+    doc = {"kind": kind, "name": "head", "waited_for": ["with the other"], "why": "so", "by": "ann"}
+    job.state.apply({"accepted:k": doc}, 99)
+    assert [each.text for each in stands(job.state, TODAY) if each.kind == "accepted"] == [text] * bool(text)
+
+
+def test_the_longest_way_begins_with_what_takes_the_first_day() -> None:
+    job = engine()
+    for name, days in (("piston", 3), ("head", 2)):
+        job.do(how.set_days(job.state, job.position(name), (days, days)))
+    job.do(milestone.set_milestone(job.state, "closed", needs=[job.position("rocker cover")]))
+    held = hold_up(job.state, "closed", TODAY)
+    assert [job.state.group(each).name for each in held.steps] == ["piston", "head"]
+    assert held.last == date(2027, 3, 6)
