@@ -249,29 +249,40 @@ def against(job: Job, base: Attempt, goal: Pose) -> str:
     return next((found.text for found in new_at(job, base, goal) if found.grade == "stop"), "")
 
 
-def new_at(job: Job, base: Attempt, goal: Pose) -> Sequence[Finding]:
-    """Return what is newly found with the thing at a spot, ways out as well, were all shifted that can be."""
-    from shopbins.moves.remainder import left_of, moved_reference, with_left
+def new_at(job: Job, base: Attempt, goal: Pose) -> Iterator[Finding]:
+    """Go through what is newly found with the thing at a spot, were all shifted that can be; ways out, which
+    take longest, last.
+    """
+    from shopbins.moves.remainder import left_of, moved_reference
     from shopbins.moves.where import where_at
-    from shopbins.placing.judging import judge
-    from shopbins.rules import wayout
 
     body = base.body
-    things = base.ground.things if base.ground is not None else ()
-    key = ("found at", goal, tuple(p.called for p in body.off), body.base, things)
-    if key not in job.kept:
-        where = where_at(job.goal, job.level, moved_reference(goal, left_of(body).middle_mm))
-        now = with_left(job.scene, body)
-        mine = {f"group:{body.group.code}", f"group:{body.group.id}"}
-        shiftable = {t.tag for t in things}
-        every = [*judge(now, body.group.id, where)]
-        if job.goal.kind == "room":
-            every += wayout.caused(now, now.with_group_at(body.group.id, where), mine)
-        job.kept[key] = tuple(
-            f for f in every if f.id not in job.known and not (set(f.subjects) - mine) & shiftable
-        )
-    found: Sequence[Finding] = job.kept[key]
-    return found
+    where = where_at(job.goal, job.level, moved_reference(goal, left_of(body).middle_mm))
+    shiftable = {t.tag for t in base.ground.things} if base.ground is not None else set()
+    for find in (_by_placing, _ways_out) if job.goal.kind == "room" else (_by_placing,):
+        key = find, goal, tuple(p.called for p in body.off), body.base
+        if key not in job.kept:
+            job.kept[key] = tuple(f for f in find(job.scene, body, where) if f.id not in job.known)
+        yield from (f for f in job.kept[key] if not (set(f.subjects) - _own_tags(body)) & shiftable)
+
+
+def _by_placing(scene: Scene, body: Body, where: InZone) -> Sequence[Finding]:
+    from shopbins.moves.remainder import with_left
+    from shopbins.placing.judging import judge
+
+    return judge(with_left(scene, body), body.group.id, where)
+
+
+def _ways_out(scene: Scene, body: Body, where: InZone) -> Iterator[Finding]:
+    from shopbins.moves.remainder import with_left
+    from shopbins.rules import wayout
+
+    now = with_left(scene, body)
+    return wayout.caused(now, now.with_group_at(body.group.id, where), _own_tags(body))
+
+
+def _own_tags(body: Body) -> set[str]:
+    return {f"group:{body.group.code}", f"group:{body.group.id}"}
 
 
 def forks_shut_in(job: Job, base: Attempt, pose: Pose) -> str:
@@ -307,6 +318,8 @@ def to_goal(job: Job, base: Attempt, ask: Asker) -> Attempt:
     clear = _as_it_stands(job, base, ask)
     if clear is not None and (_good(job, clear) or (clear.verdict is Verdict.NO and not steered)):
         return clear
+    if clear is None and (nowhere := _nowhere_driven(job, base, ask)):
+        return nowhere
     shifted = _driven(job, base, ask) or _shifting(job, base, ask)
     if shifted.verdict is Verdict.YES and (clear is None or _good(job, shifted)):
         return shifted
@@ -369,6 +382,25 @@ def turned_on_slopes(scene: Scene, base: Attempt, path: Sequence[Pose]) -> float
 def turns_on_slopes(scene: Scene, base: Attempt, path: Sequence[Pose]) -> bool:
     """Tell whether a thing turns on a sloping floor by more than what counts as a turn there."""
     return turned_on_slopes(scene, base, path) > scene.shop.limits.moving["turn on slope"]
+
+
+def _nowhere_driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
+    """Return that no way of a steered gear was found where nothing loose stands: then what to shift is no
+    question. None where one was, or it is not steered.
+    """
+    axle = axle_of(base.gear)
+    if axle is None:
+        return None
+    for grown_mm in (job.slack_mm, 0.0):
+        found = steer(ask, axle, (), grown_mm)
+        if found.answer == "goes":
+            return None
+    return _not_driven(job, base, found)
+
+
+def _not_driven(job: Job, base: Attempt, found: Found) -> Attempt:
+    verdict = Verdict.NO if found.answer == "does not go" else Verdict.OPEN
+    return replace(base, verdict=verdict, found=found, reason=_why_not(job.scene, base, found))
 
 
 def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
@@ -504,8 +536,7 @@ def _driven_round(
         way = steer(ask, axle, left, 0.0)
     if way.answer == "goes":
         return placed(job, base, ask, way, shift)
-    verdict = Verdict.NO if way.answer == "does not go" else Verdict.OPEN
-    return replace(base, verdict=verdict, found=way, reason=_why_not(job.scene, base, way))
+    return _not_driven(job, base, way)
 
 
 def _more_room(job: Job, base: Attempt, ask: Asker, axle: Axle, shift: Sequence[int]) -> Attempt | None:
@@ -569,8 +600,7 @@ def _finished(
         job.say(f"{base.gear.gear.name}: steered, turning no tighter than it can")
         found = _steered(job, ask, axle, found, left)
         if found.answer != "goes":
-            verdict = Verdict.NO if found.answer == "does not go" else Verdict.OPEN
-            return replace(base, verdict=verdict, found=found, reason=_why_not(job.scene, base, found))
+            return _not_driven(job, base, found)
     return placed(job, base, ask, found, shift)
 
 

@@ -1,0 +1,59 @@
+"""What settles a question is asked before what takes long: the rest is not asked at all."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from building import box
+
+from shopbins.answer import Verdict
+from shopbins.geometry.shapes import Pose
+from shopbins.moves import attempt as attempts
+from shopbins.moves.attempt import Attempt, Job, against, to_goal
+from shopbins.moves.steered import Axle
+from shopbins.moves.tolerance import Found
+from shopbins.shop.model import Zone
+
+GROUP = SimpleNamespace(code="A", id="1", shown="press", size=None, outline=None)
+BODY: Any = SimpleNamespace(off=(), base=True, group=GROUP)
+TRUCK: Any = SimpleNamespace(gear=SimpleNamespace(name="truck", kind="pallet truck"))
+
+
+def job(kind: str) -> Job:
+    scene: Any = SimpleNamespace()
+    goal: Any = Zone("b", "b", "b", kind, box(0, 0, 5000, 4000), levels=())
+    return Job(scene, goal, None, 10.0, frozenset(), 0.0)
+
+
+def test_ways_out_are_not_looked_at_where_the_rules_of_placing_forbid_a_spot(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """One stop is enough to refuse a spot (definition)."""
+    stop = SimpleNamespace(id="x", grade="stop", text="in a walkway", subjects=("group:A", "walkway:w"))
+    monkeypatch.setattr(attempts, "_by_placing", lambda *_asked: (stop,))
+    monkeypatch.setattr(attempts, "_ways_out", lambda *_asked: pytest.fail("asked in vain"))
+    monkeypatch.setattr(attempts, "forks_shut_in", lambda *_asked: "")
+    assert against(job("room"), Attempt(Verdict.NO, BODY, TRUCK), Pose(1000, 1000)) == "in a walkway"
+
+
+def test_what_is_not_driven_on_an_empty_floor_is_not_asked_what_to_shift(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Nothing is left to shift there (definition)."""
+    looked: list[tuple[int, float]] = []
+
+    def steer(_ask: object, _axle: object, things: Any, grown_mm: float, *, quick: bool = False) -> Found:
+        if not quick:
+            looked.append((len(things), grown_mm))
+        return Found("not decided", grown_mm, reason="no way was found")
+
+    monkeypatch.setattr(attempts, "axle_of", lambda _gear: Axle((0.0, 0.0), 0.0, 0.0))
+    monkeypatch.setattr(attempts, "steer", steer)
+    monkeypatch.delattr(attempts, "_shifting")
+    ground: Any = SimpleNamespace(loose=(box(0, 0, 100, 100),), things=())
+    ask: Any = SimpleNamespace(goes=lambda *_asked: Found("goes"))
+    done = to_goal(job("floor"), Attempt(Verdict.NO, BODY, TRUCK, ground=ground), ask)
+    assert done.verdict is Verdict.OPEN and done.reason == "press on truck: no way was found"
+    assert looked == [(0, 10.0), (0, 0.0)]
