@@ -198,6 +198,4 @@ def _cut(word: str, font: str, size: float, room: float) -> Iterator[str]:
     yield word
 
 
-@lru_cache(maxsize=20_000)
-def _wide(text: str, font: str, size: float) -> float:
-    return width(text, font, size)
+_wide = lru_cache(maxsize=20_000)(width)

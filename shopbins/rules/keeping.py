@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from typing import Any
 
 from shopbins.ledger.model import InZone
@@ -168,11 +169,7 @@ def _units(rule: Rule, scene: Scene) -> Iterator[_Unit]:
         return
     for subject, thing in KINDS[kind](scene):
         rooms = _rooms_of(scene.shop, kind, thing)
-
-        def at_it(thing: Any = thing) -> Iterable[Finding]:
-            return look(scene, thing)
-
-        yield _Unit((rule.key, subject), rooms, at_it)
+        yield _Unit((rule.key, subject), rooms, partial(look, scene, thing))
 
 
 def _rooms_of(shop: Shop, kind: str, thing: object) -> frozenset[str]:

@@ -84,11 +84,7 @@ def parse_thread(text: str) -> Thread:
     if "/0" in inch[2].replace(" ", "") or not any(c in "123456789" for c in inch[2]):
         raise BadValue(f"'{text.strip()[:30]}' is no thread")
     whole = sum(map(Fraction, inch[2].split()), Fraction(0))
-    per_inch = int(inch[3]) if inch[3] else _PER_INCH.get(family, {}).get(_inches(whole))
+    per_inch = int(inch[3]) if inch[3] else _PER_INCH.get(family, {}).get(str(whole))
     if not per_inch:
         raise BadValue(f"'{text.strip()[:30]}' needs its threads per inch (write it as 3/8-16 UNC)")
     return Thread(family, whole * MM_PER_IN, MM_PER_IN / per_inch)
-
-
-def _inches(size: Fraction) -> str:
-    return str(size)

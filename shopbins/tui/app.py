@@ -36,7 +36,6 @@ from shopbins.tui.keys.palette import ActionsProvider, Palette
 from shopbins.tui.place import Place
 from shopbins.tui.plan.screen import PlanScreen
 from shopbins.tui.session import keep_session, read_session, session_path
-from shopbins.tui.stateline import state_line
 from shopbins.tui.text import plain
 from shopbins.tui.theme import CSS, OWN_VARIABLES, THEMES, usual_theme
 
@@ -363,10 +362,6 @@ class ShopbinsApp(Anywhere, Host):
         for screen in self.screen_stack if self.is_running else ():
             if isinstance(screen, Place):
                 screen.fill_lines()
-
-    def state_words(self, width: int) -> Text:
-        """Return the state of the shop in one line."""
-        return state_line(self, width)
 
     # --- the audit ----------------------------------------------------------------------------------------
 

@@ -66,9 +66,6 @@ class Host(App[int]):
         def fill_lines(self) -> None:
             """Write the lines of the place shown."""
 
-        def state_words(self, width: int) -> Text:
-            """Return the state of the shop in one line."""
-
         def poll(self) -> None:
             """Look whether the shop file or another terminal changed something."""
 

@@ -15,6 +15,7 @@ from shopbins.ledger.model import InZone
 from shopbins.ledger.whereabouts import introduce
 from shopbins.tui.host import InApp
 from shopbins.tui.keys.actions import BY_ID, Action, of_scope
+from shopbins.tui.stateline import state_line
 from shopbins.tui.theme import LEAST_COLS, LEAST_ROWS, SIDE_BY_SIDE_COLS
 from shopbins.tui.widgets.lines import HeadLine, Line, Said, key_hints
 
@@ -122,7 +123,7 @@ class Place(InApp, Screen[None]):
         self.query_one("#head", HeadLine).fill(name, self.shown, app.keys, self.head_note())
         self._show_said(app.said_line())
         self.query_one("#keys", Line).say(key_hints(self.foot_actions(), app.keys, width))
-        self.query_one("#state", Line).say(app.state_words(width))
+        self.query_one("#state", Line).say(state_line(app, width))
 
     def _show_said(self, said: Text | None) -> None:
         """Lay what was last said over the place, above the keys; take away what was said before."""

@@ -15,6 +15,7 @@ from shopbins.tui.app import ShopbinsApp
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.plan.screen import PlanScreen
+from shopbins.tui.stateline import state_line
 from tests.ledger.test_forged import forged
 
 
@@ -121,7 +122,7 @@ async def test_once_to_look_only_every_act_is_refused_until_the_right_journal_is
             while not isinstance(app.screen, PlanScreen):
                 await pilot.press("escape")
                 await settled(pilot)
-            assert "to look only" in app.state_words(120).plain
+            assert "to look only" in state_line(app, 120).plain
             app.poll()
         now = {path: data for path, data in files_of(str(folder)).items() if path.name != "lock"}
         assert now == before
@@ -134,7 +135,7 @@ async def test_once_to_look_only_every_act_is_refused_until_the_right_journal_is
         await asyncio.sleep(0.15)
         app.poll()
         await settled(pilot)
-        assert "to look only" not in app.state_words(120).plain
+        assert "to look only" not in state_line(app, 120).plain
         assert "to look only" not in frame(app)
         assert "recording goes on" in said(app)
         bench.desk.take("goes on")
@@ -172,14 +173,14 @@ async def test_a_ledger_that_is_gone_is_said_to_be_gone_in_the_bottom_line(bench
         folder.rename(tmp_path / "away")
         app.poll()
         await settled(pilot)
-        assert "gone from its place; put it back" in app.state_words(200).plain
+        assert "gone from its place; put it back" in state_line(app, 200).plain
         assert not isinstance(app.screen, Pick)
         assert app.attempt(lambda: bench.desk.take("lost"), "done") is None
         assert not folder.exists()
         (tmp_path / "away").rename(folder)
         app.poll()
         await settled(pilot)
-        assert "gone" not in app.state_words(200).plain
+        assert "gone" not in state_line(app, 200).plain
 
 
 @pytest.mark.parametrize("fails", ["write", "sync"])
@@ -201,7 +202,7 @@ async def test_after_a_full_disk_it_goes_on_by_itself_and_after_a_failed_flush_i
             for _ in range(2):
                 assert app.attempt(lambda: bench.desk.take("lost"), "done") is None
         first = told[0]
-        state = app.state_words(200).plain
+        state = state_line(app, 200).plain
         done = app.attempt(lambda: bench.desk.take("goes on"), "done")
         if fails == "write":
             assert "not recorded; make room and do it again" in first
@@ -227,7 +228,7 @@ async def test_damage_met_while_open_is_said_and_what_was_read_is_shown_until_it
         await settled(pilot)
         assert isinstance(app.screen, Page)
         await pilot.press("escape")
-        assert "to look only" in app.state_words(120).plain
+        assert "to look only" in state_line(app, 120).plain
         for _ in range(2):
             assert app.attempt(lambda: bench.desk.take("lost"), "done") is None
             await pilot.press("escape")
@@ -239,7 +240,7 @@ async def test_damage_met_while_open_is_said_and_what_was_read_is_shown_until_it
         journal.write_bytes(good)
         app.poll()
         await settled(pilot)
-        assert "to look only" not in app.state_words(120).plain
+        assert "to look only" not in state_line(app, 120).plain
         assert bench.desk.take("goes on").id
 
 
