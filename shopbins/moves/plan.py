@@ -51,6 +51,7 @@ from shopbins.moves.running import EVEN, ROUND
 from shopbins.moves.shiftlist import Shifted
 from shopbins.moves.situation import Onto, Situation
 from shopbins.moves.stages import under_lines
+from shopbins.moves.steered import turned_where_told
 from shopbins.moves.trying import attempt
 from shopbins.records.accepted import Figures
 from shopbins.records.moving import moving_of
@@ -464,6 +465,7 @@ class _Search:
     accepted: Callable[[Row], Accepted | None]
     onto: Onto | None = None
     worked: dict[tuple[str, frozenset[str], bool], Worked] = field(default_factory=dict)
+    glanced: dict[tuple[str, frozenset[str], bool, float], tuple[bool, float]] = field(default_factory=dict)
 
     @property
     def own(self) -> Moving:
@@ -552,10 +554,23 @@ class _Search:
                 break
         return first
 
+    def never_level(self, option: Option) -> bool:
+        """Tell whether a side is turned on a slope though nothing loose were on the floor, where ways that
+        turn it on the level alone are looked for.
+        """
+        turned, meets = self.glance(option)
+        return turned and meets < math.inf and turned_where_told(option.answer)
+
     def glance(self, option: Option) -> tuple[bool, float]:
         """Tell whether the shortest way of an option, were nothing loose on the floor, turns it on a slope,
         and what it costs to shift all that it meets there; infinite where it does not look as if it goes.
         """
+        key = option.gear.key, names(option.body.off), option.body.base, option.answer.axis_deg
+        if key not in self.glanced:
+            self.glanced[key] = self._glance(option)
+        return self.glanced[key]
+
+    def _glance(self, option: Option) -> tuple[bool, float]:
         if option.verdict is Verdict.NO:
             return NOT_AT_A_GLANCE
         for route in self.routes(option.body)[:1]:
@@ -1198,7 +1213,7 @@ def _best(
     options.sort(key=lambda o: (max(o.verdict, Verdict.ASKED), o.hung, o.minutes))
     best: Worked | None = None
     of_gear: dict[str, Worked] = {}
-    done: set[tuple[str, float]] = set()
+    goes_with: dict[tuple[str, float], Worked] = {}
     left: dict[str, list[Option]] = {}
     for (key, minutes), alike in itertools.groupby(options, key=lambda o: (o.gear.key, o.minutes)):
         sides = list(alike)
@@ -1213,15 +1228,17 @@ def _best(
             settled = best is not None and max(option.verdict, Verdict.ASKED) > max(
                 best.verdict, Verdict.ASKED
             )
-            spared = dearer or settled or (key, minutes) in done
+            same = goes_with.get((key, minutes))
+            enough = same is not None and (same.settles or search.never_level(option))
+            spared = dearer or settled or enough
             if best is not None and (spared or job.out_of_time(option.gear.name)):
                 left.setdefault(key, []).append(option)
                 continue
             if option.verdict is not Verdict.NO:
                 job.say(f"{option.gear.name}: does it go")
             found = search.work(option)
-            if found.settles:
-                done.add((key, minutes))
+            if found.verdict <= Verdict.ASKED and (same is None or found.on_its_gear < same.on_its_gear):
+                goes_with[key, minutes] = found
             if key not in of_gear or found.on_its_gear < of_gear[key].on_its_gear:
                 of_gear[key] = found
             best = min(of_gear.values(), key=lambda w: w.rank)

@@ -121,7 +121,7 @@ def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(
     """
     truck: Any = SimpleNamespace(key="truck", name="truck", kind="pallet truck")
     body: Any = None
-    far, near, last = (Option(truck, body, body, 0.0, (Part(Verdict.ASKED, name),)) for name in "abc")
+    far, steep, near, last = (Option(truck, body, body, 0.0, (Part(Verdict.ASKED, name),)) for name in "adbc")
     worked = {
         "a": Worked(far, None, far.parts, 2.0, turned=True),
         "b": Worked(near, None, near.parts, 3.0),
@@ -133,14 +133,35 @@ def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(
         asked.append(side.parts[0].text)
         return worked[side.parts[0].text]
 
-    monkeypatch.setattr(_Search, "options", lambda *_: iter((far, near, last)))
+    monkeypatch.setattr(_Search, "options", lambda *_: iter((far, steep, near, last)))
     monkeypatch.setattr(_Search, "first_side", lambda *_: far)
     monkeypatch.setattr(_Search, "work", work)
+    monkeypatch.setattr(_Search, "never_level", lambda _search, side: side is steep)
     search: Any = object.__new__(_Search)
     search.job = SimpleNamespace(say=lambda _text: None, stop=lambda: False, out_of_time=lambda _what: False)
     best, _, left = _best(search, [truck])
     assert best is worked["b"] and asked == ["a", "b"]
-    assert left == {"truck": [last]}  # once one goes that turns on the level, it settles the gear
+    assert left == {"truck": [steep, last]}  # once one goes that turns on the level, it settles the gear
+
+
+@pytest.mark.parametrize(
+    ("seen", "sought", "never"),
+    [
+        ((True, 300.0), True, True),
+        ((False, 300.0), True, False),
+        ((True, math.inf), True, False),  # another way than that at a glance may be level
+        ((True, 300.0), False, False),
+    ],
+)
+def test_a_side_turned_on_a_slope_with_nothing_loose_there_is_spared(
+    seen: tuple[bool, float], sought: bool, never: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What stands about opens no way (definition), so where all ways were looked for none is level."""
+    monkeypatch.setattr(_Search, "glance", lambda *_: seen)
+    monkeypatch.setattr("shopbins.moves.plan.turned_where_told", lambda _answer: sought)
+    search: Any = object.__new__(_Search)
+    side: Any = SimpleNamespace(answer=None)
+    assert search.never_level(side) is never
 
 
 def test_what_its_plate_forbids_is_not_driven_where_it_gets_through_turned_anyhow(
