@@ -55,6 +55,7 @@ from shopbins.moves.ramps import (
     abreast_square,
     bends_over,
     climbs,
+    half_track_mm,
     leaning,
     meeting,
     on_floor,
@@ -64,6 +65,7 @@ from shopbins.moves.ramps import (
 from shopbins.moves.route import SLOPING
 from shopbins.moves.shares import ask_cg, one_bears
 from shopbins.moves.situation import Situation
+from shopbins.moves.spans import Span, bridge
 from shopbins.moves.standing import delicate, highest_lift_mm, least_tilt, reserve_of, tips_at
 from shopbins.moves.steered import turned_where_told
 from shopbins.moves.trucks import PLATE_MM
@@ -1411,6 +1413,7 @@ def _ramped(it: Situation, laid: Ramps) -> Iterator[Part]:
     more: dict[str, Any] = {"room": edge.room}
     yield from _enough(it, laid, at, subjects)
     yield from _ramp_holds(it, laid, at, subjects)
+    yield from _leaning_bends(it, laid, at, subjects)
     climb, _ = climbs(it, edge, laid.run_mm)
     fall = on_floor(laid.fall, climb)
     figures = {**more, "measured": fall, "limit": gear.steepest or SLOPING, "unit": "slope"}
@@ -1500,6 +1503,41 @@ def _one_ramp_holds(
         yield SILL.only(subjects, words, text, **more)
     else:
         yield SILL.note(subjects, text, **more)
+
+
+def _leaning_bends(it: Situation, laid: Ramps, at: str, subjects: tuple[str, ...]) -> Iterator[Part]:
+    """Judge how a plate that lies hollow between the floor and an edge bends, as one over a cover."""
+    ramp, edge, width, one = laid.gear, laid.edge, laid.width_mm, one_bears(it)
+    if ramp.kind != "plate" or width is None:
+        return
+    half, pad = half_track_mm(it), it.gear.gear.size_mm
+    long = pad[0] if it.kind == "skates" and pad is not None else 0.0
+    span = Span(laid.run_mm, min(width, laid.run_mm + 2 * half), long)
+    least = 0.0 if one is None or any(stance.assumed for stance in it.gear.stances) else one.least_kg
+    found = bridge(ramp, span, _on_one_kg(it, laid), least, 0.0, laid.count)
+    more: dict[str, Any] = {"room": edge.room}
+    if isinstance(found, str):
+        text = f"{at} lies hollow between floor and edge: {found}"
+        yield SILL.no((*subjects, "bends"), text, ("thicker or shorter plates, or ramps",), **more)
+    elif found.words:
+        text = f"{at} lies hollow between floor and edge{found.said and ': '}{found.said}"
+        yield SILL.only((*subjects, "bends"), f"{ramp.name} at {edge.name}{found.words}", text, **more)
+
+
+def _on_one_kg(it: Situation, laid: Ramps) -> float | None:
+    """Return the most in mid-span, in kg, that bends one of plates at an edge as what is on it does: the
+    wheel on it, where those of an end have one each, else all of an end; and the other end behind it.
+
+    Two like loads P, b apart on a span L, make P (L - b/2)^2 / 2 L at the most, one alone P L / 4 (statics).
+    """
+    end, one = together_kg(it), one_bears(it)
+    if end is None:
+        return None
+    if one is not None and laid.abreast > 1 and one.of <= 2 * laid.abreast:
+        end = min(end, one.most_kg)
+    places = [along(p, it.gear.axis_deg) for p in it.gear.wheels] or [0.0]
+    apart = min(1.0, (max(places) - min(places)) / laid.run_mm)
+    return min(it.whole_kg or end, end * max(1.0, 2 * (1 - apart / 2) ** 2))
 
 
 def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from shopbins.answer import Verdict
+from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import Pose
 from shopbins.moves.finding import row_of
 from shopbins.moves.force import newtons
@@ -229,6 +229,37 @@ def test_of_a_plate_and_nothing_what_pulls_least_is_laid(tmp_path: Path) -> None
         (tmp_path / f"{thick:g}").mkdir()
         it = _at(tmp_path / f"{thick:g}", 90, plate, sill=10, gear=WIDE.replace("wheel: 74", "wheel: 200"))
         assert bool(ramps(it)) is laid
+
+
+def _bends(it: Situation, **told: float) -> list[Part]:
+    """What is said of how one plate bends that leans on a sill of 20."""
+    size = (told.pop("long", 1000.0), 990.0)
+    it = _told(it, replace(Gear("p", "sheet", "plate", size_mm=size, capacity_kg=3000), **told))
+    laid = max(leaning(it, it.edges[0]), key=lambda each: each.run_mm)
+    return [p for p in sills(replace(it, ramps=(laid,))) if "bends" in p.subjects]
+
+
+def test_a_plate_that_leans_on_a_sill_bends_as_over_a_cover(tmp_path: Path) -> None:
+    """Hollow over sqrt(1000^2 - 20^2) = 999.8: told over 500 it holds half as much there. With no span told
+    it is a beam with an end in its middle, M = F L / 4, Z = 990 h^2 / 6. Steel: 7850 kg/m3, 235 MPa (S235).
+    """
+    it = _at(tmp_path, 90)
+    end = together_kg(it)
+    assert end is not None and max(x for x, _ in it.gear.wheels) - min(x for x, _ in it.gear.wheels) > 586
+    holds = end * 999.8 / 500
+    assert not _bends(it, capacity_kg=holds * 1.0001, span_mm=500.0, height_mm=5.0)
+    (part,) = _bends(it, capacity_kg=holds * 0.999, span_mm=500.0, height_mm=5.0)
+    assert part.verdict is Verdict.NO
+    (part,) = _bends(it, height_mm=6.0, mass_kg=46.6)
+    mpa = end * 9.81 * 999.8 / 4 / (990 * 36 / 6)
+    assert part.verdict is Verdict.ASKED and f"up to {mpa:.0f} MPa in it" in row_of(part).finding.text
+    assert part.text == f"sheet at mid, each holds {newtons(end * 9.81)} over 1000 mm"
+    (part,) = _bends(it, height_mm=3.0, mass_kg=23.3)
+    assert part.verdict is Verdict.NO and "sheet folds" in part.text
+    assert not _bends(it, height_mm=15.0, mass_kg=116.5)
+    near = end * 2 * (1 - 1075 / 2 / 2999.9) ** 2  # both ends on it, 1075 apart
+    assert not _bends(it, long=3000.0, capacity_kg=near * 1.001, span_mm=2999.9, height_mm=5.0)
+    assert _bends(it, long=3000.0, capacity_kg=near * 0.999, span_mm=2999.9, height_mm=5.0)
 
 
 # --- whole moves -------------------------------------------------------------------------------------------
