@@ -48,8 +48,6 @@ BOLD = (0.5, 0.15, -0.2)
 """How much smaller the body is taken for sketches, as a part of how wide the squares are."""
 STRICT = 0.25
 """The same for the sketch that tells what bars the way."""
-WIDE = 1.15
-"""How many times the bound the best set costs where a bold sketch, too, is worth its time."""
 STRETCH_MM, STRETCH_DEG = 200.0, 5.0
 """How long the stretches of a way are that a sketch is taught."""
 BRIEFLY_S = 3.0
@@ -58,6 +56,8 @@ MOST_SKETCHED = 350_000
 """How many squares the first sketch has at most, floor or not."""
 MANY = 20_000
 """How many nodes of a map are many: then the next is smaller, and of twice as many no cuts are made."""
+SMALL = 3000
+"""Of fewer nodes cuts come at once: then a sketch and the planner are asked before a finer map is made."""
 TRIES, TRYING_S = 16, 0.7
 """How many ways over a sketch are tried, and how long it is worked on."""
 LADDER = ((8, 1), (24, 1), (24, 2), (72, 2), (72, 4), (144, 4), (144, 8))
@@ -70,6 +70,8 @@ SQUARE = 0.15
 CROWD = 250
 """Among how many things a finer map, where it is not too large, is a sooner proof than cuts of a sketch."""
 FEW = 4
+PROVED = 2
+"""How many cuts of a sketch that a whole set does not meet are asked about before the next set."""
 LEVELS = (1.0, 0.6, 0.35, 0.15)
 NOISES = (0.0, 0.05, 0.1, 0.2, 0.4)
 FRACTION = 1e-6
@@ -328,14 +330,15 @@ class _Quest:
                 return False
             found = self._map(bands, parts)
         self.map = found
-        if found.count > MANY:  # cuts come slowly: first a better set, that less of it is kept
+        large = found.count >= SMALL
+        if found.count > MANY or (large and self._rough()):  # first a better set, that less of it is kept
             self._better()
         self._map_cuts()
         if self.cover.closed():
             return False
-        if (bands, parts) == LADDER[0]:
+        if large and self._rough():
             return True
-        return self._ask_least(press=len(self.paid) < CROWD)
+        return self._ask_least(press=len(self.paid) < CROWD) or self._rough()
 
     def _ask_least(self, *, press: bool) -> bool:
         """Ask for some least sets that open the map; tell whether more may be proved.
@@ -349,9 +352,8 @@ class _Quest:
         sketch = self._sketched(STRICT)
         if sketch is not None:
             self._ask_cheap(sketch)
-            if press and cover.best > WIDE * cover.bound:
-                sketch = self._bold() or sketch
             if press:
+                sketch = sketch.pruned(self._worth())
                 self._sketch_cuts(sketch)
                 self._ask_cheap(sketch)
         for _ in range(FEW):
@@ -365,7 +367,7 @@ class _Quest:
                 return True
             if sketch is not None and press:
                 gone = np.isin(np.arange(len(self.paid)), least).astype(float)
-                if sum(self._bars(cut, sketch) for cut in _doubted(sketch, cover, gone, FEW)):
+                if sum(self._bars(cut, sketch) for cut in _doubted(sketch, cover, gone, PROVED)):
                     continue
             if self._ask(least, sketch if press else None) is None:
                 return not press
@@ -373,43 +375,36 @@ class _Quest:
 
     def _ask_cheap(self, sketch: Map) -> None:
         """Ask for a cheap set that opens a sketch, where it would be better."""
-        things = self._cheap(sketch, self.cover.costs * (1.02 - self.x))
+        if sketch.count < SMALL:
+            things = self._least_of_sketch(sketch)
+        else:
+            things = self._cheap(sketch, self.cover.costs * (1.02 - self.x))
         if things is not None and self.cover.cost(things) < self.cover.best - self.cover.tiny:
             self._ask(things)
-
-    def _bold(self) -> Map | None:
-        """Return a bold sketch, asked for the least set that opens it; None where it would be too large."""
-        sketch = self._sketched(BOLD[0])
-        things = None if sketch is None else self._least_of_sketch(sketch)
-        if things is not None and self.cover.cost(things) < self.cover.best - self.cover.tiny:
-            self._ask(things, sketch)
-        return sketch
 
     def _sketch_cuts(self, sketch: Map) -> None:
         """Raise the bound by those cuts of a sketch that bar the way indeed.
 
-        Only those the bound comes to rest on are checked, which takes longer than to find them.
+        Nearly all do, and to ask takes far longer than to find them: so only those the bound comes to rest on
+        are asked about and checked, those it owes most to first.
         """
-        cover = self.cover
+        cover, guesses = self.cover, list[frozenset[int]]()
         x: Array | None = self.x
         while x is not None and not cover.closed():
-            hints, claims, until = cover.apart(), dict[frozenset[int], Shut](), self._briefly()
-            before = cover.bound
+            hints, until, before = cover.apart(), self._briefly(), cover.bound
+            hints.add_all(guesses)
             while x is not None and not until() and not hints.closed():
-                found = {
-                    cut: claim for cut in _doubted(sketch, hints, x) if (claim := self._barred(cut, sketch))
-                }
-                claims |= found
-                if not hints.add_all([*found, *self.chains.unmet(x)]):
+                if not hints.add_all([*_doubted(sketch, hints, x), *self.chains.unmet(x)]):
                     break
                 x = hints.linear(self._solving_s())
-            rests = [cut for cut in hints.resting() if cut in claims]
-            if not cover.add_all([cut for cut in rests if self._checked(cut, claims[cut])]):
-                return
+            known = set(cover.rows)
+            new = (cut for cut in hints.resting() if cut not in known)
+            asked = {cut: self._bars(cut, sketch) for cut in new if not until()}
+            guesses = [cut for cut in hints.rows if cut not in known and asked.get(cut, True)]
             x = self._chain_cuts(cover.linear(self._solving_s()), 3)
             self.x = self.x if x is None else x
             self._say()
-            if not until() and cover.bound <= before:
+            if not asked or (until() and cover.bound <= before):
                 return
 
     def _briefly(self) -> Stop:
@@ -498,7 +493,10 @@ class _Quest:
         return any(self._checked(fewer, claim) and self.cover.add(fewer) for fewer, claim in claims[::-1])
 
     def _sketched(self, bold: float) -> Map | None:
-        """Return a sketch in what the map kept, of more turns, where it would not be too large."""
+        """Return a sketch in what the map kept, where it would not be too large.
+
+        It has more turns than the map, and squares half as wide as the first map's.
+        """
         assert self.map is not None
         self.map = self.map.pruned(self._worth())
         bands, inset_mm = len(self.map.bands), bold * self.map.squares.step_mm
@@ -507,7 +505,9 @@ class _Quest:
         count = min(finer, int(most * bands))
         if count < SKETCHED or inset_mm >= self.planner.thin_mm:
             return None
-        return self._sketch(count, -inset_mm)
+        room = 2 * count * self.map.kept() < bands * _most_strips(self.map)
+        halved = room and count == finer and self.map.squares.step_mm > 0.75 * self._first_mm
+        return self._sketch(count, -inset_mm, halved=halved)
 
     def _chain_cuts(self, x: Array | None, rounds: int = 1000) -> Array | None:
         """Add chains a fractional set does not meet, and solve again, until it meets them all."""
@@ -646,7 +646,7 @@ class _Quest:
                 found.add(min(row, key=lambda i: price[i]))
         return sorted(found)
 
-    def _sketch(self, count: int, outset_mm: float) -> Map:
+    def _sketch(self, count: int, outset_mm: float, *, halved: bool = False) -> Map:
         """Return a map of the body in the middle of squares and bands, in what the last map kept."""
         pieces = self.planner.body.pieces(outset_mm)
         field = Field(self._things, self.planner.lines(()), pieces, sketch=True)
@@ -654,7 +654,7 @@ class _Quest:
         if self.map is None:  # a quick one will do for a first set
             (x0, y0), (x1, y1) = field.low, field.high
             step_mm = max(step_mm, math.sqrt((x1 - x0) * (y1 - y0) * len(bands) / MOST_SKETCHED))
-        return self._relaxed(field, bands, step_mm)
+        return self._relaxed(field, bands, step_mm, halved=halved)
 
     # -- asking the exact planner ------------------------------------------------------------------------
 
@@ -763,7 +763,7 @@ class _Quest:
 
         None where it would be too large.
         """
-        step_mm, halved = self._field.squares(SQUARE * self.planner.thin_mm).step_mm, False
+        step_mm, halved = self._first_mm, False
         if self.map is not None:
             self.map = self.map.pruned(self._worth())
             halved = step_mm / parts < 0.75 * self.map.squares.step_mm
@@ -771,6 +771,11 @@ class _Quest:
             if self.map.kept() * more > _most_strips(self.map):
                 return None
         return self._relaxed(self._field, self._bands(count), step_mm, halved=halved)
+
+    @cached_property
+    def _first_mm(self) -> float:
+        """Return how wide the squares of the first map are."""
+        return self._field.squares(SQUARE * self.planner.thin_mm).step_mm
 
     def _relaxed(self, field: Field, bands: Bands, step_mm: float, *, halved: bool = False) -> Map:
         """Return a map of what the last one kept, in its squares or their quarters; the first by a step."""

@@ -112,8 +112,10 @@ class Cover:
             return np.zeros(len(self.costs))
         a, stands = _rows(self.rows, len(self.costs)), self.stands()
         high = np.where(stands, 0.0, 1.0)
-        if not (a @ high).all():
+        empty = a @ high == 0
+        if empty.any():
             self.proved = math.inf
+            self.rest = np.maximum(empty, np.pad(self.rest, (0, len(empty) - len(self.rest))))
             return None
         found = _solved(self.costs, a, 0 * high, high, seconds)
         if found is None:
@@ -126,8 +128,8 @@ class Cover:
         return x
 
     def resting(self) -> list[frozenset[int]]:
-        """Return the cuts the last linear programme's bound rests on."""
-        return [self.rows[k] for k in np.flatnonzero(self.rest > SURE)]
+        """Return the cuts the last linear programme's bound rests on, those it owes most to first."""
+        return [self.rows[k] for k in np.argsort(-self.rest, kind="stable") if self.rest[k] > SURE]
 
     def whole(self, seconds: float) -> Any:
         """Return a least whole set cheaper than the best known (true where it goes), or None: there is none.

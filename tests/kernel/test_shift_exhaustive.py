@@ -14,6 +14,7 @@ from floor_checker import World, path_problem
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
+from shopbins.kernel import shift
 from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES
 from shopbins.kernel.goes_search import Stop
 from shopbins.kernel.ground import Crowd
@@ -215,6 +216,31 @@ def test_a_least_whole_set_is_as_cheap_as_that_of_another_solver(seed: int) -> N
     assert again is not None and float(np.dot(costs, again)) == pytest.approx(found.fun, abs=1e-6)
 
 
+def test_a_bound_rests_on_its_resting_cuts_alone() -> None:
+    """Duality: without the cuts it owes nothing to, a linear programme has the same value."""
+    rng = random.Random(4)
+    for _ in range(20):
+        costs = [float(rng.randint(1, 9)) for _ in range(30)]
+        every, alone, shut = Cover(costs), Cover(costs), Cover(costs)
+        every.add_all(rng.sample(range(30), rng.randint(2, 5)) for _ in range(40))
+        every.linear(10.0)
+        rests = every.resting()
+        alone.add_all(rests)
+        alone.linear(10.0)
+        assert len(rests) < len(every.rows) and alone.proved == pytest.approx(every.proved)
+        assert sorted(every.rest, reverse=True)[: len(rests)] == [
+            every.rest[every.rows.index(c)] for c in rests
+        ]
+        # what surely stands in every cheaper set bars its way: that cut, too, is one it rests on
+        every.best = shut.best = every.packed + 0.5 * float(every.left.max())
+        bars = frozenset(np.flatnonzero(every.stands()).tolist()) - set().union(*rests)
+        if bars and every.add(bars):
+            assert every.linear(10.0) is None and every.closed() and bars in every.resting()
+            shut.add_all(every.resting())
+            shut.linear(10.0)
+            assert shut.linear(10.0) is None and shut.closed()
+
+
 @pytest.mark.parametrize("scale", [1e-9, 1e-4, 1e6, 1e11])
 def test_costs_may_be_tiny_or_huge(scale: float) -> None:
     """The same scene, all costs times a factor: the same set, its cost times the factor."""
@@ -364,3 +390,19 @@ def test_a_sketch_that_nothing_opens_proves_nothing(seed: int, monkeypatch: pyte
     monkeypatch.setattr(_Quest, "_first_set", lambda quest: quest._ask(range(len(quest.paid))))
     found = least_shift(scene[0], [], *scene[1:2], *scene[3:], scene[2], time_limit_s=20.0)
     assert found.cost_at_least <= (least_by_trying(scene) or 0.0) <= (found.cost or 0.0)
+
+
+@pytest.mark.parametrize("seed", [2, 3, 5])
+def test_guesses_that_do_not_bar_the_way_raise_no_bound(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Told that each single thing bars the way, it believes so of none that does not."""
+    scene, said = cluttered(seed), list[frozenset[int]]()
+
+    def lying(sketch: Map, cover: Cover, x: Any, most: int = 12) -> list[frozenset[int]]:
+        cuts = [frozenset((i,)) for i in range(len(x)) if x[i] < 0.5]
+        said.extend(cuts)
+        return cuts
+
+    monkeypatch.setattr(shift, "_doubted", lying)
+    monkeypatch.setattr(_Quest, "_map_cuts", lambda quest: None)
+    found = least_shift(scene[0], [], *scene[1:2], *scene[3:], scene[2], time_limit_s=20.0)
+    assert said and found.cost_at_least <= (least_by_trying(scene) or 0.0) <= (found.cost or 0.0)
