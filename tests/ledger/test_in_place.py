@@ -137,6 +137,23 @@ def test_a_torn_record_nobody_can_tell_about_is_said_until_it_was_dealt_with(tmp
     assert [each.read_bytes() for each in folder.glob("damaged-torn-*")] == [half]
 
 
+@pytest.mark.parametrize("how", ["goes on", "stops"])
+def test_a_record_somebody_is_writing_just_now_is_waited_for_a_moment(tmp_path: Path, how: str) -> None:
+    folder = begun(tmp_path / "shop.ledger")
+    whole = (folder / "journal.log").read_bytes()
+    half = torn(folder)
+    (folder / "journal.end").unlink()
+
+    class WhileOthersGoOn(Files):
+        def wait(self, seconds: float) -> None:
+            if how == "goes on":
+                (folder / "journal.log").write_bytes(whole)
+
+    with Ledger.open(folder, prefix="RW", readonly=True, files=WhileOthersGoOn()) as looking:
+        assert ("studs" in names(looking)) is (not looking.unfinished) is (how == "goes on")
+        assert any("'studs'" in note for note in looking.notes) is (how == "stops") and half in whole
+
+
 def test_a_torn_record_that_was_never_acknowledged_is_kept_and_is_no_damage(tmp_path: Path) -> None:
     folder = begun(tmp_path / "shop.ledger")
     with (folder / "journal.log").open("ab") as file:
