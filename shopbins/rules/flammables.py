@@ -40,7 +40,7 @@ class Liquid:
     @property
     def petrol(self) -> bool:
         """Tell whether it is petrol."""
-        return any(h.word in hazards.PETROL for h in hazards.of(self.group.cautions, True))
+        return any(h.word in hazards.PETROL for h in hazards.of(self.group.cautions))
 
 
 def liquids(scene: Scene) -> list[Liquid]:

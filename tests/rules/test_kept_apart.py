@@ -34,6 +34,14 @@ def beside(far: float, caution: str, **details: Any) -> Pile:
     return pile
 
 
+@pytest.mark.parametrize("far", [-100.0, 0.0, 0.5, 2999.0])
+def test_how_far_apart_two_are_is_measured_and_never_below_nothing(far: float) -> None:
+    (found,) = (
+        f for f in of(shop(rooms=[BIG]), "apart", two("oily rag", "trichloroethylene", far)) if f.judged
+    )
+    assert (found.measured, found.limit) == (max(0.0, far), 3000)
+
+
 # --- explosives -------------------------------------------------------------------------------------------
 
 

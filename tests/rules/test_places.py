@@ -253,6 +253,16 @@ def test_bags_may_lie_on_each_other() -> None:
     assert [(f.rule, f.grade) for f in found if f.grade != "note"] == [("full", "correct")]
 
 
+@pytest.mark.parametrize(("wide", "fits"), [(3945.0, True), (3943.5, False)])
+def test_a_bar_lies_aslant_where_carver_says(wide: float, fits: bool) -> None:
+    """5 x 1 m on 4.5 m: (2pqa + (p2 - q2) sqrt(p2 + q2 - a2)) / (p2 + q2) = 3944.23 mm wide at least.
+
+    W. B. Carver, American Mathematical Monthly 64 (1957) 114-116 (from memory).
+    """
+    assert rectangle_in_rectangle((5000.0, 1000.0), (4500.0, wide)) is fits
+    assert rectangle_in_rectangle((1000.0, 5000.0), (wide, 4500.0)) is fits
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.floats(100, 1000), st.floats(50, 1000), st.floats(100, 1000), st.floats(50, 1000))
 def test_a_rectangle_in_a_rectangle_at_every_turn(p: float, q: float, a: float, b: float) -> None:

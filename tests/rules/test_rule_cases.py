@@ -254,6 +254,15 @@ def test_c19_working_space_at_120_v(
     assert electrical(board(depth, width, height)) == found
 
 
+@pytest.mark.parametrize(("volts", "between"), [
+    (120, False), (208, True), (230, False), (277, False), (400, True), (415, True), (480, True),
+])  # fmt: skip
+def test_volts_of_a_whole_network_are_asked_about(volts: float, between: bool) -> None:
+    # IEC 60038: 230/400 V; ANSI C84.1: 120/208 and 277/480 V; 240/415 V before (from memory)
+    (found,) = of(board(900, volts=volts), "electrical-depth")
+    assert ("between phases" in found.text) is between
+
+
 @pytest.mark.parametrize(("opposite", "depth"), [("nothing", 914.4), ("grounded", 1066.8), ("live", 1219.2)])
 def test_c20_working_space_at_277_v(opposite: str, depth: float) -> None:
     # 29 CFR 1910.303, Table S-1

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from strip_job import Job, engine
 
+from shopbins.ledger.docs import group_doc
 from shopbins.ledger.model import Group, WorkPoint
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
@@ -361,3 +362,12 @@ def test_the_longest_way_begins_with_what_takes_the_first_day() -> None:
     held = hold_up(job.state, "closed", TODAY)
     assert [job.state.group(each).name for each in held.steps] == ["piston", "head"]
     assert held.last == date(2027, 3, 6)
+
+
+@pytest.mark.parametrize(("parts", "shares", "seats"), [
+    ((), (), {"bag": 3}), (("a",), (), {"a": 3}), (("a", "b"), (), {"a": 3, "b": 0}),
+    (("a", "b", "c"), (1, 0, 2), {"a": 1, "b": 0, "c": 2}),
+])  # fmt: skip
+def test_untold_all_pieces_belong_to_the_first_place(parts: Any, shares: Any, seats: dict[str, int]) -> None:
+    doc = group_doc({"code": "B", "name": "bag", "qty": 3, "parts": parts, "shares": shares})
+    assert State({"group": {"bag": doc}}).group("bag").seats == seats
