@@ -27,7 +27,7 @@ from shopbins.moves.fitted import HOISTS, GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.legs import legs_of
-from shopbins.moves.route import Ground, Route, ground, is_steep
+from shopbins.moves.route import Ground, Route, ground, is_steep, with_pits
 from shopbins.moves.shiftlist import (
     SHIFTING,
     Shifted,
@@ -110,7 +110,7 @@ class Attempt:
     looked, `lifts` which hoist takes off what is beyond people; both by what a part is called. `passes` is
     what parts go over or under, where each was looked at by its own heights. `passed_over` says what spoke
     against spots of the goal that were looked at before this one. `over` names open pits that alone stand
-    against it, as no gear that straddles them is looked at.
+    against it, as no gear that straddles them is looked at; a way found then goes over them.
     """
 
     verdict: Verdict
@@ -642,7 +642,7 @@ def _places(job: Job, base: Attempt, found: Found, shift: Sequence[int]) -> Shif
     for more in dict.fromkeys((beside, roomy, job.slack_mm)):
         made = shift_list(
             job.scene,
-            base.ground,
+            with_pits(job.scene.shop, base.ground),
             grown(base.moving, more),
             found.path,
             shift,

@@ -72,6 +72,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((heights.TILTED,), "`slope`, `headroom`", "way", heights.on_slopes),
     Criterion((pressing.AREA, pressing.POINT), "`floor load`, `point load`, `void`", "way", pressing.floors),
     Criterion((pressing.COVER,), "`load` or `class` of covers", "way", pressing.covers),
+    Criterion((pressing.COVER,), "`openings`, `size` of plates", "way", pressing.over_open_pits),
     Criterion(
         (pressing.COVER,), "feet, `jack`, `load` or `class` of covers", "way", pressing.stands_on_covers
     ),

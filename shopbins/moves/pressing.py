@@ -368,6 +368,34 @@ def covers_of(shop: Shop, floors: Sequence[Outline]) -> list[Cover]:
     return [cover for cover in covers_in(shop) if on_floors(cover.outline, floors)]
 
 
+def _covers_on(it: Situation) -> list[Cover]:
+    """Return the covers in the floors of the way, and the open pits that it goes over, as covers of 0 kg."""
+    over = it.attempt is not None and it.attempt.over and it.path
+    pits = open_holes(it.scene.shop, it.floors) if over else []
+    none = (
+        Cover(f"opening:{pit.key}", pit.name, pit.room, pit.outline, 0.0, "", -(pit.depth_mm or math.inf))
+        for pit in pits
+    )
+    return [*covers_of(it.scene.shop, it.floors), *none]
+
+
+def over_open_pits(it: Situation) -> Iterator[Part]:
+    """Say that a way goes over an open pit on no plates told of: why each does not do."""
+    laid, wheel = {each.cover for each in it.laid}, wheel_range_kg(it)
+    most = {cover.subject: kg for cover, _, _, kg in _rolled_over(it, wheel)}
+    for pit in _covers_on(it):
+        if not pit.is_open or pit.subject in laid or not _anywhere(it, pit.outline, 0.0)[0]:
+            continue
+        named = f"{it.name} on {it.gear.gear.name}"
+        text = f"{named}: no way leads round {pit.name}, open; over it, with wheels on either side, is not "
+        text += "looked at"
+        why = _plates_do_not(it, pit, most[pit.subject]) if pit.subject in most else ""
+        text += f", and no plate carries it there: {why}" if why else ""
+        carry = "it" if it.whole_kg is None else show_mass(it.whole_kg)
+        ends = (f"a cover on {pit.name}, or plates across it, that carry {carry}",)
+        yield COVER.open((*it.subjects, pit.subject), text, ends=ends, room=pit.room)
+
+
 def covers(it: Situation) -> Iterator[Part]:
     """Compare all wheels that stand on a cover at once with what the cover takes."""
     wheel = wheel_range_kg(it)
@@ -383,6 +411,8 @@ def covers(it: Situation) -> Iterator[Part]:
         more["limit"] = limit_kn = _takes_kn(cover)
         over = _too_much(cover, kg)
         laid = next((each for each in it.laid if each.cover == subject), None)
+        if laid is None and cover.is_open:
+            continue
         if laid is None and over and (why := _plates_do_not(it, cover, kg)):
             text += f" ({why})"
         if laid is not None:
@@ -392,6 +422,11 @@ def covers(it: Situation) -> Iterator[Part]:
             if laid.count > 1 and laid.one_kg is not None:
                 said += f", up to {show_force(laid.one_kg * G)} on one"
             said += f"; {laid.bridged.said}" if laid.bridged.said else ""
+            if cover.is_open:
+                rests += ", boards where anybody walks"
+                said += (
+                    f"; {name} is open: boards beside them wherever anybody walks, a barrier round the rest"
+                )
             yield COVER.only((*subjects, BY_PLATE), f"{laid.words}, {rests}", f"{text}; {said}", **more)
         elif over and (least_kg <= 0 or (kg is not None and least_kg * G <= (limit_kn or 0.0) * (1 + 1e-9))):
             words = f"a plate over {name}, edges wedged, or wheels off it"
@@ -529,7 +564,7 @@ def stands_on_covers(it: Situation) -> Iterator[Part]:
     """
     if it.kind not in JACKED or not it.legs:
         return
-    every, least_kg, most_kg = covers_of(it.scene.shop, it.floors), it.load.least_kg, it.load.most_kg
+    every, least_kg, most_kg = _covers_on(it), it.load.least_kg, it.load.most_kg
     for place in places_off_wheels(it) if every else ():
         for pose in dict.fromkeys((place.poses[0], place.poses[-1])):
             cg = None if it.load.cg_mm is None else it.at(pose, [it.load.cg_mm])[0]
@@ -591,7 +626,7 @@ def _rolled_over(
     if it.kind == "by hand" or not it.legs:
         return
     half = it.own["wheel half width"]
-    for cover in covers_of(it.scene.shop, it.floors):
+    for cover in _covers_on(it):
         on = [_sets_on(it, stance.polygon, cover.outline, half) for stance in it.gear.stances]
         wheels, all_of_it = _wheels_on(it, on) if on else _anywhere(it, cover.outline, half)
         if not wheels:

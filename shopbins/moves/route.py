@@ -199,6 +199,12 @@ def open_holes(shop: Shop, floors: Sequence[Outline]) -> list[Opening]:
     return [hole for hole in holes if on_floors(hole.outline, floors)]
 
 
+def with_pits(shop: Shop, it: Ground) -> Ground:
+    """Return a floor with its open pits as holes in it, where they were left out."""
+    pits = tuple((hole.name, hole.outline) for hole in open_holes(shop, it.outlines))
+    return replace(it, avoided=(*(pit for pit in pits if pit not in it.avoided), *it.avoided))
+
+
 def _shiftable(scene: Scene, it: Standing) -> bool:
     """Tell whether something may be shifted: a group on a floor, or what the shop file calls movable."""
     if it.kind != "group":

@@ -21,7 +21,7 @@ from shopbins.moves.banded import by_parts
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.goal import larger_by_mm
-from shopbins.moves.route import Route, ground, open_holes
+from shopbins.moves.route import Route, ground, open_holes, with_pits
 from shopbins.moves.tolerance import Asker
 from shopbins.rules.say import listed
 from shopbins.units import show_length
@@ -40,7 +40,8 @@ def attempt(
 
     `avoid` is floor that is kept off, besides what stands there; `steers` the outline of who steers, kept
     free; `refused` are spots of the goal that something else spoke against. Where only open pits stand
-    against it, it is not decided: its gear might straddle them.
+    against it, it goes over them as far as plates told of carry it there, else it is not decided: its gear
+    might straddle them.
     """
     first = _by_leaves(job, body, gear, route, avoid, steers, (), refused)
     hinged = tuple(key for key in route.doors if job.scene.shop.doors[key].opens == "hinged")
@@ -85,7 +86,7 @@ def _by_leaves(
     best: Attempt | None = None
     best_turned = 0.0
     no_spot: list[str] = []
-    for asked, goal in enumerate(spots(job, base, floor, hull, refused), 1):
+    for asked, goal in enumerate(spots(job, base, with_pits(job.scene.shop, floor), hull, refused), 1):
         if isinstance(goal, str):
             no_spot.append(goal)
             continue
@@ -116,6 +117,10 @@ def _by_leaves(
     straddled = _by_leaves(proves, body, gear, route, avoid, steers, leaves_off, refused, pits=False)
     if straddled.verdict is Verdict.NO:
         return found
+    if any(each.kind == "plate" for each in job.scene.shop.gear.values()):
+        across = _by_leaves(job, body, gear, route, avoid, steers, leaves_off, refused, pits=False)
+        if across.found.path:
+            return replace(across, over=open_pits)
     named = listed(open_pits, len(open_pits))
     why = (
         f"{body.group.shown} on {gear.gear.name}: no way leads round {named}, open; over it, with wheels on "

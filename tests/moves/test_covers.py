@@ -9,10 +9,17 @@ from pathlib import Path
 import pytest
 
 from shopbins.answer import Part, Verdict
+from shopbins.geometry.shapes import Pose
+from shopbins.moves.attempt import Attempt
+from shopbins.moves.body import body
 from shopbins.moves.finding import Ask, row_of
+from shopbins.moves.gear import judge_gear
+from shopbins.moves.legs import legs_of
 from shopbins.moves.plan import Option, Worked, _or_around
-from shopbins.moves.pressing import COVER, together
+from shopbins.moves.pressing import COVER, covers, over_open_pits, together, with_laid
+from shopbins.moves.route import Route
 from shopbins.moves.running import GROUNDS, SILL, SLOPE_GEAR
+from shopbins.moves.situation import Situation
 from shopbins.moves.tolerance import Found
 from shopbins.moves.ways_out import WAY
 from shopbins.rules.auditing import audit
@@ -175,3 +182,61 @@ def test_feet_on_a_cover_that_takes_just_so_much_are_on_it_by_one_g(tmp_path: Pa
     plan = move(shop(tmp_path, text, (*PLAIN, *FOUR)))
     (jacked,) = [p for p in of(plan, "move-cover") if "start" in p.subjects]
     assert jacked.verdict is Verdict.YES
+
+
+OPEN_PIT = "openings: {pit: {room: b, kind: pit, at: [5600, 0], size: [600, 4000], covered: no, depth: 1 m}}"
+SHEETS = "{kind: plate, count: 2, size: [1200, 300], height: 20, mass: 56.5 kg, span: 600, capacity: "
+
+
+def _over_pit(folder: Path, sheets: str) -> Situation:
+    """The press on skates straight over an open pit 600 wide, right across room b."""
+    text = shop_text(
+        gear={"skates": SKATES, "sheet": sheets}, mid="height: 2.2 m, threshold: 0", more=OPEN_PIT
+    )
+    desk = shop(folder, text, (*PLAIN, *FOUR))
+    scene = desk.scene()
+    press = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
+    gear = judge_gear(scene.shop.gear["skates"], press.load)
+    route, path = Route(("a", "b"), ("mid",), 6200.0), (Pose(1800, 2000, 0), Pose(8000, 2000, 0))
+    found = Attempt(Verdict.YES, press, gear, route, found=Found("goes", path=path), over=("pit",))
+    legs = legs_of(scene, path, ("a", "b"))
+    return with_laid(Situation(scene, press, gear, scene.shop.zones["far"], "", route, found, legs))
+
+
+@pytest.mark.parametrize(
+    ("sheets", "lies"),
+    [
+        (SHEETS + "610 kg}", ""),
+        (SHEETS + "600 kg}", "sheet holds 600 kg over 600 mm, 608 kg comes onto one of 2"),
+        (SHEETS.replace("count: 2", "count: 1") + "2 t}", "2 of sheet needed, 1 told of"),
+        (SHEETS.replace("size: [1200, 300], ", "") + "2 t}", "the size of sheet is not told"),
+    ],
+)
+def test_an_open_pit_is_gone_over_on_plates_as_a_cover_of_nothing(
+    tmp_path: Path, sheets: str, lies: str
+) -> None:
+    """An end of 405 / 800 of 1200 kg (measured to 5), 607.5 kg, may be on one skate; a plate lies under each
+    track. Where none does, what each lacks is said, and it is not decided: wheels on either side of the pit
+    are not looked at.
+    """
+    it = _over_pit(tmp_path, sheets)
+    on, off = list(covers(it)), list(over_open_pits(it))
+    if not lies:
+        assert [p.verdict for p in on] == [Verdict.ASKED] and not off
+        assert (
+            on[0].text
+            == "2 of sheet over pit, rests 300 mm each side on 1 mm packing, boards where anybody walks"
+        )
+    else:
+        assert not on and [p.verdict for p in off] == [Verdict.OPEN]
+        assert off[0].text.endswith(f"is not looked at, and no plate carries it there: {lies}")
+
+
+def test_a_way_is_found_over_an_open_pit_only_with_plates_told_of(tmp_path: Path) -> None:
+    """It is set down beside the pit, on floor."""
+    text = shop_text(
+        gear={"skates": SKATES, "sheet": SHEETS + "2 t}"}, mid="height: 2.2 m, threshold: 0", more=OPEN_PIT
+    )
+    plan = move(shop(tmp_path, text, (*PLAIN, *FOUR)))
+    assert plan.path and any("2 of sheet over pit" in p.text for p in of(plan, "move-cover"))
+    assert plan.goal is not None and plan.goal.x_mm - 500 >= 6200
