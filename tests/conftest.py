@@ -40,8 +40,9 @@ zones:
 
 
 def _at_once(nodeid: str) -> str:
-    """Return what runs in one process: a file's tests, as they share what is dear; each of e2e alone."""
-    return nodeid if nodeid.startswith("tests/e2e/") else nodeid.partition("::")[0]
+    """Return what runs in one process: a file, to share what is dear; of e2e a test, but for the move."""
+    file = nodeid.partition("::")[0]
+    return nodeid if file.startswith("tests/e2e/") and not file.endswith("/test_move.py") else file
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -22,7 +22,7 @@ from typing import NoReturn
 import shopbins
 from shopbins.cli import main
 
-PATIENCE_S = 60
+PATIENCE_S = 300  # how long a slow machine may take; never waited out when all is well
 
 
 def forked(

@@ -23,8 +23,7 @@ def test_typed_ahead_nothing_is_lost_or_taken_for_a_key(shed):
     terminal.wait_for("✓ tool post")
     terminal.escape("What has just come off?")
     terminal.keys("/chuck", "enter", "w", "lathe", "enter", "g", "rack/1", "enter", "enter", "2")
-    terminal.wait_for("[2 Parts]")
-    terminal.wait_for("rack/1")
+    terminal.wait(lambda flat: "[2 Parts]" in flat and "rack/1" in flat, "where it lies, in Parts")
     assert shed.json("show", "lathe chuck")["place"] == "rack/1"
     assert sorted(hit["name"] for hit in shed.json("find", "o", "--limit", "9")) == ["tool post"]
     assert shed.json("audit", status=1)["seq"] == 3

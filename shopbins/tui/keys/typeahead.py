@@ -15,8 +15,8 @@ from textual import events
 from textual.app import App
 from textual.message_pump import MessagePump
 
-LONGEST_WAIT_S = 0.25
-"""After this a key is let through though the one before left no trace, as its widget has gone."""
+LOOK_S = 0.25
+"""So often it is looked whether the widget that is to tell of a key's effect has gone meanwhile."""
 
 
 class TypeAhead(App[int]):
@@ -27,6 +27,7 @@ class TypeAhead(App[int]):
         self._ahead: deque[events.Key | events.Paste] = deque()
         self._key_number = 0
         self._hearing = False
+        self._telling: MessagePump = self
 
     @property
     def keys_wait(self) -> bool:
@@ -45,7 +46,15 @@ class TypeAhead(App[int]):
             await self._hear(event)
 
     def _watch(self) -> None:
-        self.set_timer(LONGEST_WAIT_S, partial(self._heard, self._key_number))
+        self.set_timer(LOOK_S, partial(self._look, self._key_number))
+
+    async def _look(self, number: int) -> None:
+        """Let the next key through if what is to tell of this one's effect has gone: it may only be slow."""
+        if number == self._key_number and self._hearing:
+            if self._telling.is_attached:
+                self._watch()
+            else:
+                await self._heard(number)
 
     async def _hear(self, event: events.Key | events.Paste) -> None:
         self._hearing = True
@@ -65,10 +74,12 @@ class TypeAhead(App[int]):
         """Go the way of the key, behind it in every queue; then let a screen it opened get ready."""
         for i, node in enumerate(way):
             if node.call_later(self._follow, number, way[i + 1 :]):
+                self._telling = node
                 return
         self.call_later(self._get_ready, number)
 
     def _get_ready(self, number: int) -> None:
+        self._telling = self.screen
         if number == self._key_number and not self.screen.call_later(self.call_later, self._heard, number):
             self.call_later(self._heard, number)
 
