@@ -171,7 +171,6 @@ class Answer:
 
 
 def _named(parts: tuple[Part, ...], most: int) -> str:
-    said = "; ".join(
-        f"{part.text}, {part.accepted.said}" if part.accepted else part.text for part in parts[:most]
-    )
+    texts = (f"{part.text}, {part.accepted.said}" if part.accepted else part.text for part in parts[:most])
+    said = "; ".join(dict.fromkeys(texts))
     return said + (f" and {len(parts) - most} more" if len(parts) > most else "")

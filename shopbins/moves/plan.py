@@ -423,11 +423,13 @@ class Worked:
 
         Of what does not, no hands beyond what a team carries and nothing that lacks half of what it has to
         hold; of that or what is not decided, what has a way; then what lacks least: fewest things,
-        the smallest share of each.
+        the smallest share of each. Of what is not decided, what is cheapest to find out for it.
         """
         verdict = max(self.verdict, Verdict.ASKED)
         asked = sum(p.verdict is Verdict.ASKED for p in self.parts)
         worst = sum(p.verdict is verdict for p in self.parts) if verdict > Verdict.ASKED else 0
+        if verdict is Verdict.OPEN:
+            worst = _dear(self.parts)
         clear = None if self.attempt is None else self.attempt.found.clearance_mm
         lost = verdict >= Verdict.OPEN and (self.attempt is None or not self.attempt.found.path)
         against = [p for p in self.parts if p.verdict is verdict is Verdict.NO]
@@ -901,6 +903,17 @@ def _not_proved(part: Part, said: str) -> Part:
     text = f"{found.text}; {said}"
     finding = replace(found, grade="note", judged=False, text=text)
     return replace(part, verdict=Verdict.OPEN, text=text, evidence=replace(row, finding=finding, ends=()))
+
+
+def _dear(parts: Sequence[Part]) -> int:
+    """Return how dear it is to find out what is asked, each question once; what no figure decides is dearest."""
+    opens = [row_of(p).ask for p in parts if p.verdict is Verdict.OPEN]
+    asks = {ask.text: ask.cost for ask in opens if ask is not None}
+    return sum(asks.values()) + DEAREST * sum(ask is None for ask in opens)
+
+
+DEAREST = 5
+"""The dearest of a question's costs."""
 
 
 def _gave_up(part: Part) -> bool:
