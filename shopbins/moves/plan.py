@@ -906,7 +906,9 @@ def _not_proved(part: Part, said: str) -> Part:
 
 
 def _dear(parts: Sequence[Part]) -> int:
-    """Return how dear it is to find out what is asked, each question once; what no figure decides is dearest."""
+    """Return how dear it is to find out what is asked, each question once; what no figure decides is
+    the dearest.
+    """
     opens = [row_of(p).ask for p in parts if p.verdict is Verdict.OPEN]
     asks = {ask.text: ask.cost for ask in opens if ask is not None}
     return sum(asks.values()) + DEAREST * sum(ask is None for ask in opens)

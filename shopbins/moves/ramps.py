@@ -291,6 +291,6 @@ def bends_over(laid: Ramps) -> tuple[Bend, Bend]:
     tops = math.tan(2 * math.atan(laid.fall))
     high = edge.height_mm + over
     return (
-        Bend(f"on top of {at}", tops, True, False, across, most_mm=high, edge_mm=over),
+        Bend(f"over {at}", tops, True, False, across, most_mm=high, edge_mm=over),
         Bend(f"at the foot of {at}", laid.fall, False, True, across, most_mm=high, edge_mm=foot),
     )

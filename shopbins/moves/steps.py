@@ -76,9 +76,9 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     steps += [*_chocked(plan, 0), *lines.first, *onto] if on_slope else [*onto, *lines.first]
     moves = [*(halt.step for halt in lines.halts), _move(scene, plan, lines.halts)]
     rolls = sum(halt.before == 0 for halt in lines.halts)  # set round where it starts, it does not roll yet
-    kept = [p for p in _conditions(plan, *KEPT) if not {"stands", "jacked"} & set(p.subjects)]
-    moves[rolls]["keep"] = [p.text for p in kept] or None
-    moves[rolls]["needs"] = [*moves[rolls].get("needs", ()), *_ids(kept)]
+    while_it_rolls = [p for p in _conditions(plan, *KEPT) if not {"stands", "jacked"} & set(p.subjects)]
+    moves[rolls]["keep"] = [p.text for p in while_it_rolls]
+    moves[rolls]["needs"] = [*moves[rolls].get("needs", ()), *_ids(while_it_rolls)]
     put_in = ["wedges"] if _wedged(plan, "start") else []
     put_in += ["chocks"] if lines.chocked or _chocks(plan, 0) else []
     moves[rolls]["title"] = f"{' and '.join(put_in)}{' out; ' if put_in else ''}{moves[rolls]['title']}"
@@ -138,13 +138,13 @@ def _ids(parts: Sequence[Part]) -> list[str]:
 
 def keep_words(step: Mapping[str, Any], *others: str) -> str:
     """Say what is kept while a step is done, then what else is said of it: '' where nothing is."""
-    kept = f"keep: {'; '.join(step['keep'])}" if step.get("keep") else ""
-    return ". ".join(filter(None, (kept, *others)))
+    keep = f"keep: {'; '.join(step['keep'])}" if step.get("keep") else ""
+    return ". ".join(filter(None, (keep, *others)))
 
 
-def worded(step: Step) -> str:
-    """Say a step as a sheet does, with what is kept meanwhile."""
-    return ". ".join(filter(None, (step["title"], keep_words(step))))
+def kept(step: Mapping[str, Any]) -> list[str]:
+    """Return what is kept while a step is done, a line each."""
+    return [f"keep: {each}" for each in step.get("keep") or ()]
 
 
 def shift_numbers(plan: Plan) -> dict[str, int]:
@@ -164,12 +164,20 @@ def situation(scene: Scene, plan: Plan) -> Situation | None:
     return with_laid(Situation(scene, plan.body, plan.gear, zone, plan.level, route, plan.attempt, plan.legs))
 
 
-def _do(title: str, parts: Sequence[Part] = (), spots: Iterable[Point] = ()) -> Step:
-    """Return a step of which nothing is recorded but the tick, with the conditions that are written on it and
-    the points it names besides theirs.
+def _do(
+    title: str, parts: Sequence[Part] = (), spots: Iterable[Point] = (), keep: Sequence[Part] = ()
+) -> Step:
+    """Return a step of which nothing is recorded but the tick, with the conditions that are written on it,
+    the points it names besides theirs, and the conditions kept meanwhile.
     """
     named = dict.fromkeys((*spots, *(spot for part in parts for spot in row_of(part).spots)))
-    return {"what": "do", "title": title, "needs": _ids(parts), "spots": [list(spot) for spot in named]}
+    return {
+        "what": "do",
+        "title": title,
+        "keep": [p.text for p in keep],
+        "needs": _ids([*parts, *keep]),
+        "spots": [list(spot) for spot in named],
+    }
 
 
 def _words(parts: Sequence[Part]) -> str:
@@ -439,8 +447,8 @@ def _onto(plan: Plan) -> Iterator[Step]:
     if kind in JACKED:
         high = 0.0 if plan.gear.up_mm is None else plan.gear.up_mm[1]
         mine = [*_wedged(plan, "start"), *_meanwhile(plan, "move-jacking")]
-        how = _words(mine) or "packing follows at once"
-        yield _do(f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm: {how}", mine)
+        how = "" if mine else ": packing follows at once"
+        yield _do(f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm{how}", keep=mine)
         under = {
             "skates": "under its points, let down onto them, tied together",
             "trolley": "under it, its middle below the centre of gravity, let down onto it",
@@ -451,9 +459,8 @@ def _onto(plan: Plan) -> Iterator[Step]:
         yield _do(f"{gear} in{side} up to the heels, lift just off the ground, look, then go")
     elif kind in HOISTS:
         mine = _meanwhile(plan, "move-slings", "move-swings")
-        slings = _words(mine)
         look = "lift a hand's breadth (100 mm), look whether it hangs level"
-        yield _do(f"sling it to {gear}, {look}{slings and f': {slings}'}", mine)
+        yield _do(f"sling it to {gear}, {look}", keep=mine)
     elif kind == "by hand":
         yield _do("grip it, lift together on one word")
     for part in _conditions(plan, "move-lashing"):
@@ -504,9 +511,9 @@ def _from(plan: Plan) -> Iterator[Step]:
     stood = [p for p in _conditions(plan, "stands", "move-at-goal") if "start" not in p.subjects]
     if kind in JACKED:
         keep = [*_wedged(plan, "goal"), *_meanwhile(plan)]
-        shim = f"shim until every foot carries{keep and f': {_words(keep)}'}"
+        shim = "shim until every foot carries"
         title = f"jack one end at a time, {gear} out, down onto the floor or packing, {shim}"
-        yield _do(title, [*stood, *keep])
+        yield _do(title, stood, keep=keep)
     elif kind == "pallet truck":
         yield _do(f"let it down, {gear} out straight backwards", stood)
     elif kind in HOISTS:

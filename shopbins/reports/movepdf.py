@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from shopbins.answer import Verdict
+from shopbins.answer import Part, Verdict
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Box, Outline, Point, Pose, between, bounds, cos_sin, placed
 from shopbins.ledger.state import State
@@ -33,7 +33,7 @@ from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.situation import Situation
 from shopbins.moves.stages import lines_on
 from shopbins.moves.standing import TIPS
-from shopbins.moves.steps import Step, shift_numbers, situation, steps_of, worded
+from shopbins.moves.steps import Step, kept, shift_numbers, situation, steps_of
 from shopbins.moves.taped import taped
 from shopbins.reports.movesheet import (
     SHORT_MM,
@@ -74,6 +74,7 @@ class _Line:
     text: str
     bold: bool = False
     box: bool = False
+    indent: bool = False
     gap: float = 0.0
     size: float | None = None
 
@@ -93,7 +94,7 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
     y = _set(canvas, list(_head(scene, plan, day)), PAGE_MM[1] - MARGIN_MM, BIG_MM)
     foot = list(_foot(day))
     first, second = list(_legs(scene, plan)), [*_steps(scene, plan, steps, spots), *_end(plan)]
-    more = list(_why_and_watch(plan, scene.state, spots))
+    more = list(_why_and_watch(plan, scene.state, steps, spots))
     floor = MARGIN_MM + _height(foot, SMALL_MM)
     drawn = plan.attempt is not None and plan.attempt.ground is not None and bool(plan.path)
     sketch = _Sketch.of(scene, plan, spots) if drawn else None
@@ -269,7 +270,8 @@ def _steps(scene: Scene, plan: Plan, steps: Sequence[Step], spots: Mapping[Point
     if steps:
         yield _Line(f"Steps, in this order ({shift_words(plan, scene)})", bold=True, gap=1.0)
     for n, step in enumerate(steps, 1):
-        yield _Line(f"{n}  {worded(step)}{_on_plan(spots, step.get('spots', ()))}", box=True)
+        yield _Line(f"{n}  {step['title']}{_on_plan(spots, step.get('spots', ()))}", box=True)
+        yield from (_Line(each, indent=True) for each in kept(step))
 
 
 def _end(plan: Plan) -> Iterator[_Line]:
@@ -282,17 +284,31 @@ def _end(plan: Plan) -> Iterator[_Line]:
         yield _Line(each)
 
 
-def _why_and_watch(plan: Plan, state: State, spots: Mapping[Point, str]) -> Iterator[_Line]:
+def _by_step(plan: Plan, steps: Sequence[Step]) -> list[tuple[int, list[Part]]]:
+    """Return the conditions by the step before which each is to be accepted, in order; 0: there are none."""
+    due = {key: n for n, step in enumerate(steps, 1) for key in step.get("needs", ())}
+    found: dict[int, list[Part]] = {}
+    for part in plan.conditions:
+        found.setdefault(due.get(row_of(part).finding.id, 0), []).append(part)
+    return sorted(found.items())
+
+
+def _why_and_watch(
+    plan: Plan, state: State, steps: Sequence[Step], spots: Mapping[Point, str]
+) -> Iterator[_Line]:
     """Say why each condition is one, what else to watch, what was not checked: as screen and text do."""
+    in_head = {row_of(p).finding.text for p in plan.answer.parts if row_of(p).finding.rule == TIPS.key}
     if plan.conditions:
         yield _Line("Conditions, and why", bold=True, gap=1.0)
-    in_head = {row_of(p).finding.text for p in plan.answer.parts if row_of(p).finding.rule == TIPS.key}
-    for part in plan.conditions:
-        why, anew = row_of(part).finding.text, asked_anew(state, row_of(part), plan.name)
-        why = f"{'tilt as said above' if why in in_head else why}{_on_plan(spots, row_of(part).spots)}"
-        yield _Line(f"{part.text}: {why}", box=True)
-        if anew:
-            yield _Line(anew)
+    for n, parts in _by_step(plan, steps):
+        if n:
+            yield _Line(f"Before step {n}", bold=True)
+        for part in parts:
+            why, anew = row_of(part).finding.text, asked_anew(state, row_of(part), plan.name)
+            why = f"{'tilt as said above' if why in in_head else why}{_on_plan(spots, row_of(part).spots)}"
+            yield _Line(f"{part.text}: {why}", box=True)
+            if anew:
+                yield _Line(anew)
     yield _Line("Watch", bold=True, gap=1.0)
     *cautions, sources = plan.cautions
     yield from (_Line(f"- {each}", size=WATCH_MM) for each in cautions if each not in in_head)
@@ -333,12 +349,14 @@ def _more_pages(canvas: Any, name: str, lines: list[_Line], foot: Sequence[_Line
 
 
 def _split(lines: Sequence[_Line], room: float, size: float) -> tuple[list[_Line], list[_Line]]:
-    """Return the lines that find room in a height, and the others; a heading stays with what is below it."""
+    """Return the lines that find room in a height, and the others; a heading stays with what is below it, a
+    step with what is kept meanwhile.
+    """
     here: list[_Line] = []
     left = list(lines)
     while left and _height([*here, left[0]], size) <= room:
         here.append(left.pop(0))
-    while left and here and here[-1].bold:
+    while left and len(here) > 1 and (here[-1].bold or left[0].indent):
         left.insert(0, here.pop())
     return here, left
 
@@ -351,7 +369,7 @@ def _height(lines: Iterable[_Line], size: float) -> float:
 
 def _broken(line: _Line, size: float) -> list[str]:
     """Break a line at its spaces to the width of the page."""
-    room = PAGE_MM[0] - 2 * MARGIN_MM - (size * 1.8 if line.box else 0.0)
+    room = PAGE_MM[0] - 2 * MARGIN_MM - _indent(line, size)
     font = BOLD if line.bold else PLAIN
     found: list[str] = []
     now = ""
@@ -365,6 +383,11 @@ def _broken(line: _Line, size: float) -> list[str]:
     return [*found, now]
 
 
+def _indent(line: _Line, size: float) -> float:
+    """Return how far in a line is set: beside its box, or below a line that has one."""
+    return size * (3.2 if line.indent else 1.8 if line.box else 0.0)
+
+
 def _clean(text: str) -> str:
     return printable(plain(text)).text
 
@@ -376,7 +399,7 @@ def _set(canvas: Any, lines: Sequence[_Line], top: float, size: float) -> float:
     for line in lines:
         size = line.size or usual
         y -= line.gap
-        left = MARGIN_MM + (size * 1.8 if line.box else 0.0)
+        left = MARGIN_MM + _indent(line, size)
         for n, text in enumerate(_broken(line, size)):
             y -= size * 1.32
             if line.box and n == 0:

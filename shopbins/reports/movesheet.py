@@ -15,7 +15,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.legs import Leg
 from shopbins.moves.plan import SHOWN_ASKS, Plan
 from shopbins.moves.restson import asked_anew
-from shopbins.moves.steps import steps_of, worded
+from shopbins.moves.steps import kept, steps_of
 from shopbins.reports.plain import counted, wrapped
 from shopbins.scene.scene import Scene
 from shopbins.units import show_length, show_mass
@@ -185,7 +185,9 @@ def _steps(scene: Scene, plan: Plan, width: int, steps: Sequence[dict[str, Any]]
     yield f"In this order: {shift_words(plan, scene)}"
     for n, step in enumerate(steps or steps_of(scene, plan), 1):
         box = "[x]" if step.get("done") else "[ ]"
-        yield from _hung(f"{box} {n:2d} ", worded(step), width)
+        yield from _hung(f"{box} {n:2d} ", step["title"], width)
+        for each in kept(step):
+            yield from _hung("       ", each, width)
 
 
 SHORT_MM = 300.0

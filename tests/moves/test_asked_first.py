@@ -11,7 +11,9 @@ from shopbins.ledger.model import Mass, Size
 from shopbins.moves.finding import row_of
 from tests.moves.weir import SKATES, TRUCK, move, shop_text
 
-DOLLY = "{kind: trolley, size: [1000, 600], height: 260, capacity: 350 kg, mass: 31 kg, steering: on the spot}"
+DOLLY = (
+    "{kind: trolley, size: [1000, 600], height: 260, capacity: 350 kg, mass: 31 kg, steering: on the spot}"
+)
 
 
 @pytest.mark.parametrize(

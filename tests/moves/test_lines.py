@@ -436,16 +436,16 @@ def test_what_is_kept_on_the_way_stands_on_sheet_and_screen_alike(tmp_path: Path
     desk = shop(tmp_path, slope_text(), PRESS)
     plan = move(desk)
     steps = steps_of(desk.scene(), plan)
-    kept = [(n, words) for n, step in enumerate(steps, 1) if (words := keep_words(step))]
-    assert len(kept) == 1 and "nobody below it in b" in kept[0][1]
-    n, words = kept[0]
+    kept = [(n, keep_words(step)) for n, step in enumerate(steps, 1)]
+    ((n, words),) = [each for each in kept if "nobody below it in b" in each[1]]
     sheet = " ".join(" ".join(sheet_text(desk.scene(), plan)).split())
-    assert f"[ ] {n:2d} {steps[n - 1]['title']}. {words}".replace("  ", " ") in sheet
+    each = " ".join(f"keep: {text}" for text in steps[n - 1]["keep"])
+    assert f"[ ] {n:2d} {steps[n - 1]['title']} {each}".replace("  ", " ") in sheet
     rows = _would_be(desk, plan)
     at = next(at for at, row in enumerate(rows) if row.text == f"{n} {steps[n - 1]['title']}")
     assert words in rows[at].detail
-    shown = [row.text for row in rows[at + 1 :] if row.text.startswith("  keep: ")]
-    assert shown == [f"  keep: {each}" for each in steps[n - 1]["keep"]]
+    keep = steps[n - 1]["keep"]
+    assert [row.text for row in rows[at + 1 : at + 1 + len(keep)]] == [f"  keep: {each}" for each in keep]
 
 
 def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_last(tmp_path: Path) -> None:

@@ -20,7 +20,7 @@ from shopbins.moves.force import push, who_pushes
 from shopbins.moves.plan import Plan
 from shopbins.moves.stages import lines_on
 from shopbins.moves.steps import situation, steps_of
-from shopbins.reports.movepdf import sheet_pdf
+from shopbins.reports.movepdf import _Line, _split, sheet_pdf
 from tests.moves.weir import PLAIN, TRUCK, B, move, of, shop, shop_text
 
 RING = f"{B}, anchors: {{ring: {{at: [200, 2000], height: 300, load: 20 kN}}}}"
@@ -131,6 +131,27 @@ def test_a_line_is_drawn_to_its_ring_from_where_it_holds_it(tmp_path: Path) -> N
     ((line, legs),) = [each for each in lines_on(it) if each[1][0].slope is not None]
     assert line.named == "ring" and {leg.room.key for leg in legs} == {"b"}
     assert "dash and dot: a line" in words(desk, plan)
+
+
+def test_each_condition_stands_under_the_step_before_which_it_is_accepted(tmp_path: Path) -> None:
+    desk = shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 0"), mass=Mass(2200))
+    plan = move(desk)
+    steps, said = steps_of(desk.scene(), plan), words(desk, plan)
+    under = said.partition("Conditions, and why")[2].partition(" Watch ")[0]
+    blocks = dict(zip(*[iter(re.split(r"Before step (\d+)", under)[1:])] * 2, strict=True))
+    due = {str(n): step["needs"] for n, step in enumerate(steps, 1) if step.get("needs")}
+    assert list(blocks) == list(due) and len(due) > 1
+    for n, keys in due.items():
+        texts = [p.text for p in plan.conditions if row_of(p).finding.id in keys]
+        assert [text in blocks[n] for text in texts] == [True] * len(keys)
+
+
+def test_a_step_and_what_is_kept_meanwhile_stay_on_one_page() -> None:
+    """Four lines of 1.32 mm in a height for three: the step goes over with what is kept."""
+    lines = [_Line("first"), _Line("step", box=True), _Line("keep: a", indent=True), _Line("b", indent=True)]
+    here, left = _split(lines, 3 * 1.32, 1.0)
+    assert (here, left) == (lines[:1], lines[1:])
+    assert _split(lines, 4 * 1.32, 1.0) == (lines, [])
 
 
 def test_a_name_with_no_room_on_the_plan_is_whole_below_it_and_other_gear_has_its_reason(
