@@ -27,7 +27,7 @@ from shopbins.moves.fitted import HOISTS, GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.legs import legs_of
-from shopbins.moves.route import Ground, Route, ground, is_steep, with_pits
+from shopbins.moves.route import Ground, Route, ground, with_pits
 from shopbins.moves.shiftlist import (
     SHIFTING,
     Shifted,
@@ -40,6 +40,7 @@ from shopbins.moves.shiftlist import (
 from shopbins.moves.steered import Axle, axle_of, steer, turned_where_told
 from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
 from shopbins.rules.finding import Finding
+from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Room, Zone
 from shopbins.units import show_length
@@ -671,16 +672,16 @@ def _wedging(ground: Ground, shift: Sequence[int]) -> set[int]:
 def floor_once_shifted(job: Job, it: Attempt, items: Sequence[Shifted]) -> Ground:
     """Return the floor of the thing's way once all is shifted."""
     assert it.route is not None
-    return ground(
+    floor = ground(
         shifted_scene(job.scene, items),
         it.route,
         f"group:{it.body.group.id}",
         low_top_mm(it.body, it.gear, job.slack_mm),
         leaves_off=it.leaves_off,
         along=set(it.body.along),
-        avoid=[hole for _, hole in it.ground.avoided] if it.ground is not None else (),
         goal=job.goal.outline,
     )
+    return floor if it.ground is None else replace(floor, avoided=it.ground.avoided)
 
 
 def _measured_again(ask: Measures, found: Found, then: Ground) -> Found:

@@ -17,10 +17,11 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import JACKED
 from shopbins.moves.gear import CARRIES, judge_sides
 from shopbins.moves.hands import looked_at, team_for
-from shopbins.moves.route import is_steep, level_between
+from shopbins.moves.route import level_between
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted, ShiftList
 from shopbins.moves.situation import Situation
 from shopbins.rules.hoisting import most_kg
+from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear, Zone
 from shopbins.units import show_mass

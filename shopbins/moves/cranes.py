@@ -139,10 +139,12 @@ def goes_beside(gear: Gear, load: Load, towards: float, wide_mm: float, measured
             return Judged("no", beside, inside, wide_mm, "mm", again)
         return Judged("not known", f"{beside}; whether they go under: {which} is not known", inside, wide_mm)
     low, under = show_lengths(gear.legs_mm, load.under_mm)
+    within = measured_mm if load.under_within_mm is None else load.under_within_mm
+    near = abs(gear.legs_mm - load.under_mm) <= measured_mm + within
+    lower = (f"under {load.name}", f"the legs of {gear.name}") if near else ()
     if gear.legs_mm > load.under_mm:
-        return Judged(
-            "no", f"{beside}, and {low} of legs do not go under {under}", inside, wide_mm, "mm", again
-        )
+        words = f"{beside}, and {low} of legs do not go under {under}"
+        return Judged("no", words, inside, wide_mm, "mm", (*again, *lower))
     met = (each for each in load.met_by_forks() if abs(turn_between(each.towards_deg, towards)) < 1.0)
     clear = max((each.clear_mm for each in met), default=None)
     width = gear.size_mm[1] if gear.size_mm is not None else None
@@ -151,13 +153,13 @@ def goes_beside(gear: Gear, load: Load, towards: float, wide_mm: float, measured
             "not known", f"{beside}; whether its legs go between the feet is not known", inside, wide_mm
         )
     c, w = show_lengths(clear, width)
+    near = abs(clear - width) <= 2 * measured_mm
+    between = (f"between the feet of {load.name}", f"{gear.name} over its legs") if near else ()
     if clear < width:
-        return Judged(
-            "no", f"{beside}, and its legs, {w} over all, do not go between feet {c} apart", clear, width
-        )
-    return Judged(
-        "yes", f"the legs of {gear.name}, {w} over all, go under {load.name}, {c} clear", clear, width
-    )
+        words = f"{beside}, and its legs, {w} over all, do not go between feet {c} apart"
+        return Judged("no", words, clear, width, "mm", (*again, *between))
+    words = f"the legs of {gear.name}, {w} over all, go under {load.name}, {c} clear"
+    return Judged("yes", words, clear, width, "mm", (*lower, *between))
 
 
 def _hook(gear: Gear, load: Load, reach_mm: float | None) -> Judged:

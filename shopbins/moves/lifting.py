@@ -20,7 +20,6 @@ from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
 from shopbins.moves.partsoff import hoist_needed, hook_over_mm, steps_between, taken_kg, team_of
-from shopbins.moves.route import SLOPING
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import jack_bears_kg, sling_deg
@@ -30,6 +29,7 @@ from shopbins.moves.trucks import PLATE_MM
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, MAC, MOST_KG, PURPLE_KG, TEAM
 from shopbins.rules.hoisting import hook_unsure
+from shopbins.rules.slopes import is_steep
 from shopbins.rules.supports import Support, stand
 from shopbins.shop.model import Gear
 from shopbins.units import show_angle, show_force, show_length, show_mass
@@ -313,7 +313,7 @@ def on_slope(it: Situation) -> Iterator[Part]:
     ends = [it.body.room, it.goal.room]
     for key in dict.fromkeys(k for k in ends if k):
         slope = it.scene.shop.rooms[key].slope
-        if slope is not None and slope.fall > SLOPING and it.kind in JACKED:
+        if is_steep(slope) and it.kind in JACKED:
             name = it.scene.shop.rooms[key].name
             text = f"{it.name} would be jacked on the slope of {name}: a toe jack never"
             yield JACK.no(

@@ -36,11 +36,12 @@ from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import ABOUT, Load
 from shopbins.moves.onto import floor_before, near_to
 from shopbins.moves.remainder import with_left
-from shopbins.moves.route import Ground, Route, ground, is_level, is_steep, level_between, routes
+from shopbins.moves.route import Ground, Route, ground, is_level, level_between, routes
 from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
 from shopbins.moves.situation import Onto
 from shopbins.moves.tolerance import Asker
-from shopbins.rules.hoisting import HOOK_OVER_MM, capacity_at, hole_at, hook_at, lifts_at, most_kg
+from shopbins.rules.hoisting import HOOK_OVER_MM, falls_short, hole_at, hook_at, hook_short, most_kg
+from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear, Level, Zone
 from shopbins.units import show_length, show_mass
@@ -190,7 +191,7 @@ def _too_weak(gear: Gear, part: Projection, kg: float) -> str:
     """Say why a hoist lifts a part nowhere: its hook, or its plate; '' where neither is too low."""
     top, most = hook_over_mm(part), most_kg(gear) or 0.0
     if gear.hook_mm is not None and gear.hook_mm < top:
-        return f"its hook goes to {show_length(gear.hook_mm)}, {show_length(top)} is needed over {part.name}"
+        return hook_short(top, gear.hook_mm, f" over {part.name}")
     return "" if most >= kg else f"it lifts {show_mass(most)} at most, {part.name} is {show_mass(kg)}"
 
 
@@ -273,7 +274,8 @@ def _sides(
             hole = hole_at(gear, needed, kg, hook_over_mm(part))
             if hole is None:
                 legs = "" if beside.answer == "yes" else f", its legs ending before it ({beside.why}),"
-                weak.append((needed, _falls_short(gear, part, kg, needed, legs)))
+                over = f" over {part.name}"
+                weak.append((needed, falls_short(gear, kg, needed, hook_over_mm(part), legs, over)))
                 continue
             reach, holds = hole
             mast = hook - reach
@@ -288,17 +290,6 @@ def _sides(
     if weak and not found:
         yield min(weak)[1]
     yield from sorted(found, key=lambda side: side.reach_mm)
-
-
-def _falls_short(gear: Gear, part: Projection, kg: float, needed_mm: float, legs: str) -> str:
-    """Say what a crane lacks at the reach it takes: what it lifts there, else how high its hook goes."""
-    far = capacity_at(gear, needed_mm)
-    if far is None or far[1] < kg:
-        return lifts_at(needed_mm, far, legs)
-    high = hook_at(gear, far[0])
-    goes = "how high its hook goes is not told" if high is None else f"its hook goes to {show_length(high)}"
-    at = f"at a reach of {show_length(far[0])}{legs}"
-    return f"{at} {goes}, {show_length(hook_over_mm(part))} is needed over {part.name}"
 
 
 def _whole(it: Body) -> Load:

@@ -625,7 +625,7 @@ def _rolled_over(
     """Go through the covers that wheels come onto: how many at once, whether all, and the most they carry."""
     if it.kind == "by hand" or not it.legs:
         return
-    half = it.own["wheel half width"]
+    half = half_track_mm(it)
     for cover in _covers_on(it):
         on = [_sets_on(it, stance.polygon, cover.outline, half) for stance in it.gear.stances]
         wheels, all_of_it = _wheels_on(it, on) if on else _anywhere(it, cover.outline, half)

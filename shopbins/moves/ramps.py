@@ -16,8 +16,8 @@ from shopbins.geometry.shapes import Outline, Point, bounds, contains
 from shopbins.moves.fitted import HOISTS, along
 from shopbins.moves.grounding import Bend
 from shopbins.moves.plates import Edge, Piece, Ramps, piece_beside, strips
-from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
+from shopbins.rules.slopes import SLOPING
 from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_slope
 

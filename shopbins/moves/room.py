@@ -20,10 +20,11 @@ from shopbins.moves.fitted import JACKED, across_box, along, boxed
 from shopbins.moves.force import men_for
 from shopbins.moves.lifting import SAME_END_MM, toe_jacks
 from shopbins.moves.margin import Margin
-from shopbins.moves.route import Ground, is_steep
+from shopbins.moves.route import Ground
 from shopbins.moves.running import pushes
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate
+from shopbins.rules.slopes import is_steep
 from shopbins.units import show_length
 
 FORKS = Check(

@@ -9,23 +9,16 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TypeGuard
 
 from shopbins.geometry.shapes import Outline, Point, bounds, contains, counter_clockwise
 from shopbins.rules.covers import is_cover
+from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
-from shopbins.shop.model import OUTSIDE, Door, Opening, Room, Shop, Slope
+from shopbins.shop.model import OUTSIDE, Door, Opening, Room, Shop
 from shopbins.shop.passage import OVERLAP_MM, hung
 
 MOST_ROUTES = 24
-SLOPING = 1 / 50
-"""On what is steeper a thing on good wheels rolls by itself: 2 % of rolling resistance (HSE L23), derived."""
-
-
-def is_steep(slope: Slope | None) -> TypeGuard[Slope]:
-    """Tell whether a floor falls so much that a thing on good wheels rolls by itself."""
-    return slope is not None and slope.fall > SLOPING
 
 
 @dataclass(frozen=True, slots=True)

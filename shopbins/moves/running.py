@@ -62,13 +62,13 @@ from shopbins.moves.ramps import (
     run_for,
     too_short,
 )
-from shopbins.moves.route import SLOPING
 from shopbins.moves.shares import ask_cg, one_bears
 from shopbins.moves.situation import Situation
 from shopbins.moves.spans import Span, bridge
 from shopbins.moves.standing import delicate, highest_lift_mm, least_tilt, reserve_of, tips_at
 from shopbins.moves.steered import turned_where_told
 from shopbins.moves.trucks import PLATE_MM
+from shopbins.rules.slopes import SLOPING, is_steep
 from shopbins.shop.model import Door, Gear, Room
 from shopbins.units import show_length, show_mass, show_point, show_slope
 
@@ -358,8 +358,7 @@ def _brake_stops(it: Situation) -> bool:
 
 
 def _few_hold(it: Situation, leg: Leg) -> bool:
-    gentle = leg.slope is None or leg.slope.fall <= SLOPING
-    return gentle and _few_keep(it, let_go_n(it, leg))
+    return not is_steep(leg.slope) and _few_keep(it, let_go_n(it, leg))
 
 
 def _few_keep(it: Situation, force_n: float) -> bool:
@@ -966,7 +965,7 @@ def steepest_room(it: Situation) -> Room | None:
     pass and both its ends.
     """
     rooms = [leg.room for leg in it.legs] or [*it.rooms, it.scene.shop.rooms[it.goal.room]]
-    steep = [r for r in rooms if r.slope is not None and r.slope.fall > SLOPING]
+    steep = [r for r in rooms if is_steep(r.slope)]
     return max(steep, key=lambda r: r.slope.fall if r.slope is not None else 0.0, default=None)
 
 
@@ -1038,10 +1037,10 @@ def _off_its_wheels(it: Situation) -> Iterator[Part]:
         there = [place for place in places_off_wheels(it) if it.on(room, place.poses)]
         subjects = (*it.subjects, f"room:{room.key}")
         more: dict[str, Any] = {"limit": 0.0, "unit": "mm", "room": room.key}
-        if fall <= SLOPING and it.kind in JACKED:
+        if not is_steep(room.slope) and it.kind in JACKED:
             for end in dict.fromkeys(place.end for place in there):
                 yield _wedged(it, room, [place for place in there if place.end == end])
-        for place in there if fall > SLOPING else ():
+        for place in there if is_steep(room.slope) else ():
             far = max(_over_mm(it, pose, room) for pose in place.poses)
             over = f"{show_length(far)} of what it stands on over the slope of {room.name}"
             if place.end == "way":
@@ -1158,7 +1157,7 @@ def set_round(it: Situation) -> Iterator[Part]:
 def handle_uphill(it: Situation) -> Iterator[Part]:
     """Judge where who steers stands on a slope: never downhill of the load, nobody below it."""
     legs = it.legs or _standing(it)
-    steep = [leg for leg in legs if leg.slope is not None and leg.slope.fall > SLOPING]
+    steep = [leg for leg in legs if is_steep(leg.slope)]
     if not steep or it.kind == "by hand":
         return
     worst = 0.0

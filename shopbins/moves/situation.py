@@ -16,7 +16,8 @@ from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.legs import Leg, Turn, turns_of
 from shopbins.moves.load import Load
 from shopbins.moves.plates import Edge, Laid, Ramps, edge_of
-from shopbins.moves.route import Route, is_steep
+from shopbins.moves.route import Route
+from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Door, Level, Room, Zone

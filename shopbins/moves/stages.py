@@ -16,7 +16,6 @@ from shopbins.moves.force import men_for, newtons
 from shopbins.moves.hands import short_of
 from shopbins.moves.legs import Leg
 from shopbins.moves.lines import Line
-from shopbins.moves.route import SLOPING
 from shopbins.moves.running import (
     DRIVEN_MM,
     Hitch,
@@ -31,6 +30,7 @@ from shopbins.moves.running import (
 )
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate
+from shopbins.rules.slopes import SLOPING
 
 LINES = Check(
     "move-lines",

@@ -36,7 +36,6 @@ from shopbins.moves.plan import Plan
 from shopbins.moves.plates import AT_PLATE, Edge, Laid, Ramps, to_5_mm
 from shopbins.moves.pressing import BY_PLATE, COVER, rests_words, with_laid
 from shopbins.moves.remainder import left_of, moved_reference, where_left
-from shopbins.moves.route import SLOPING
 from shopbins.moves.running import SILL, Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation
@@ -44,6 +43,7 @@ from shopbins.moves.stages import Stage, hitches, stages
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
 from shopbins.rules.finding import Finding
+from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
 from shopbins.units import show_mass, show_point
 
@@ -260,8 +260,7 @@ def _chocked(plan: Plan, end: int) -> Iterator[Step]:
 def _chocks(plan: Plan, end: int) -> list[Part]:
     """Return how it stands on a slope at the first (0) or the last leg (-1)."""
     slope = plan.legs[end].slope if plan.legs else None
-    steep = slope is not None and slope.fall > SLOPING
-    return [p for p in _conditions(plan, "move-turns-on-slope") if steep and "stands" in p.subjects]
+    return [p for p in _conditions(plan, "move-turns-on-slope") if is_steep(slope) and "stands" in p.subjects]
 
 
 def _wedged(plan: Plan, end: str) -> list[Part]:

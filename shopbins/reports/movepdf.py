@@ -27,7 +27,6 @@ from shopbins.moves.plan import SHOWN_ASKS, Plan
 from shopbins.moves.plates import Laid, Ramps
 from shopbins.moves.pressing import covers_of
 from shopbins.moves.restson import asked_anew
-from shopbins.moves.route import SLOPING
 from shopbins.moves.running import RUNS, force_on
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.situation import Situation
@@ -45,6 +44,7 @@ from shopbins.reports.movesheet import (
 )
 from shopbins.reports.pdf import write
 from shopbins.reports.plain import counted, plain
+from shopbins.rules.slopes import is_steep
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Anchor
@@ -658,7 +658,7 @@ def _draw_empty(canvas: Any, frame: _Frame, plan: Plan) -> Iterator[Point]:
     if plan.attempt is None:
         return
     for room, legs in itertools.groupby((g for g in plan.legs if g.slope is not None), lambda g: g.room):
-        if room.slope is None or room.slope.fall <= SLOPING:
+        if not is_steep(room.slope):
             continue
         way = swept(plan.attempt.hull, [pose for leg in legs for pose in leg.poses])
         c, s = cos_sin(room.slope.towards_deg)

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from shopbins.rules.slopes import is_steep
 from shopbins.scene.standing import of_zone
 from shopbins.shop.model import Gear, Level, Shop, Zone
 from shopbins.units import show_length, show_mass
@@ -18,8 +19,6 @@ HOISTS = ("engine crane", "gantry crane")
 """Gear that a thing hangs from."""
 HOOK_OVER_MM = 300.0
 """What hook, shackle and slings take over a thing at least: own figure."""
-LEVEL_FALL = 1 / 50
-"""No hoist lifts on a floor that falls more: there it rolls by itself at 2 %."""
 
 
 def capacity_at(gear: Gear, needed_mm: float) -> tuple[float, float] | None:
@@ -67,6 +66,18 @@ def hole_at(gear: Gear, needed_mm: float, mass_kg: float, over_mm: float) -> tup
     return None
 
 
+def falls_short(
+    gear: Gear, mass_kg: float, needed_mm: float, over_mm: float, legs: str = "", over: str = ""
+) -> str:
+    """Say what a crane lacks at the reach it takes: what it lifts there, else how high its hook goes; `legs`
+    says why it is so far, `over` what the hook has to be over.
+    """
+    far = capacity_at(gear, needed_mm)
+    if far is None or far[1] < mass_kg:
+        return lifts_at(needed_mm, far, legs)
+    return f"at a reach of {show_length(far[0])}{legs} {hook_short(over_mm, hook_at(gear, far[0]), over)}"
+
+
 def lifts_at(reach_mm: float, far: tuple[float, float] | None, legs: str = "") -> str:
     """Say what little a crane lifts at a reach, by what `capacity_at` has of it, and why it is so far."""
     lifts = "nothing" if far is None else f"{show_mass(far[1])} at most"
@@ -106,7 +117,7 @@ def lifted_onto(
     )
     needs += f"its hook {show_length(over)} up"
     room = shop.rooms.get(zone.room)
-    if room is not None and room.slope is not None and room.slope.fall > LEVEL_FALL:
+    if room is not None and is_steep(room.slope):
         return Lifted(None, f"no hoist lifts on the slope of {room.name}", "a place on a level floor")
     free = level.headroom_mm
     if free is not None and free < height_mm + HOOK_OVER_MM:
@@ -121,19 +132,18 @@ def lifted_onto(
             return Lifted(
                 gear,
                 f"{gear.name}, {show_mass(why[1])} at {show_length(why[0])}, "
-                f"{_hook(over, hook_at(gear, why[0]))}{hook_unsure(gear, why[0])}",
+                f"{hook_short(over, hook_at(gear, why[0]))}{hook_unsure(gear, why[0])}",
             )
         against.append(f"{gear.name}: {why}")
     return Lifted(None, "; ".join(against) or "the shop file has no hoist", needs)
 
 
-def _hook(over_mm: float, high_mm: float | None) -> str:
-    high = (
-        "how high its hook goes there is not told"
-        if high_mm is None
-        else (f"its hook goes to {show_length(high_mm)}")
-    )
-    return f"{high}, {show_length(over_mm)} is needed"
+def hook_short(over_mm: float, high_mm: float | None, over: str = "") -> str:
+    """Say how high a hook goes and how high it has to; `over` says over what."""
+    goes = "how high its hook goes there is not told"
+    if high_mm is not None:
+        goes = f"its hook goes to {show_length(high_mm)}"
+    return f"{goes}, {show_length(over_mm)} is needed{over}"
 
 
 def _against(
@@ -143,7 +153,7 @@ def _against(
     if gear.hook_mm is None:
         return "how high its hook goes is not told"
     if gear.hook_mm < over_mm:
-        return _hook(over_mm, gear.hook_mm)
+        return hook_short(over_mm, gear.hook_mm)
     if gear.kind == "gantry crane":
         holds = gear.capacity_kg
         enough = holds is not None and holds >= mass_kg
@@ -156,8 +166,6 @@ def _against(
     far = hole_at(gear, reach, mass_kg, over_mm)
     if far is not None:
         return far
-    far = capacity_at(gear, reach)
-    if far is not None and far[1] >= mass_kg:
-        return f"at a reach of {show_length(far[0])} {_hook(over_mm, hook_at(gear, far[0]))}"
-    legs = "" if under else f", its legs ending before {zone.name},"
-    return lifts_at(reach, far, legs)
+    return falls_short(
+        gear, mass_kg, reach, over_mm, "" if under else f", its legs ending before {zone.name},"
+    )
