@@ -60,6 +60,7 @@ from shopbins.moves.ramps import (
     meeting,
     on_floor,
     run_for,
+    sides_crossed,
     too_short,
 )
 from shopbins.moves.shares import ask_cg, one_bears
@@ -1218,9 +1219,27 @@ def sills(it: Situation) -> Iterator[Part]:
         return
     for edge in it.edges:
         yield from _sill(it, edge)
+        yield from _askew(it, edge)
     for laid in it.laid:
         if laid.gear.height_mm is None:
             yield _thickness_not_told(it, laid)
+
+
+def _askew(it: Situation, edge: Edge) -> Iterator[Part]:
+    """Say of an edge that the way found does not meet square that it is squared up before it: else the wheels
+    of an axle go over one after the other.
+    """
+    angle = min((side.angle_deg for side in sides_crossed(it, edge.outline, 0.0)), default=90.0)
+    square = 90.0 - it.own["sill aside"]
+    if angle >= square:
+        return
+    text = (
+        f"{it.name} meets {edge.named} at {angle:.0f} deg on the way found, where the wheels of an axle go "
+        "over one after the other; that no way meets it square is not proved"
+    )
+    words = f"squared up before {edge.name}, {angle:.0f} deg as found"
+    more: dict[str, Any] = {"measured": angle, "limit": square, "unit": "deg", "room": edge.room}
+    yield SILL.only((*it.subjects, *edge.subjects, "askew"), words, text, **more)
 
 
 def _thickness_not_told(it: Situation, laid: Laid) -> Part:

@@ -1,0 +1,36 @@
+"""Whether the way found meets a sill square: an angle between two lines, tan a = rise / run."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from shopbins.geometry.shapes import Pose
+from shopbins.moves.body import body
+from shopbins.moves.gear import judge_gear
+from shopbins.moves.legs import legs_of
+from shopbins.moves.running import sills
+from shopbins.moves.situation import Situation
+from shopbins.moves.tolerance import Found
+from tests.moves.weir import move, shop, shop_text
+
+
+@pytest.mark.parametrize(("off", "said"), [(0.0, None), (9.9, None), (10.1, "80"), (30.0, "60")])
+def test_a_sill_met_askew_is_squared_up_to(tmp_path: Path, off: float, said: str | None) -> None:
+    """The wall of the doorway is upright on the plan: a way that rises `off` deg meets it at 90 less that."""
+    desk = shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 10"))
+    plan, scene = move(desk), desk.scene()
+    it = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
+    gear = judge_gear(scene.shop.gear["narrow truck"], it.load)
+    rise = 1500.0 * math.tan(math.radians(off))
+    path = (Pose(3700, 2075 - rise, off), Pose(6700, 2075 + rise, off))
+    assert plan.attempt is not None and plan.attempt.route is not None
+    attempt = replace(plan.attempt, found=Found("goes", 0.0, path, 15.0, path[0]), gear=gear)
+    legs = legs_of(scene, path, ("a", "b"))
+    zone = scene.shop.zones["far"]
+    found = sills(Situation(scene, it, gear, zone, "", plan.attempt.route, attempt, legs))
+    askew = [p.text for p in found if "askew" in p.subjects]
+    assert askew == ([] if said is None else [f"squared up before mid, {said} deg as found"])
