@@ -284,13 +284,11 @@ def _end(plan: Plan) -> Iterator[_Line]:
         yield _Line(each)
 
 
-def _by_step(plan: Plan, steps: Sequence[Step]) -> list[tuple[int, list[Part]]]:
-    """Return the conditions by the step before which each is to be accepted, in order; 0: there are none."""
+def _by_step(plan: Plan, steps: Sequence[Step]) -> list[tuple[int, Part]]:
+    """Return the conditions, each with the step before which it is accepted, in order; 0: there are none."""
     due = {key: n for n, step in enumerate(steps, 1) for key in step.get("needs", ())}
-    found: dict[int, list[Part]] = {}
-    for part in plan.conditions:
-        found.setdefault(due.get(row_of(part).finding.id, 0), []).append(part)
-    return sorted(found.items())
+    every = [(due.get(row_of(part).finding.id, 0), part) for part in plan.conditions]
+    return sorted(every, key=lambda each: each[0])
 
 
 def _why_and_watch(
@@ -299,16 +297,14 @@ def _why_and_watch(
     """Say why each condition is one, what else to watch, what was not checked: as screen and text do."""
     in_head = {row_of(p).finding.text for p in plan.answer.parts if row_of(p).finding.rule == TIPS.key}
     if plan.conditions:
-        yield _Line("Conditions, and why", bold=True, gap=1.0)
-    for n, parts in _by_step(plan, steps):
-        if n:
-            yield _Line(f"Before step {n}", bold=True)
-        for part in parts:
-            why, anew = row_of(part).finding.text, asked_anew(state, row_of(part), plan.name)
-            why = f"{'tilt as said above' if why in in_head else why}{_on_plan(spots, row_of(part).spots)}"
-            yield _Line(f"{part.text}: {why}", box=True)
-            if anew:
-                yield _Line(anew)
+        by = ", each with the step before which it is accepted" if steps else ""
+        yield _Line(f"Conditions, and why{by}", bold=True, gap=1.0)
+    for n, part in _by_step(plan, steps):
+        why, anew = row_of(part).finding.text, asked_anew(state, row_of(part), plan.name)
+        why = f"{'tilt as said above' if why in in_head else why}{_on_plan(spots, row_of(part).spots)}"
+        yield _Line(f"{f'{n}  ' if n else ''}{part.text}: {why}", box=True)
+        if anew:
+            yield _Line(anew)
     yield _Line("Watch", bold=True, gap=1.0)
     *cautions, sources = plan.cautions
     yield from (_Line(f"- {each}", size=WATCH_MM) for each in cautions if each not in in_head)
