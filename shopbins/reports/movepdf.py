@@ -271,7 +271,7 @@ def _steps(scene: Scene, plan: Plan, steps: Sequence[Step], spots: Mapping[Point
         yield _Line(f"Steps, in this order ({shift_words(plan, scene)})", bold=True, gap=1.0)
     for n, step in enumerate(steps, 1):
         yield _Line(f"{n}  {step['title']}{_on_plan(spots, step.get('spots', ()))}", box=True)
-        yield from (_Line(each, indent=True) for each in kept(step))
+        yield from (_Line(each, indent=True, size=SMALL_MM) for each in kept(step))
 
 
 def _end(plan: Plan) -> Iterator[_Line]:
@@ -302,9 +302,9 @@ def _why_and_watch(
     for n, part in _by_step(plan, steps):
         why, anew = row_of(part).finding.text, asked_anew(state, row_of(part), plan.name)
         why = f"{'tilt as said above' if why in in_head else why}{_on_plan(spots, row_of(part).spots)}"
-        yield _Line(f"{f'{n}  ' if n else ''}{part.text}: {why}", box=True)
+        yield _Line(f"{f'{n}  ' if n else ''}{part.text}: {why}", box=True, size=WATCH_MM)
         if anew:
-            yield _Line(anew)
+            yield _Line(anew, size=WATCH_MM)
     yield _Line("Watch", bold=True, gap=1.0)
     *cautions, sources = plan.cautions
     yield from (_Line(f"- {each}", size=WATCH_MM) for each in cautions if each not in in_head)

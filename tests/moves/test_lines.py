@@ -452,7 +452,8 @@ def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_la
     """Common practice, no source: what holds it stays on, while it is jacked on a slope, until it stands."""
     desk = shop(tmp_path, slope_text(hall="slope: {fall: 1 in 60, towards: 0}"), PRESS)
     plan = move(desk, turn_deg=90)
-    titles = [step["title"] for step in steps_of(desk.scene(), plan)]
+    steps = steps_of(desk.scene(), plan)
+    titles = [step["title"] for step in steps]
     (at,) = (n for n, title in enumerate(titles) if "skates round" in title)
     rolled, then = titles[at - 1], titles[at:]
     assert rolled.startswith("between b and c: chock both ways; line to post")
@@ -461,7 +462,7 @@ def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_la
     assert then[0].endswith("skates along again, then wedges and chocks out")
     assert then[1:3] == ["move press on skates to far", "chock both ways where it ends, line on"]
     assert then[3].startswith("jack one end at a time, skates out")
-    assert "jacked on 1 in 60, goal: wedges, line on" in then[3]
+    assert "jacked on 1 in 60, goal: wedges, line on" in steps[at + 3]["keep"]
     assert then[4:] == ["line off, once it stands chocked on the floor"]
 
 
@@ -581,11 +582,9 @@ def test_what_is_due_while_it_is_jacked_on_a_fall_is_due_by_the_step_that_jacks_
     (due,) = (row_of(p).finding.id for p in plan.conditions if "jacked" in p.subjects)
     assert [n for n, step in enumerate(steps) if due in step.get("needs", ())] == [1]
     assert steps[0]["title"].startswith("make fast: line to post")
-    assert "jacked on 1 in 60, start: wedges, line on" in steps[1]["title"]
-    rolls = next(step for step in steps if step.get("keep"))
-    assert rolls["title"].startswith("wedges and chocks out; ") and not any(
-        "jacked" in k for k in rolls["keep"]
-    )
+    assert "jacked on 1 in 60, start: wedges, line on" in steps[1]["keep"]
+    (rolls,) = (step for step in steps if step["title"].startswith("wedges and chocks out; "))
+    assert rolls["keep"] and not any("jacked" in each for each in rolls["keep"])
 
 
 def test_a_way_round_a_cover_says_what_a_plate_would_spare(tmp_path: Path) -> None:

@@ -411,7 +411,7 @@ async def test_a_condition_asked_anew_says_what_is_another_since_it_was_accepted
     plan = screen.plan
     answer = plan.as_json(lambda row: asked_anew(desk.state, row, plan.name))
     (anew,) = [each["asked_anew"] for each in answer["conditions"] if "asked_anew" in each]
-    paper = [line.text for line in _why_and_watch(plan, desk.state)]
+    paper = [line.text for line in _why_and_watch(plan, desk.state, [], {})]
     assert anew in said[0] and anew in paper
 
 
