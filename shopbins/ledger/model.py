@@ -202,8 +202,7 @@ class Group(NamedTuple):
     @property
     def seats(self) -> dict[str, int]:
         """How many of its pieces belong to each position."""
-        numbers = self.shares or (self.qty, *([0] * (len(self.positions) - 1)))
-        return dict(zip(self.positions, numbers, strict=True))
+        return dict(zip(self.positions, self.shares or (self.qty,), strict=True))
 
     @property
     def shown(self) -> str:
