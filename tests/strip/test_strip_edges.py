@@ -18,12 +18,14 @@ from shopbins.records.care import CARE
 from shopbins.records.record import About
 from shopbins.strip.book import Look
 from shopbins.strip.care import care
-from shopbins.strip.count import CountLine, count, pooled, stands
+from shopbins.strip.connections import connections
+from shopbins.strip.count import CountLine, _posting_said, count, pooled, stands
 from shopbins.strip.how import how_lines
+from shopbins.strip.missing import _same
 from shopbins.strip.order import Order
 from shopbins.strip.release import VERIFY, limits_said
 from shopbins.strip.sets import unmatched
-from shopbins.strip.shortages import due_day, hold_up
+from shopbins.strip.shortages import _sentence, due_day, expected, hold_up
 from shopbins.strip.tree import assemblies, positions
 from shopbins.strip.waits import shortage_state, stage, to_inspect
 from shopbins.strip.work import judge
@@ -371,3 +373,52 @@ def test_the_longest_way_begins_with_what_takes_the_first_day() -> None:
 def test_untold_all_pieces_belong_to_the_first_place(parts: Any, shares: Any, seats: dict[str, int]) -> None:
     doc = group_doc({"code": "B", "name": "bag", "qty": 3, "parts": parts, "shares": shares})
     assert State({"group": {"bag": doc}}).group("bag").seats == seats
+
+
+@pytest.mark.parametrize(("doc", "said"), [
+    ({}, "apart"), ({"ends": {"a": "2026-11-25"}}, "end B apart"),
+    ({"ends": {"b": "2026-11-25"}}, "end A apart"),
+    ({"ends": {"a": "2026-11-25", "b": "2026-11-25"}}, "joined"), ({"joined": "2026-11-25"}, "joined"),
+])  # fmt: skip
+def test_how_a_connection_stands(doc: dict[str, Any], said: str) -> None:
+    """In older ledgers both ends were joined at once."""
+    whole = {"kind": "hose", "number": 1, "a": "pump", "b": "filter", **doc}
+    (found,) = connections(State({"connection": {"k": whole}}))
+    assert found.state == said and found.joined is (said == "joined")
+
+
+@pytest.mark.parametrize(("one", "other", "same"), [
+    ({"zone": "rack", "level": "1"}, {"zone": "rack", "level": "1", "x_mm": 5.0}, True),
+    ({"zone": "rack", "level": "1"}, {"zone": "rack", "level": "2"}, False),
+    ({"zone": "a"}, {"zone": "b"}, False),
+    ({"group": "tub"}, {"group": "tub", "how": "on"}, True), ({"group": "tub"}, {"group": "box"}, False),
+    ({"to": "Moss"}, {"to": "Moss"}, True), ({"to": "Moss"}, {"to": "Ann"}, False),
+    (None, {"zone": "a"}, False),
+])  # fmt: skip
+def test_two_whereabouts_are_one_place(one: Any, other: Any, same: bool) -> None:
+    assert _same(one, other) is same
+
+
+@pytest.mark.parametrize(("kind", "n", "said"), [
+    ("never", 1, "1 was never there"), ("never", -2, "2 were never there"), ("lost", -3, "3 lost"),
+    ("found", 1, "1 found, though nobody took it off"), ("found", 2, "2 found, though nobody took them off"),
+    ("taken", -1, "1 never came off"), ("taken", 1, "1 more came off"), ("another", 1, ""),
+])  # fmt: skip
+def test_what_became_of_pieces_is_said_of_one_and_of_more(kind: str, n: int, said: str) -> None:
+    assert _posting_said({"kind": kind, "n": n}) == said
+
+
+def test_a_milestone_whose_parts_are_on_holds_nobody_up_from_today() -> None:
+    job = engine()
+    closed(job, "belt guard")
+    job.fit("belt guard", anyway="to try", by="ann")
+    held = hold_up(job.state, "engine closed", TODAY)
+    assert (held.first, held.last) == (TODAY, TODAY)
+
+
+@pytest.mark.parametrize(("doc", "said"), [
+    ({"state": "here"}, "here"), ({"state": "here", "here": "2027-02-01"}, "here since 1 February"),
+])  # fmt: skip
+def test_what_came_says_since_when_only_where_that_was_told(doc: dict[str, Any], said: str) -> None:
+    here = expected(doc, TODAY)
+    assert here is not None and _sentence(doc, None, None, None, here, TODAY) == said
