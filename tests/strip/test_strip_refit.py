@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from strip_job import BENCH, Job, engine
 
@@ -12,6 +14,7 @@ from shopbins.records.inspection import inspect
 from shopbins.records.shortage import SHORTAGE
 from shopbins.strip.book import Book
 from shopbins.strip.count import count
+from shopbins.strip.fitting import against_fit
 from shopbins.strip.order import Order
 from shopbins.strip.refit import chain, next_back, refit
 
@@ -76,6 +79,18 @@ def test_what_lies_in_a_thing_does_not_go_on_with_it_unseen() -> None:
     job.do(acts.lift_off(job.state, job.id("winch pin")))
     job.fit("crank", contents=True)
     assert job.state.group(job.id("key")).where == InGroup(job.id("crank"), "fitted")
+
+
+def test_what_goes_on_inside_another_is_waited_for_by_its_name() -> None:
+    job = engine()
+    job.take("key", "engine", "bottom", "crank", where=InGroup(job.id("crank"), "on"), ordered=False)
+    crank, day = job.state.group(job.id("crank")), date(2027, 3, 1)
+    assert against_fit(job.state, crank, day, contents=True).waits == ()
+    job.do(work.listed(job.state, job.id("key"), ["inspect"]))
+    told = against_fit(job.state, crank, day, contents=True)
+    assert [each for each in told.waits if each.endswith(" of key")] == ["inspection of key"]
+    job.do(inspect(job.state, job.id("key"), "looks", "ok", by="ann", on="2026-11-25"))
+    assert against_fit(job.state, crank, day, contents=True).waits == ()
 
 
 def test_trial_fits_do_not_upset_the_count_and_say_what_they_are() -> None:
