@@ -460,7 +460,7 @@ def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: floa
     if no.ask is not None:
         yield PART.open(subjects, f"{text}: {no.why}", no.ask)
         return
-    by_hand = f"by hand {show_mass(limit)} at most at that height, three people"
+    by_hand = f"by hand three people lift {show_mass(limit)} at most at that height (HSE INDG143)"
     team, needs = looked_at(kg), no.ends or hoist_needed(it.body, part, kg)
     if team is None:
         text += f": {by_hand}, purple by {MAC} at any; by no hoist: {no.why}"

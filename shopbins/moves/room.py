@@ -25,7 +25,7 @@ from shopbins.moves.running import pushes
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate
 from shopbins.rules.slopes import is_steep
-from shopbins.units import show_length
+from shopbins.units import show_length, show_point
 
 FORKS = Check(
     "move-room-forks",
@@ -475,7 +475,7 @@ def _some(path: Sequence[Pose]) -> Iterator[Pose]:
 
 
 def _words(pose: Pose) -> str:
-    return f"{pose.x_mm:.0f}, {pose.y_mm:.0f}"
+    return show_point(round(pose.x_mm), round(pose.y_mm))
 
 
 # --- gaps and steering

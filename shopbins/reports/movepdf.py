@@ -55,6 +55,7 @@ PAGE_MM = (210.0, 297.0)
 MARGIN_MM = 11.0
 PLAN_MM = (PAGE_MM[0] - 2 * MARGIN_MM, 96.0)
 PLAN_GAP_MM = 5.0
+PLAN_TOP_MM = 3.0
 HEAD_MM, BIG_MM, SMALL_MM = 4.4, 3.5, 3.1
 WATCH_MM, FINE_MM, KEY_MM, NAME_MM = 2.8, 2.3, 2.2, 1.7
 MARK_MM = 2.8
@@ -98,14 +99,14 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
     floor = MARGIN_MM + _height(foot, SMALL_MM)
     drawn = plan.attempt is not None and plan.attempt.ground is not None and bool(plan.path)
     sketch = _Sketch.of(scene, plan, spots) if drawn else None
-    under = y - (0.0 if sketch is None else sketch.high_mm(PLAN_MM[1]) + PLAN_GAP_MM) - 1.5
+    under = y - (0.0 if sketch is None else sketch.high_mm(PLAN_MM[1]) + PLAN_GAP_MM + PLAN_TOP_MM) - 1.5
     every = [*first, *second, *more]
     size = next((s for s in SIZES_MM if _height(every, s) <= under - floor), None)
     high = PLAN_MM[1]
     if size is None:  # two pages: the plan as large as the first has room for
-        high = max(high, y - floor - _height(first, BIG_MM) - PLAN_GAP_MM - 3.0)
+        high = max(high, y - floor - _height(first, BIG_MM) - PLAN_GAP_MM - PLAN_TOP_MM - 2.0)
     if sketch is not None:
-        y = _draw_plan(canvas, sketch, y - 1.0, high)
+        y = _draw_plan(canvas, sketch, y - PLAN_TOP_MM, high)
     if size is not None:
         _set(canvas, every, y - 1.5, size)
     else:

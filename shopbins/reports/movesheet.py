@@ -18,7 +18,7 @@ from shopbins.moves.restson import asked_anew
 from shopbins.moves.steps import kept, steps_of
 from shopbins.reports.plain import counted, wrapped
 from shopbins.scene.scene import Scene
-from shopbins.units import show_length, show_mass
+from shopbins.units import show_length, show_mass, show_point
 
 HEAVY_KG = 25.0
 """One person's load where the shop file gives none: HSE INDG143, men, knuckle to elbow height, close."""
@@ -75,7 +75,7 @@ def tightest_words(plan: Plan) -> str:
     pose, between = plan.tightest, plan.between
     if pose is None or between is None or plan.margin_mm is None:
         return ""
-    where = f"at {pose.x_mm:.0f}, {pose.y_mm:.0f} turned {pose.turn_deg % 360:.0f} deg"
+    where = f"at {show_point(round(pose.x_mm), round(pose.y_mm))}, turned {pose.turn_deg % 360:.0f} deg"
     return f"{show_length(plan.margin_mm)} between {between[0]} and {between[1]}, {where}"
 
 
