@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import select
 import shutil
 import signal
 import subprocess
@@ -14,16 +15,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import pexpect
 import pyte
 import pytest
+from ptyprocess import PtyProcess
 
 import shopbins
 
-from .forked import forked
+from .forked import PATIENCE_S, forked, forked_terminal
 
 PROGRAM = (sys.executable, "-m", "shopbins")
-PATIENCE_S = 90.0  # how long a slow machine may take; never waited out when all is well
 QUIET_S = 0.06  # a frame is drawn when nothing has come for so long
 
 KEYS = {
@@ -70,34 +70,29 @@ def _flat(lines: Iterable[str]) -> str:
 class Terminal:
     """The program in a pseudo-terminal of its own; `pressed` counts the keys."""
 
-    def __init__(
-        self, rows: int, cols: int, args: Sequence[str | Path], *, cwd: Path, env: Mapping[str, str]
-    ) -> None:
+    def __init__(self, rows: int, cols: int, child: PtyProcess) -> None:
         self.size = (rows, cols)
         self.pressed = 0
         self._screen = pyte.Screen(cols, rows)
         self._stream = pyte.ByteStream(self._screen)
         self._text: str | None = None
-        self.raw = b""
-        self.child = pexpect.spawn(
-            PROGRAM[0],
-            [*PROGRAM[1:], *map(str, args)],
-            cwd=str(cwd),
-            env=dict(env),
-            dimensions=(rows, cols),
-            timeout=PATIENCE_S,
-        )
+        self.raw = bytearray()
+        self.child = child
 
     # -- looking
 
     def _read(self, wait_s: float) -> bool:
-        try:
-            got = self.child.read_nonblocking(65536, timeout=wait_s)
-        except pexpect.TIMEOUT:
+        """Take all that has come, waiting for the first of it; tell whether there was any."""
+        got = b""
+        while select.select([self.child.fd], [], [], 0.0 if got else wait_s)[0]:
+            try:
+                got += os.read(self.child.fd, 65536)
+            except OSError:  # it has ended
+                break
+        if not got:
             return False
-        except pexpect.EOF:
-            return False
-        self.raw, self._text = self.raw + got, None
+        self.raw += got
+        self._text = None
         self._stream.feed(got)
         return True
 
@@ -149,7 +144,7 @@ class Terminal:
         """Press keys by name; what is no name is typed as it stands."""
         for key in keys:
             self.pressed += 1 if key in KEYS else len(key)
-            self.child.send(KEYS.get(key, key))
+            self.child.write(KEYS.get(key, key).encode())
 
     def resize(self, rows: int, cols: int) -> None:
         """Make the terminal another size."""
@@ -249,7 +244,7 @@ class Place:
             stdout=popen.pop("stdout", subprocess.PIPE),
             stderr=subprocess.PIPE,
             text=True,
-            timeout=60,
+            timeout=PATIENCE_S,
             **popen,
         )
         return Ran(done.returncode, done.stdout or "", done.stderr)
@@ -265,11 +260,14 @@ class Place:
         assert ran.status == status, ran
         return ran.data
 
-    def open(self, rows: int = 24, cols: int = 80, *args: object, **env: str) -> Terminal:
-        """Open the app here in a terminal."""
-        terminal = Terminal(
-            rows, cols, [str(a) for a in args], cwd=self.folder, env=clean_environment(self.home, **env)
-        )
+    def open(self, rows: int = 24, cols: int = 80, *args: object, anew: bool = False, **env: str) -> Terminal:
+        """Open the app here in a terminal, the program loaded `anew` or not."""
+        words, environment = [str(a) for a in args], clean_environment(self.home, **env)
+        if anew:
+            child = PtyProcess.spawn([*PROGRAM, *words], self.folder, environment, dimensions=(rows, cols))
+        else:
+            child = forked_terminal(rows, cols, words, self.folder, environment)
+        terminal = Terminal(rows, cols, child)
         self.opened.append(terminal)
         return terminal
 

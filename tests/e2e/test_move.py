@@ -90,47 +90,52 @@ def test_in_too_little_time_it_is_not_decided(demo):
     assert answer["answer"] == "not decided" and answer["margin_mm"] is None
 
 
-@pytest.mark.parametrize(("rows", "cols"), SIZES)
-def test_by_keys(demo, worked_out, rows, cols):
-    """The smallest has the steps planned beside it by a command, the others plan them by keys."""
+def test_by_keys(demo, worked_out):
+    """Asked, shown and printed at each size; the steps planned by keys, then by a command beside it."""
     answer, _, before = worked_out
-    terminal = demo.open(rows, cols)
+    terminal = demo.open(*SIZES[0])
     terminal.wait_for("The last evening")
     terminal.escape("The last evening")
     terminal.wait_for("to fix")
     terminal.keys("4")
     terminal.wait_for("[4 Move]")
-    terminal.keys("c")
-    terminal.wait_for("which thing?")
-    terminal.keys("Engine bl", "enter")
-    terminal.wait_gone("which thing?")
-    terminal.keys("g")
-    terminal.wait_for("where to?")
-    terminal.keys("test", "enter")
-    terminal.wait_for("working it out")
-    terminal.wait_for("goes only with", THINKING_S)
-    shown = terminal.flat()
-    assert "only with:" in shown
+    sheet = demo.folder / "move.pdf"
+    for n, size in enumerate(SIZES):  # worked out at the first only
+        terminal.resize(*size)
+        terminal.keys("c")
+        terminal.wait_for("which thing?")
+        terminal.keys("Engine bl", "enter")
+        terminal.wait_gone("which thing?")
+        terminal.keys("g")
+        terminal.wait_for("where to?")
+        terminal.keys("test", "enter")
+        if n == 0:
+            terminal.wait_for("working it out")
+        terminal.wait_for("goes only with", THINKING_S)
+        assert "only with:" in terminal.flat()
 
-    terminal.keys("right", "right", "n")
-    terminal.wait_for("mm between Engine block")
-    terminal.keys("l", "1")
-    terminal.wait_for("Write the move sheet")
-    terminal.keys("enter")
-    terminal.wait_for("move.pdf: written")
-    assert (demo.folder / "move.pdf").read_bytes().startswith(b"%PDF")
+        terminal.keys("right", "right", "n")
+        terminal.wait_for("mm between Engine block")
+        terminal.keys("l", "1")
+        terminal.wait_for("Write the move sheet")
+        terminal.keys("enter")
+        terminal.wait_gone("Write the move sheet")
+        terminal.wait_for("move.pdf: written")
+        assert sheet.read_bytes().startswith(b"%PDF")
+        sheet.unlink()
 
-    if (rows, cols) == SIZES[0]:
-        planned = demo.json("move", BLOCK, BED, "--plan")  # 0: on record, with conditions open
-        record = planned.pop("on_record")
-        assert planned == answer
-        assert record == {"steps": len(answer["steps"]), "open": len(answer["conditions"])}
-        terminal.wait_for("other terminal")  # the steps planned beside it are read
-    else:
-        terminal.keys("a", "+")
-        terminal.wait_for(f"{len(answer['steps'])} steps planned")
+    terminal.keys("a", "+")
+    terminal.wait_for(f"{len(answer['steps'])} steps planned")
+    terminal.keys("u")
+    terminal.wait_for("undone")
+    planned = demo.json("move", BLOCK, BED, "--plan")  # 0: on record, with conditions open
+    record = planned.pop("on_record")
+    assert planned == answer
+    assert record == {"steps": len(answer["steps"]), "open": len(answer["conditions"])}
+    terminal.wait_for("other terminal")  # the steps planned beside it are read
     until = next(n for n, each in enumerate(answer["steps"]) if each["what"] == "put back")
     for n, said in enumerate(each["title"][:24] for each in answer["steps"][:until]):
+        terminal.resize(*SIZES[n % len(SIZES)])
         terminal.keys(" ")
         for left in range(len(answer["steps"][n]["needs"]), 0, -1):  # each by itself, before it is ticked
             terminal.wait_for(f"Accept first ({left} due by this step)")

@@ -61,7 +61,7 @@ def test_enter_pressed_twice_lets_no_stop_stand(shed):
 
 @pytest.mark.parametrize(("rows", "cols"), [(5, 20), (1, 1), (10, 30)])
 def test_a_terminal_too_small_says_so_and_grows_again(shed, rows, cols):
-    terminal = shed.open(rows, cols)
+    terminal = shed.open(rows, cols, anew=True)
     if rows > 1:
         terminal.wait_for("needs 40x12; q quits")
         terminal.keys("2", "1")
