@@ -219,3 +219,25 @@ def test_a_body_made_smaller_by_plain_arithmetic_is_the_same_where_short_sides_g
         one, other = shapely.Polygon(plain), shapely.Polygon(found)
         assert one.is_valid and shapely.symmetric_difference(one, other).area < 1e-3
         assert one.exterior.is_ccw and outset_mm * (one.area - shapely.Polygon(outline).area) > 0
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 20.0, 135.0])
+@pytest.mark.parametrize(("base", "tip"), [(800.0, (400.0, 1000.0)), (1000.0, (480.0, 880.0))])
+def test_a_triangle_turns_about_where_its_narrow_widths_meet(
+    base: float, tip: tuple[float, float], turn_deg: float
+) -> None:
+    """A width between a side and the corner across lies on an altitude, and altitudes meet in one point: with
+    the base's ends at 0 and b and the tip at (p, h), at (p, p (b - p) / h).
+    """
+    pose = Pose(3000.0, -700.0, turn_deg)
+    body = Body(placed(((0.0, 0.0), (base, 0.0), tip), pose))
+    meet = (tip[0], tip[0] * (base - tip[0]) / tip[1])
+    assert body.centre == pytest.approx(placed((meet,), pose)[0], abs=0.001)
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 20.0])
+def test_a_wedge_turns_about_a_point_across_from_its_middle_corner(turn_deg: float) -> None:
+    """Only the height over its longest side is narrow; along that the point is where the corner is."""
+    pose = Pose(0.0, 0.0, turn_deg)
+    x, _ = placed((Body(placed(((0, 0), (1000, 0), (300, 200)), pose)).centre,), Pose(0.0, 0.0, -turn_deg))[0]
+    assert x == pytest.approx(300.0, abs=0.001)

@@ -111,6 +111,19 @@ def test_a_core_loses_no_more_than_the_chord_of_its_arcs_and_no_less(band_deg: f
         assert middle[:, 1].max() == pytest.approx(250 * math.cos(math.radians(band_deg / 2)), abs=1e-6)
 
 
+@pytest.mark.parametrize("off_mm", [0.4, 0.0, -0.4])
+def test_a_core_about_a_point_close_to_a_side_is_inside_at_every_turn(off_mm: float) -> None:
+    """Half way round the tangents to a side 0.4 off meet 0.4 (1 / cos 22.5 - 1) = 0.03 outside of it."""
+    body = minkowski.corners_of([(x, y + 250.0 - off_mm) for x, y in rectangle(1400, 500)])
+    cores = [minkowski.core, goes_check.core] if off_mm > 0 else [goes_check.core]
+    for made in cores:
+        core = shapely.Polygon(made(body, 0.0, 45.0))
+        assert core.area > 1e5
+        for k in range(19):
+            turned = shapely.Polygon(minkowski.turn(body, 2.5 * k))
+            assert shapely.difference(core, turned.buffer(1e-6)).area < 1e-9
+
+
 @pytest.mark.parametrize("turn_deg", [3.0, 41.0, -90.0])
 def test_what_is_swept_holds_the_body_all_the_way(turn_deg: float) -> None:
     body = rectangle(2000.0, 10.0)

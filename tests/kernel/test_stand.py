@@ -16,6 +16,7 @@ from shapely.ops import unary_union
 from shopbins.cli.fits.scene import answer_scene
 from shopbins.geometry.shapes import Box, FloorProblem, Pose, placed, rectangle
 from shopbins.kernel.benchtop import stand_upright
+from shopbins.kernel.places import reason_of
 from shopbins.kernel.stand import stand
 
 QUARTERS = (0, 90, 180, 270)
@@ -363,3 +364,23 @@ def test_the_cost_is_500_less_the_share_of_its_edge_along_a_wall(room, along):
     """Of an edge 4400 mm long in a corner 2200 run along a wall, in a lane as wide as it 3600."""
     found = stand(box(0, 0, *room), [], [], rectangle(1400, 800), (0.0,))
     assert found.places[0].cost == pytest.approx(500.0 * (1 - along / 4400.0))
+
+
+@pytest.mark.parametrize(
+    ("wall", "things", "ways", "touched", "said"),
+    [
+        (0.0, [], [], [], "against the wall"),
+        (0.0, [("vice", 0.0)], [], [], "against the wall and vice"),
+        (900.0, [("vice", 0.0), ("saw", 0.0), ("lathe", 0.0)], [], [], "against lathe and saw"),
+        (None, [("vice", 0.0)], [], [], "against vice"),
+        (900.0, [("vice", 80.0), ("saw", 70.0)], [], [], "70 mm from saw"),
+        (60.0, [("vice", 80.0)], [], [], "60 mm from the wall"),
+        (None, [], [], [], "free on all sides"),
+        (None, [], [("gangway", 500.0), ("door", 40.0)], [], "leaves 40 mm to door"),
+        (None, [], [("gangway", -5.0)], ["gangway", "bay"],
+         "leaves 0 mm to gangway, stands in gangway, stands in bay"),
+        (0.0, [], [("gangway", 7.0)], [], "against the wall, leaves 7 mm to gangway"),
+    ],
+)  # fmt: skip
+def test_a_place_is_said_by_what_it_touches_or_is_nearest_to(wall, things, ways, touched, said):
+    assert reason_of(wall, things, ways, touched) == said
