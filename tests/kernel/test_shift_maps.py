@@ -198,3 +198,10 @@ def test_a_cut_meets_the_ways_a_graph_was_taught() -> None:
     assert graph.cut(0, []) == 0b111 and graph.cut(0b110, []) is None
     graph.join([0, 0], [set(), {1}, set()])  # past it with nothing met, from the middle of what it covers
     assert graph.cut(0, []) is None
+
+
+def test_a_square_is_held_by_the_strip_that_begins_at_or_before_it_and_ends_after() -> None:
+    strips = Strips(np.array([0, 7, 9]), np.array([3, 9, 12]))
+    held = [strips.holding(square) for square in range(13)]
+    assert held == [0, 0, 0, None, None, None, None, 1, 1, 2, 2, 2, None]
+    assert Strips(np.array([4]), np.array([6])).holding(3) is None

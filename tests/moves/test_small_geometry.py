@@ -15,14 +15,18 @@ from building import box, zone
 from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Outline, Point, Pose, rectangle
 from shopbins.ledger.model import ThingPlace
-from shopbins.moves import plates, steps
-from shopbins.moves.banded import Heights, Piece, notched
+from shopbins.moves import partsoff, plates, steps, trucks
+from shopbins.moves.banded import Heights, Piece, heights_of, notched
 from shopbins.moves.beside import floor_free, free_beyond, who_steers
 from shopbins.moves.cranes import _wheels, middle_of
+from shopbins.moves.forks import Way
+from shopbins.moves.load import Load
 from shopbins.moves.onto import near_to
 from shopbins.moves.pivot import _roomy
 from shopbins.moves.plan import _closeness
+from shopbins.moves.restson import LONG, _leaves
 from shopbins.moves.situation import Situation
+from shopbins.moves.standing import _dip
 from shopbins.moves.wheels import _platform
 from shopbins.shop.figures import OWN
 from shopbins.shop.model import Gear
@@ -281,3 +285,101 @@ def test_of_options_the_closest_to_going_is_the_better_verdict_then_fewer_noes_t
     ]
     assert sorted(order, key=_closeness, reverse=True) == order
     assert len({_closeness(each) for each in order}) == len(order)
+
+
+# --- what a thing needs, said in figures ------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("at", "reach"), [((300.0, 0.0), "200 mm"), ((0.0, -250.0), "50 mm"), ((0.0, 0.0), "300 mm")]
+)
+def test_a_hoist_for_a_part_reaches_in_from_the_nearest_side(at: Point, reach: str) -> None:
+    """Of a thing of 1000 x 600 about its middle."""
+    outline = tuple((at[0] + x, at[1] + y) for x, y in rectangle(40, 40))
+    part: Any = like(outline=outline, to_mm=1500.0)
+    whole = Load("the press", rectangle(1000, 600))
+    it: Any = like(load=whole, off=(), group=like(shown="the press"))
+    assert f"reaching {reach} in from" in partsoff.hoist_needed(it, part, 80.0)
+
+
+def test_a_hoist_is_asked_for_its_hook_first_and_then_for_its_floor() -> None:
+    part: Any = like(name="the head", to_mm=1500.0)
+    asked = []
+    for hook, size in ((None, None), (9000.0, None)):
+        gear = Gear("c", "the crane", "engine crane", hook_mm=hook, size_mm=size, capacity_kg=500.0)
+        found: Any = partsoff._sides_of(None, None, part, 80.0, gear)  # type: ignore[arg-type]
+        asked.append((found.ask.text, found.ask.set))
+    assert asked == [
+        ("how high does the hook of the crane go?", "gear: c: {hook: 2 m}"),
+        ("how much floor does the crane take?", "gear: c: {size: [1500, 1000]}"),
+    ]
+
+
+@pytest.mark.parametrize(("sill", "plate", "step"), [(0, None, 0), (20, None, 20), (20, 6, 26), (0, 6, 0)])
+def test_how_far_a_thing_dips_and_rises_while_one_end_is_on_a_sill(
+    sill: float, plate: float | None, step: float
+) -> None:
+    """It tips about its narrow way: what is so far out goes by sill x out / span, and a plate lies on a sill.
+
+    Castors 600 x 400 under a corner 500 x 300 out: the farthest from one is hypot(800, 500), the span is 400.
+    """
+    stance = like(polygon=rectangle(600, 400))
+    gears = {"p": like(kind="plate", height_mm=plate)} if plate else {}
+    shop: Any = like(gear=gears, doors={"d": like(threshold_mm=sill)}, limits=like(moving=OWN))
+    base: Any = like(
+        gear=like(up_mm=(0.0, 100.0), gear=like(kind="pallet truck"), stances=(stance,)),
+        route=like(doors=("d",)), ground=None, body=like(load=like(outline=rectangle(1000, 600))), moving=(),
+    )  # fmt: skip
+    found = heights_of(like(scene=like(shop=shop), slack_mm=5.0), base)
+    tilt = step * math.hypot(800, 500) / 400
+    assert found is not None and (found.lift, found.within) == ((0.0, 100.0), 5.0)
+    assert (found.dips, found.rises) == pytest.approx((tilt, step + tilt if step else 0.0))
+
+
+@pytest.mark.parametrize(
+    ("play", "answer", "clear", "again"),
+    [(60.0, "yes", 600.0, False), (10.0, "yes", 550.0, True), (10.1, "yes", 550.1, False),
+     (-10.0, "no", 530.0, True), (-11.0, "no", 529.0, False)],
+)  # fmt: skip
+def test_forks_are_measured_against_what_is_clear(
+    play: float, answer: str, clear: float, again: bool
+) -> None:
+    """540 over the forks; both lengths within 5: to be measured again where no more than 10 is between."""
+    gear = Gear("t", "the truck", "pallet truck", over_forks_mm=540.0)
+    opening: Any = like(free=((0, 1),), name="the front", wide_within_mm=5.0)
+    found = trucks._width(gear, opening, Way(play, 0.0, False), 540.0, 5.0)
+    assert (found.answer, found.measured, found.limit) == (answer, pytest.approx(clear), 540.0)
+    assert bool(found.again) is again
+
+
+@pytest.mark.parametrize(("deg", "dip"), [(0.5, "4 mm"), (5.0, "44 mm"), (0.0, ""), (-1.0, "")])
+def test_a_dip_is_the_span_by_the_tangent_of_what_is_left(deg: float, dip: str) -> None:
+    """500 between the wheels: 500 tan 0.5 is 4.4, 500 tan 5 is 43.7."""
+    polygon = rectangle(800, 500)
+    it: Any = like(gear=like(stances=(like(polygon=polygon, on_it=()),)))
+    for points in (polygon, rectangle(800, 500)):
+        least: Any = like(deg=deg, edge=(points[0], points[1]))
+        assert _dip(it, least) == (f", a dip of {dip} under one side" if dip else "")
+    elsewhere: Any = like(deg=5.0, edge=((1.0, 1.0), (2.0, 2.0)))
+    assert _dip(it, elsewhere) == ""
+
+
+def test_figures_told_are_kept_as_they_are_up_to_three_and_else_by_their_mark() -> None:
+    told = {"size": (1200, 800.0), "at": (1, 2, 3), "many": (1, 2, 3, 4), "words": ("a", "b"), "none": None,
+            "blank": "", "empty": ()}  # fmt: skip
+    found = dict(_leaves({"gear": told}))
+    assert found["gear size"] == "1200, 800" and found["gear at"] == "1, 2, 3"
+    assert found["gear many"].startswith(LONG) and found["gear words"].startswith(LONG)
+    assert set(found) == {"gear size", "gear at", "gear many", "gear words"}
+
+
+def test_only_a_stop_stops_and_only_a_hoist_that_puts_on_goes_out() -> None:
+    stop, note = like(grade="stop"), like(grade="note")
+    assert steps._stopped([note, stop])
+    assert not steps._stopped([note]) and not steps._stopped([])
+    head, bed = like(called="head", name="the head"), like(called="bed", name="the bed")
+    plan: Any = like(lifts={"head": like(puts_on=like(name="the gantry"))})
+    assert [step["title"] for step in steps._hoist_out(plan, head)] == [
+        "the gantry out, once the head is bolted on"
+    ]
+    assert list(steps._hoist_out(plan, bed)) == []

@@ -120,6 +120,7 @@ def test_a_gantry_stands_as_high_as_it_is_and_a_crane_as_its_boom() -> None:
     assert _boom_low_mm(geared("engine crane", height=1200.0)) == 1200.0
     assert _boom_over_mm(geared("engine crane", height_mm=2500.0, hook_mm=2200.0)) == 0.0
     assert _boom_over_mm(geared("gantry crane", **crane)) == 0.0
+    assert _boom_over_mm(geared("engine crane")) == 0.0
 
 
 @pytest.mark.parametrize(("kind", "more", "asked"), [
