@@ -32,6 +32,7 @@ DAY = date(2026, 3, 1)
         (kinds.DATE, "today", "2026-03-01"),
         (kinds.DATE, "yesterday", "2026-02-28"),
         (kinds.COUNT, " 12 ", 12),
+        (kinds.NOTE, "one line\nand another", "one line\nand another"),
         (kinds.YES, "no", False),
         (kinds.YES, "move", True),
         # NIST SP 811 (2008), app. B.8: 1 lbf.ft = 1.355818 N.m

@@ -6,9 +6,11 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from strip_job import BENCH, Job
 
 from shopbins.ledger.model import Mass
-from shopbins.ledger.problems import BadValue
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.records import acts_move
 from shopbins.records.moving import (
     MOST_MM,
     MOST_PARTS,
@@ -20,6 +22,7 @@ from shopbins.records.moving import (
     checked_moving,
     moving_doc,
     moving_from,
+    moving_of,
     shifted,
 )
 
@@ -78,3 +81,59 @@ def test_where_the_middle_is_another_everything_is_moved_with_it() -> None:
     assert moved.cg_mm == (10 - MOST_MM, MOST_MM - 20)
     assert shifted(moved, -10, 20) == WHOLE and shifted(Moving(), 10, 10) == Moving()
     assert shifted(WHOLE, 0, 5) != WHOLE != shifted(WHOLE, 5, 0)
+
+
+def press() -> tuple[Job, str]:
+    job = Job()
+    key = job.take("press", where=BENCH)
+    moving = Moving(cg_mm=(10.0, 20.0), feet=(At(1.0, 2.0),), comes_off=(handle(1), handle(2)))
+    job.do(acts_move.describe(job.state, key, moving))
+    return job, key
+
+
+def test_what_is_left_is_counted_from_its_own_middle_and_back_again() -> None:
+    """A middle at (30, -5) of the frame before: every point is so much less along both ways."""
+    job, key = press()
+    job.do(acts_move.part_off(job.state, key, "handle 1", middle_mm=(30.0, -5.0)))
+    now = moving_of(job.state.group(key))
+    assert (now.cg_mm, now.feet) == ((-20.0, 25.0), (At(-29.0, 7.0),))
+    assert [part.off for part in now.comes_off] == [True, False]
+    assert now.comes_off[0].outline == tuple((x - 30, y + 5) for x, y in SQUARE)
+    with pytest.raises(Refused, match="off press already"):
+        acts_move.part_off(job.state, key, "handle 1")
+    job.do(acts_move.part_on(job.state, key, "handle 1", middle_mm=(-30.0, 5.0)))
+    then = moving_of(job.state.group(key))
+    assert (then.cg_mm, then.feet) == ((10.0, 20.0), (At(1.0, 2.0),))
+    assert not any(part.off for part in then.comes_off)
+
+
+def test_a_part_off_with_no_new_middle_leaves_every_point_where_it_is() -> None:
+    job, key = press()
+    job.do(acts_move.part_off(job.state, key, "handle 2"))
+    job.do(acts_move.part_on(job.state, key, "handle 2"))
+    assert moving_of(job.state.group(key)).cg_mm == (10.0, 20.0)
+
+
+def test_steps_of_a_planned_move_are_ticked_one_by_one_and_there_is_none_after_the_last() -> None:
+    job, key = press()
+    with pytest.raises(Refused, match="no move of this is planned any more"):
+        acts_move.tick(job.state, key, 0, "2026-11-25")
+    job.do(acts_move.plan_move(job.state, key, "to the pit", [{"title": "jack"}, {"title": "roll"}]))
+    for none, said in ((2, "no step 3"), (-1, "no step 0")):
+        with pytest.raises(Refused, match=said):
+            acts_move.tick(job.state, key, none, "2026-11-25")
+    for step in (1, 0):
+        job.do(acts_move.tick(job.state, key, step, "2026-11-25"))
+        plan = acts_move.planned(job.state, key)
+        assert plan is not None
+        assert [each.get("done") for each in plan["steps"]] == [None if step else "2026-11-25", "2026-11-25"]
+    job.do(acts_move.drop_plan(job.state, key))
+    with pytest.raises(Refused, match="no move of this is planned"):
+        acts_move.drop_plan(job.state, key)
+
+
+@pytest.mark.parametrize("count", [0, acts_move.MOST_STEPS + 1])
+def test_a_planned_move_of_no_steps_or_too_many_is_refused(count: int) -> None:
+    job, key = press()
+    with pytest.raises(BadValue, match=f"has {count} steps"):
+        acts_move.plan_move(job.state, key, "to the pit", [{"title": "roll"}] * count)

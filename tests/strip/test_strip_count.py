@@ -375,3 +375,13 @@ def test_what_became_of_each_piece_that_is_missing_is_said(
 def test_more_than_a_list_says_is_a_difference_and_as_many_is_none(says: int, found: list[object]) -> None:
     lines = count(of_a_list(says).state).lines
     assert [(each.kind, each.pieces, each.why) for each in lines if each.kind != "left_over"] == found
+
+
+def test_the_place_of_what_is_no_part_keeps_its_name() -> None:
+    """Where a group's own place is told nowhere else, it is written down as it is taken for no part."""
+    job = Job()
+    tub = job.take("tub", "engine", "top", where=BENCH)
+    kept = pieces.never_a_part(job.state, tub, "it held the bolts").after[f"part:{tub}"]
+    assert kept is not None and (kept["name"], kept["origin"]) == ("tub", ["engine", "top"])
+    job.state.apply({f"part:{tub}": {"name": "tub", "origin": ["engine"]}}, job.state.seq + 1)
+    assert f"part:{tub}" not in pieces.never_a_part(job.state, tub, "it held the bolts").after
