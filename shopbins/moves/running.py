@@ -66,12 +66,12 @@ from shopbins.moves.ramps import (
 from shopbins.moves.shares import ask_cg, one_bears
 from shopbins.moves.situation import Situation
 from shopbins.moves.spans import Span, bridge
-from shopbins.moves.standing import delicate, highest_lift_mm, least_tilt, reserve_of, tips_at
+from shopbins.moves.standing import delicate, highest_lift_mm, reserve_of, tilt_in, tips_at, too_little
 from shopbins.moves.steered import turned_where_told
 from shopbins.moves.trucks import PLATE_MM
 from shopbins.rules.slopes import SLOPING, is_steep
 from shopbins.shop.model import Door, Gear, Room
-from shopbins.units import show_length, show_mass, show_point, show_slope
+from shopbins.units import show_angle, show_length, show_mass, show_point, show_slope
 
 PUSH = Check(
     "move-push",
@@ -1414,8 +1414,10 @@ def _clears(it: Situation, edge: Edge) -> Iterator[Part]:
         text = f"{at}, {show_length(lift[1])} is free under {it.name} at most"
         yield GROUNDS.no(subjects, text, ("gear that lifts it higher",), limit=lift[1], **more)
     elif lift[0] < min(need, lift[1]):
-        words = f"lifted {min(need, lift[1]):.0f} mm over {edge.name}"
-        yield _lifted(it, edge, subjects, words, f"{words}: {at}", more)
+        ends = (f"ramps on each side of {edge.name}",)
+        yield _lifted(
+            it, edge, subjects, _Lift(min(need, lift[1]), edge.rooms, f"over {edge.name}", at, ends), more
+        )
 
 
 def _ask_clearance(gear: Gear) -> Ask:
@@ -1779,37 +1781,47 @@ def _grounds(
         else:
             yield GROUNDS.note(subjects, text, **more)
         return
-    most = highest_lift_mm(it, 1e-9)
-    clear = need + it.own["carry clear"]
-    if most <= need:
-        why = "it can be lifted" if most >= lift[1] else "it may be lifted before it tips"
-        text = f"{rises}: {show_length(most + high)} is free as high as {why}"
-        yield GROUNDS.no(subjects, text, eased(load, most + high, it.hull), **{**more, "limit": most + high})
+    clear, floors = need + it.own["carry clear"], load.bend.rooms if edge is None else edge.rooms
+    if lift[1] <= need:
+        free = lift[1] + high
+        text = f"{rises}: {show_length(free)} is free as high as it can be lifted"
+        yield GROUNDS.no(subjects, text, eased(load, free, it.hull), **{**more, "limit": free})
     elif clear > lift[0]:
-        at = math.ceil(min(clear, most))
-        words = f"lifted {at} mm {load.bend.where}"
-        text = f"{rises}: lifted {at} mm there{_tilt_at(it, float(at))}"
-        yield _lifted(it, edge, (*subjects, "lift"), words, text, more)
+        most = highest_lift_mm(it, it.own["tip least"])
+        at = math.ceil(min(clear, max(most, need), lift[1]))
+        lifted = _Lift(at, floors, load.bend.where, rises, tuple(eased(load, lift[0] + high, it.hull)))
+        yield _lifted(it, edge, (*subjects, "lift"), lifted, more)
     else:
         yield GROUNDS.note(subjects, rises, **more)
 
 
+class _Lift(NamedTuple):
+    """How high it is lifted, in which rooms, where in words, why, and what ends it where it tips so."""
+
+    mm: float
+    rooms: tuple[str, ...]
+    where: str
+    why: str
+    ends: tuple[str, ...]
+
+
 def _lifted(
-    it: Situation, at: Edge | None, subjects: tuple[str, ...], words: str, text: str, more: dict[str, Any]
+    it: Situation, at: Edge | None, subjects: tuple[str, ...], lift: _Lift, more: dict[str, Any]
 ) -> Part:
-    """Return how high it has to be lifted there: a condition, unless its band over the edge says it."""
+    """Return how high it has to be lifted there: a condition, unless its band over the edge says it, or it
+    tips lifted so high.
+    """
+    text, left = f"{lift.why}: lifted {lift.mm:.0f} mm there", tilt_in(it, lift.mm, lift.rooms)
+    if left is not None and left[0] < it.own["tip notice"]:
+        text += f", {show_angle(abs(left[0]))} {'of tilt left' if left[0] > 0 else 'too far: it tips'}"
+        tilt = {**more, "measured": left[0], "unit": "deg"}
+        against = too_little(it, GROUNDS, subjects, left, text, "what it is lifted", lift.ends, tilt)
+        if against is not None:
+            return against
+        text += ", dead slow and nobody beside it" if left[0] < it.own["tip reserve"] else ""
     if at is not None and lift_said(it, at):
         return GROUNDS.note(subjects, text, **more)
-    return GROUNDS.only(subjects, words, text, **more)
-
-
-def _tilt_at(it: Situation, lift_mm: float) -> str:
-    """Say what tilt is left lifted so high, on the steepest floor of the way; '' where there is plenty."""
-    least = least_tilt(it, lift_mm)
-    if least is None or least >= it.own["tip notice"]:
-        return ""
-    slow = ", dead slow and nobody beside it" if least < it.own["tip reserve"] else ""
-    return f", {least:.1f} deg of tilt left{slow}"
+    return GROUNDS.only(subjects, f"lifted {lift.mm:.0f} mm {lift.where}", text, **more)
 
 
 def _comes_up(rise: Rise, under: str) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from shopbins.answer import Part
@@ -209,9 +209,21 @@ def _deg_of(r: Reserve) -> float:
 
 def least_tilt(it: Situation, lift_mm: float) -> float | None:
     """Return the least reserve on every leg, lifted so high, in degrees; None where it is not known."""
-    floors = dict.fromkeys((fall, arc if fall else None) for _, fall, arc in _floors(it))
-    found = [reserve_of(it, fall, arc, lift_mm=lift_mm)[0] for fall, arc in floors]
-    return min((r.deg for r in found if r is not None), default=None)
+    left = tilt_in(it, lift_mm)
+    return None if left is None else left[0]
+
+
+def tilt_in(it: Situation, lift_mm: float, rooms: Collection[str] = ()) -> tuple[float, float] | None:
+    """Return the least and the greatest reserve lifted so high, in degrees, on the legs in some rooms, or on
+    every leg where none is in those; None where it is not known.
+    """
+    every = list(_floors(it))
+    there = [each for each in every if each[0] is not None and each[0].room.key in rooms]
+    floors = dict.fromkeys((fall, arc if fall else None) for _, fall, arc in there or every)
+    found = [reserve_of(it, fall, arc, lift_mm=lift_mm) for fall, arc in floors]
+    least = min((low.deg for low, _ in found if low is not None), default=None)
+    most = max((high.deg for _, high in found if high is not None), default=None)
+    return None if least is None or most is None else (least, most)
 
 
 def delicate(it: Situation) -> bool:
@@ -580,20 +592,37 @@ def _at_step(
 ) -> Iterator[Part]:
     """Grade the least and the greatest reserve that a step leaves, in deg."""
     subjects = (*it.subjects, *edge.subjects)
-    more: dict[str, Any] = {"measured": left[0], "limit": 0.0, "unit": "deg", "room": edge.room}
-    assumed = _assumed(it)
-    if left[1] <= 0 and not assumed:
-        yield SILL_TIPS.no(subjects, f"{it.name} tips: {text}", (ends,), **more)
-    elif left[0] <= 0 and (assumed or not it.load.cg_told):
-        yield SILL_TIPS.open(subjects, text, _ask(it, assumed), **more)
-    elif left[0] < it.own["tip least"]:
-        measure = (
-            edge.named.removeprefix("the "),
-            f"where the centre of gravity of {it.name} is, and how high",
-        )
-        yield SILL_TIPS.again(subjects, text, measure, **{**more, "limit": it.own["tip least"]})
+    more: dict[str, Any] = {"measured": left[0], "unit": "deg", "room": edge.room}
+    against = too_little(it, SILL_TIPS, subjects, left, text, edge.named.removeprefix("the "), (ends,), more)
+    if against is not None:
+        yield against
     elif left[0] < it.own["tip reserve"]:
         yield SILL_TIPS.only(subjects, words, text, **{**more, "limit": it.own["tip reserve"]})
+
+
+def too_little(
+    it: Situation,
+    check: Check,
+    subjects: tuple[str, ...],
+    left: tuple[float, float],
+    text: str,
+    what: str,
+    ends: Iterable[str],
+    more: dict[str, Any],
+) -> Part | None:
+    """Return what speaks against a least and a greatest reserve, in deg, that nobody may accept; None where
+    enough is left. `what` is measured again besides, `ends` is what would end it.
+    """
+    assumed = _assumed(it)
+    more = {**more, "limit": 0.0}
+    if left[1] <= 0 and not assumed:
+        return check.no(subjects, f"{it.name} tips: {text}", ends, **more)
+    if left[0] <= 0 and (assumed or not it.load.cg_told):
+        return check.open(subjects, text, _ask(it, assumed), **more)
+    if left[0] < it.own["tip least"]:
+        measure = what, f"where the centre of gravity of {it.name} is, and how high"
+        return check.again(subjects, text, measure, **{**more, "limit": it.own["tip least"]})
+    return None
 
 
 def speed(it: Situation) -> Iterator[Part]:

@@ -104,6 +104,22 @@ def test_how_high_it_is_carried_and_how_high_it_is_lifted_there_are_no_two_words
     assert low.text.endswith(" mm high, higher where a meets b")
 
 
+@pytest.mark.parametrize(
+    ("aside_mm", "verdict"), [(0.0, Verdict.ASKED), (55.0, Verdict.AGAIN), (100.0, Verdict.NO)]
+)
+def test_a_lift_at_which_it_tips_is_no_condition(tmp_path: Path, aside_mm: float, verdict: Verdict) -> None:
+    """Abreast of its centre the wheels stand 130 x 600 / 1075 = 72.6 mm to each side: 55 aside leaves 17.6
+    less 5 to each side of measuring, 700 and 75 high under 1.5 deg on 1 in 15; 100 aside lies outside.
+    """
+    it = _over(tmp_path, Slope(CHANGE, 0.0), 1950.0)
+    it = replace(it, body=replace(it.body, load=replace(it.load, cg_mm=(0.0, aside_mm))))
+    (lift,) = [p for p in grounds(it) if "lift" in p.subjects]
+    said = row_of(lift).finding
+    assert lift.verdict is verdict
+    assert ("it tips" in said.text) is (verdict is Verdict.NO)
+    assert "dead slow" not in said.text or verdict is Verdict.ASKED
+
+
 def test_what_cannot_be_lifted_so_high_does_not_go_and_says_what_would_end_it(tmp_path: Path) -> None:
     """65 mm come up, 60 is all the truck lifts: two bends of 1 in 30 bring 32.5 mm each."""
     it = _over(tmp_path, Slope(CHANGE, 0.0), 1950.0, lift_mm=60.0)
