@@ -16,7 +16,7 @@ from shopbins.ledger.model import InGroup, InZone
 from shopbins.records.moving import FIELD, ComesOff, Moving, moving_doc
 from shopbins.scene.contents import Contents
 from shopbins.scene.frames import to_shop, to_zone
-from shopbins.scene.scene import build
+from shopbins.scene.scene import _level_names, build
 from shopbins.scene.standing import Standing, heights_meet, reaches
 from shopbins.shop.model import Fixture, Level, Room
 
@@ -320,3 +320,12 @@ def test_what_is_free_of_a_surface_and_how_full_it_is() -> None:
     assert (shelf.free_mm2, shelf.fill) == (900.0, 0.25)
     assert (replace(shelf, area_mm2=1500.0).free_mm2, replace(shelf, area_mm2=1500.0).fill) == (0.0, 1.25)
     assert (Contents("rack", "1").free_mm2, Contents("rack", "1").fill) == (0.0, 0.0)
+
+
+def test_the_only_level_of_a_place_need_not_be_named_and_one_of_several_must_be() -> None:
+    one = zone("rack", (0, 0), (1000, 500), levels=[Level("low", 0.0)])
+    two = zone("rack", (0, 0), (1000, 500), levels=[Level("low", 0.0), Level("top", 900.0, was=("high",))])
+    assert [_level_names(one, level) for level in ("", "low")] == [("", "low")] * 2
+    assert _level_names(one, "top") == ("top",)
+    assert [_level_names(two, level) for level in ("", "low")] == [("",), ("low",)]
+    assert [_level_names(two, level) for level in ("top", "high")] == [("top", "high")] * 2

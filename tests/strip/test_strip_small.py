@@ -25,7 +25,7 @@ from shopbins.strip.how import checked_how, how_lines
 from shopbins.strip.missing import last_seen
 from shopbins.strip.release import release
 from shopbins.strip.threads import is_thread, parse_thread
-from shopbins.strip.work import inspections, judge
+from shopbins.strip.work import Inspection, inspections, judge
 
 TODAY = date(2027, 3, 1)
 
@@ -397,3 +397,13 @@ def test_what_the_count_misses_and_nobody_asked_for_is_named_with_the_shortages(
     job.do(shortage.SHORTAGE.change(job.state, key, qty=6))
     job.do(shortage.arrive(job.state, key, "2026-12-01"))
     assert [(line.name, line.pieces) for line in unasked(job.state, TODAY)] == [("springs", 2)]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [("", "", "d: 9 mm"), ("8 mm", "", "d: 9 mm (at least 8 mm)"), ("", "9 mm", "d: 9 mm (at most 9 mm)")],
+)
+def test_what_was_measured_is_said_with_the_limits_there_are(low: str, high: str, said: str) -> None:
+    found = Inspection("k", "g", "d", "within", "2027-02-20", "9 mm", low, high, "ann", "a gauge")
+    assert found.told == f"{said}, within, with a gauge, ann, 2027-02-20"
+    assert Inspection("k", "g", "d", "within", None, "9 mm", low, high).told == f"{said}, within"
