@@ -43,9 +43,8 @@ FIRST: dict[str, tuple[str, str, SourceMark]] = {
         "keep it upright and closed in a sealed tub; never a vacuum cleaner", "40 CFR 273; (EU) 2017/852", "M"
     ),
     "pcb": (
-        "gloves and a tray, do not open it, do not drain it: made before 2 Jul 1979 or the date not "
-        "known, assume "
-        "500 ppm or more; 'No PCBs' on the plate: not",
+        "gloves and a tray, do not open it, do not drain it: made before 2 Jul 1979 or the date not known, "
+        "assume 500 ppm or more, unless its plate says 'No PCBs'",
         "40 CFR 761.2(a)(4)", "R",
     ),
     "refrigerant": ("do not open the circuit: certified recovery first", "40 CFR 82.154; (EU) 2024/573", "M"),
