@@ -27,6 +27,7 @@ from shopbins.moves.plan import SHOWN_ASKS, Plan
 from shopbins.moves.plates import Laid, Ramps
 from shopbins.moves.pressing import covers_of
 from shopbins.moves.restson import asked_anew
+from shopbins.moves.route import open_holes
 from shopbins.moves.running import RUNS, force_on
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.situation import Situation
@@ -94,11 +95,12 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
     spots = _spots(plan, steps)
     y = _set(canvas, list(_head(scene, plan, day)), PAGE_MM[1] - MARGIN_MM, BIG_MM)
     foot = list(_foot(day))
-    first, second = list(_legs(scene, plan)), [*_steps(scene, plan, steps, spots), *_end(plan)]
-    more = list(_why_and_watch(plan, scene.state, steps, spots))
-    floor = MARGIN_MM + _height(foot, SMALL_MM)
     drawn = plan.attempt is not None and plan.attempt.ground is not None and bool(plan.path)
     sketch = _Sketch.of(scene, plan, spots) if drawn else None
+    points = [] if sketch is None else list(sketch.points())
+    first, second = [*points, *_legs(scene, plan)], [*_steps(scene, plan, steps, spots), *_end(plan)]
+    more = list(_why_and_watch(plan, scene.state, steps, spots))
+    floor = MARGIN_MM + _height(foot, SMALL_MM)
     under = y - (0.0 if sketch is None else sketch.high_mm(PLAN_MM[1]) + PLAN_GAP_MM + PLAN_TOP_MM) - 1.5
     every = [*first, *second, *more]
     size = next((s for s in SIZES_MM if _height(every, s) <= under - floor), None)
@@ -111,7 +113,7 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
         _set(canvas, every, y - 1.5, size)
     else:
         over: list[_Line] = []
-        while first and _height(first, SMALL_MM) > y - 1.5 - floor:
+        while first and (_height(first, SMALL_MM) > y - 1.5 - floor or first[-1].bold):
             over.insert(0, first.pop())
         fits = _height(first, BIG_MM) <= y - 1.5 - floor
         y = _set(canvas, first, y - 1.5, BIG_MM if fits else SMALL_MM)
@@ -463,10 +465,9 @@ class _Sketch:
         return (self.box.top - self.box.bottom) / scale + lettered
 
     def key(self, letters: Mapping[str, str]) -> list[_Line]:
-        """Return what says what the letters on the plan are, and where a tape finds the points."""
+        """Return what says what the letters on the plan are."""
         said = "; ".join(f"{letter} {name}" for name, letter in letters.items())
-        names = [_Line(f"On the plan: {said}")] if said else []
-        return [*self.points(), *names]
+        return [_Line(f"On the plan: {said}")] if said else []
 
     def points(self) -> Iterator[_Line]:
         """Say where each point is, from what a tape is held to."""
@@ -681,9 +682,15 @@ HEADED_MM = 9.0
 
 
 def _draw_covers(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
-    """Draw the covers in the floors passed, each with what it takes."""
+    """Draw the covers in the floors passed, each with what it takes, and the open pits that it goes over."""
     assert plan.attempt is not None and plan.attempt.ground is not None
-    for cover in covers_of(scene.shop, plan.attempt.ground.outlines):
+    floors = plan.attempt.ground.outlines
+    for pit in open_holes(scene.shop, floors):  # those that are in the way are drawn with what is kept off
+        if (pit.name, pit.outline) not in plan.attempt.ground.avoided:
+            _shape(canvas, frame, pit.outline, line=0.3, grey=0.0, fill=0.7)
+            x0, y0, _, _ = bounds(frame.at(p) for p in pit.outline)
+            write(canvas, x0, y0 - 2.4, _clean(f"{pit.name}, open"), PLAIN, 2.0)
+    for cover in covers_of(scene.shop, floors):
         _shape(canvas, frame, cover.outline, line=0.3, grey=0.0, fill=None, dash=True)
         takes = cover.klass if cover.load_kg is None else show_mass(cover.load_kg)
         x0, y0, _, _ = bounds(frame.at(p) for p in cover.outline)

@@ -6,10 +6,12 @@ DOE-STD-1090-96, 2.2 c asks of a lift's plan.
 
 from __future__ import annotations
 
+import io
 import re
 from datetime import date
 from pathlib import Path
 
+import pdfplumber
 import pypdfium2
 import pytest
 
@@ -20,8 +22,10 @@ from shopbins.moves.force import push, who_pushes
 from shopbins.moves.plan import Plan
 from shopbins.moves.stages import lines_on
 from shopbins.moves.steps import situation, steps_of
+from shopbins.reports import movepdf
 from shopbins.reports.movepdf import _Line, _split, sheet_pdf
-from tests.moves.weir import PLAIN, TRUCK, B, move, of, shop, shop_text
+from tests.moves.test_covers import OPEN_PIT, SHEETS
+from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
 
 RING = f"{B}, anchors: {{ring: {{at: [200, 2000], height: 300, load: 20 kN}}}}"
 SLOPE = f"{B}, slope: {{fall: 1 in 15, towards: 0}}"
@@ -120,6 +124,28 @@ def test_the_points_that_steps_name_are_on_the_plan_by_letter_and_said_from_jamb
     assert "A 10400,2000, at the wall, 600 mm from the upper jamb of out" in said
     for x, y in named:
         assert len(re.findall(rf"\b[A-Z] {round(x)},{round(y)}, ", said)) == 1  # each once below the plan
+
+
+def test_many_points_run_on_to_the_next_page_and_an_open_pit_gone_over_is_drawn(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    gear = {"skates": SKATES, "sheet": f"{SHEETS}2 t}}"}
+    desk = shop(
+        tmp_path, shop_text(gear=gear, mid="height: 2.2 m, threshold: 0", more=OPEN_PIT), (*PLAIN, *FOUR)
+    )
+    plan = move(desk)
+    assert "pit, open" in words(desk, plan)
+    letters = {(100.0 * n, 1000.0): letter for n, letter in enumerate("ABCDEFGHIJKLMNOPQRSTUVWXYZ")}
+    monkeypatch.setattr(movepdf, "_spots", lambda plan, steps: letters)
+    seen = []
+    with pdfplumber.open(io.BytesIO(sheet_pdf(desk.scene(), plan, date(2026, 3, 1)))) as sheet:
+        for page in sheet.pages:
+            lines = page.extract_text_lines()
+            foot = next(line["top"] for line in lines if line["text"].startswith("Worked out from"))
+            body = [line for line in lines if line["top"] < foot]
+            assert len(lines) - len(body) == 3 and max(line["bottom"] for line in body) <= foot
+            seen += [line["text"][0] for line in body if re.match(r"[A-Z] +\d+,1000", line["text"])]
+    assert "".join(seen) == "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 def test_a_line_is_drawn_to_its_ring_from_where_it_holds_it(tmp_path: Path) -> None:
