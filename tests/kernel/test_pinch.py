@@ -18,7 +18,7 @@ from shapely.ops import unary_union
 from shopbins.geometry.features import Gaps, thing_features, wall_features
 from shopbins.geometry.shapes import FloorProblem, Pose, placed, rectangle
 from shopbins.kernel.pinch import Floor, pinch
-from shopbins.kernel.route import _skeleton, route
+from shopbins.kernel.route import _Near, _skeleton, _straighter, route
 
 ROOM = ((0.0, 0.0), (9000.0, 0.0), (9000.0, 4000.0), (0.0, 4000.0))
 
@@ -230,3 +230,20 @@ def test_the_ridges_a_disc_can_follow_are_those_nowhere_nearer_to_a_sample_than_
     fits = {tuple(each) for each, least in zip(every.tolist(), clear, strict=True) if least >= 70.0}
     assert {tuple(each) for each in kept.tolist()} == fits and 10 < len(fits) < len(every) - 10
     assert lengths == pytest.approx(np.hypot(*(nodes[every[:, 0]] - nodes[every[:, 1]]).T))
+
+
+def test_a_way_is_straight_wherever_the_straight_line_keeps_clear_and_keeps_its_points_elsewhere() -> None:
+    """Half a circle of 1000 round a post 600 wide, 200 asked: no chord that comes nearer is taken."""
+    post = [(300 * math.cos(k * math.pi / 8), 300 * math.sin(k * math.pi / 8)) for k in range(16)]
+    ring = Floor.of([box(-2000, -2000, 2000, 2000)], [], [tuple(post)])
+    near = _Near(ring.gaps.features, 200.0, lambda: False)
+    round_it = [(-1000 * math.cos(k * math.pi / 40), 1000 * math.sin(k * math.pi / 40)) for k in range(41)]
+    way = _straighter(round_it, near)
+    assert way[0] == round_it[0] and way[-1] == round_it[-1] and set(way) <= set(round_it)
+    lines = [LineString(pair) for pair in itertools.pairwise(way)]
+    assert all(line.distance(Polygon(post)) >= 200 - 1e-6 for line in lines)
+    # From (-1000, 0) a tangent to the circle of 500 leaves that of 1000 after 120 deg: 26 of 40 steps.
+    assert len(way) == 3 and round_it.index(way[1]) in (26, 27)
+    for count in (1, 2, 3, 4):
+        open_way = [(-1500.0 + 100 * k, -1500.0 + 10 * k * k) for k in range(count)]
+        assert _straighter(open_way, near) == tuple(dict.fromkeys((open_way[0], open_way[-1])))

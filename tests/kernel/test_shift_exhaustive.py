@@ -179,7 +179,7 @@ def test_covers_are_least() -> None:
             if all(s & c for c in wanted):
                 paid = sum(costs[i] for i in s) / cover.scale
                 assert cover.packed + sum(cover.left[i] for i in s) <= paid + 1e-6
-        least = [i for i in range(8) if cover.whole(10.0)[i]]
+        least = np.flatnonzero(cover.whole(10.0)).tolist()
         assert all(c & set(least) for c in wanted) and sum(costs[i] for i in least) == best
         assert cover.bound * cover.scale == pytest.approx(best, rel=1e-9)
         cover.best = best / cover.scale
