@@ -118,12 +118,12 @@ class Tried:
 class Plan:
     """The answer, and the way it is about. Poses are of the thing's reference point in the shop frame.
 
-    `margin_mm` is the least clearance along the path; None where there is no path. `resting` says where parts
-    taken off (by what they are called) may lie meanwhile. `tried` holds every gear, `looking` the names of
-    those still to be looked at, `not_looked` what was left out for want of time. `seq` is the ledger's when
-    it was worked out; `minutes` the work, as far as it is told. `onto` is the bench or shelf it is lifted
-    onto from `place`, the floor it goes to; `figures` is all it rests on, `lines`
-    the floor that lines go over.
+    `margin_mm` is the least clearance along the path; None where there is no path. `resting` says where
+    parts taken off (by what they are called) may lie meanwhile. `tried` holds every gear, `looking` the
+    names of those still to be looked at, `not_looked` what was left out: for want of time, or as no search
+    is made for it. `seq` is the ledger's when it was worked out; `minutes` the work, as far as it is told.
+    `onto` is the bench or shelf it is lifted onto from `place`, the floor it goes to; `figures` is all it
+    rests on, `lines` the floor that lines go over.
     """
 
     answer: Answer
@@ -635,9 +635,12 @@ class _Search:
                 break
         if best is not None:
             tried = best.attempt
-            if option.answer.steering == "axis" and tried is not None and best.verdict is Verdict.OPEN:
+            turned = best.verdict is Verdict.OPEN or any(
+                row_of(p).finding.rule == ROUND.key for p in best.parts
+            )
+            if option.answer.steering == "axis" and tried is not None and turned:
                 sideways = (
-                    f"{option.gear.name}: set across on the way and along again, to go sideways unturned"
+                    f"{option.gear.name}: set across at the start or on the way, to go sideways unturned"
                 )
                 self.job.missed[sideways] = None
             return best

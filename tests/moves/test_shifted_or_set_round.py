@@ -29,12 +29,13 @@ def test_a_light_thing_is_shifted_rather_than_the_load_set_round(tmp_path: Path)
     """By our own figures: a shift of 20 kg is 5 + 20 / 20 = 6 min, a turn set round 8 lifts of 10 min."""
     plan = _asked(tmp_path)
     assert [each.name for each in plan.shift] == ["crate"] and not turns_of(plan.legs)
-    assert plan.minutes < 80
+    assert plan.minutes < 80 and not plan.not_looked
 
 
 def test_where_shifting_is_more_work_it_is_set_round(tmp_path: Path) -> None:
     plan = _asked(tmp_path, "limits: {moving: {minutes shift: 600}}\n")
     assert not plan.shift and turns_of(plan.legs)
+    assert plan.not_looked == ("skates: set across at the start or on the way, to go sideways unturned",)
 
 
 def test_what_is_shifted_leaves_a_person_room_beside_the_way(tmp_path: Path) -> None:
