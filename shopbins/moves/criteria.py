@@ -89,7 +89,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((running.PUSH, running.PULL), "mass, `slope`", "way", running.forces),
     Criterion((stages.LINES,), "`winch`, `anchors`", "way", stages.at_once),
     Criterion((stages.LINES,), "`people`, `winch`, `steering`", "way", stages.who_works_them),
-    Criterion((crests.CREST,), "`slope`, `anchors`", "way", crests.over_crests),
+    Criterion((crests.CREST,), "`slope`, `threshold`, `anchors`", "way", crests.over_crests),
     Criterion((running.GROUNDS,), "`clearance`, `foot`, `under`", "way", running.grounds),
     Criterion((room.FORKS,), "`fork length`, `body`", "way", room.forks),
     Criterion((room.JACK_ROOM,), "`size` of jack and crane", "way", room.room_to_lift),
