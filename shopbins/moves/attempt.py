@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 import time
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -357,15 +359,50 @@ def _as_it_stands(job: Job, base: Attempt, ask: Asker, *, finer: bool = False) -
 
 
 def _on_the_level(job: Job, base: Attempt, ask: Asker, found: Found, things: Sequence[Outline]) -> Found:
-    """Return a way of straight legs that turns it less on slopes than the one found, where there is one."""
-    turned = turned_on_slopes(job.scene, base, found.path)
-    if turned <= job.scene.shop.limits.moving["turn on slope"] or not turned_where_told(base.gear):
+    """Return a way of straight legs that turns it less on slopes than the one found, or as little and goes
+    over sills square, where there is one.
+    """
+    lacks = unlike_wanted(job.scene, base, found.path)
+    if lacks == AS_WANTED or not turned_where_told(base.gear):
         return found
     job.say(f"{base.gear.gear.name}: turning it on the level")
-    axle = Axle((0.0, 0.0), base.gear.axis_deg, 0.0, across=True)
+    axle = Axle((0.0, 0.0), base.gear.axis_deg, 0.0, across=True, wheels=base.gear.rolls_on)
     other = steer(ask, axle, things, found.grown_mm)
-    better = other.answer == "goes" and turned_on_slopes(job.scene, base, other.path) < turned
+    better = other.answer == "goes" and unlike_wanted(job.scene, base, other.path) < lacks
     return other if better else found
+
+
+def unlike_wanted(scene: Scene, base: Attempt, path: Sequence[Pose]) -> tuple[float, bool]:
+    """Return how far a way turns on slopes where that counts as a turn, and whether it goes over a sill askew
+    or turns there.
+    """
+    turned = turned_on_slopes(scene, base, path)
+    return turned if turned > scene.shop.limits.moving["turn on slope"] else 0.0, _askew(base, path)
+
+
+AS_WANTED = (0.0, False)
+
+
+def _askew(base: Attempt, path: Sequence[Pose]) -> bool:
+    """Tell whether wheels go over a sill of a way other than square, out to where ramps at it end."""
+    import shapely
+
+    from shopbins.kernel.swept import swept
+
+    steps = () if base.ground is None else base.ground.steps
+    sills, wheels = [step for step in steps if step.along_deg is not None], base.gear.rolls_on
+    if not sills or not wheels:
+        return False
+    for a, b in itertools.pairwise(path):
+        far = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
+        heading = math.degrees(math.atan2(b.y_mm - a.y_mm, b.x_mm - a.x_mm))
+        straight = far >= 1.0 and abs(b.turn_deg - a.turn_deg) < 0.01
+        askew = [step.outline for step in sills if not (straight and step.square(heading))]
+        if far < 1.0 and abs(b.turn_deg - a.turn_deg) < 0.01:
+            continue
+        if askew and any(shapely.intersects(swept(wheels, (a, b)), shapely.Polygon(o)) for o in askew):
+            return True
+    return False
 
 
 def turned_on_slopes(scene: Scene, base: Attempt, path: Sequence[Pose]) -> float:
@@ -382,7 +419,7 @@ def turned_on_slopes(scene: Scene, base: Attempt, path: Sequence[Pose]) -> float
 
 def turns_on_slopes(scene: Scene, base: Attempt, path: Sequence[Pose]) -> bool:
     """Tell whether a thing turns on a sloping floor by more than what counts as a turn there."""
-    return turned_on_slopes(scene, base, path) > scene.shop.limits.moving["turn on slope"]
+    return unlike_wanted(scene, base, path)[0] > 0.0
 
 
 def _nowhere_driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:

@@ -108,6 +108,12 @@ class GearAnswer:
         return tuple(p for stance in self.stances for p in stance.polygon)
 
     @property
+    def rolls_on(self) -> Outline:
+        """The convex outline of where it stands on wheels, skates or rollers; () where that is not known."""
+        hull = convex_hull(self.wheels) if len(self.wheels) >= 3 else ()
+        return hull if len(hull) >= 3 else ()
+
+    @property
     def touching(self) -> Outline:
         """The convex outline of all that touches the floor on the way: wheels, skates, feet, jacks."""
         points = [p for part in self.parts[1:] for p in part]

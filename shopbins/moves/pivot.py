@@ -11,7 +11,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -19,6 +19,7 @@ import shapely
 
 from shopbins.geometry.shapes import Outline, Pose, placed, turn_between
 from shopbins.kernel.slices import free_slice, shut_slices
+from shopbins.moves.route import Step
 
 GRIDS_MM = (100.0, 50.0)
 MOST_PLACES = 90_000
@@ -40,6 +41,10 @@ Beside = tuple[Any, Sequence[Outline], Outline]
 """A floor, obstacles there and one more outline of the same body, about its axle, that meets those alone."""
 Slope = tuple[Any, float]
 """An area (shapely) that slopes, and the direction downhill in degrees."""
+AT_STEP_MM = 10_000.0
+"""What each piece of a way counts for beside its length where it turns with a wheel at a sill or still on a
+slope, or goes over a sill askew: own figure.
+"""
 
 _FIRST = ((1, 0), (3, 1), (2, 1), (1, 1), (1, 2), (1, 3))
 STEPS = tuple(
@@ -59,7 +64,9 @@ class Lattice:
     """The free places of a gear's axle at each heading, on a grid through its start.
 
     `sloping` are those where it is not turned, at each heading: its axle is on a slope, or of gear jacked for
-    it any of `stands`, what then touches the floor. `slopes` are those areas (shapely).
+    it any of `stands`, what then touches the floor. `slopes` are those areas (shapely). `at_step` are those
+    with a wheel at a sill, `askew` those where it would go over it askew, `on_slope` those with a wheel still
+    on a slope or in a doorway beside it.
     """
 
     grid_mm: float
@@ -69,6 +76,9 @@ class Lattice:
     roomy: Any
     dear: Any
     sloping: Any
+    at_step: Any
+    askew: Any
+    on_slope: Any
     turn_mm: float
     slopes: Sequence[Any] = ()
     stands: Outline = ()
@@ -82,6 +92,12 @@ class Lattice:
         """Return where a cell is."""
         j, i = divmod(cell, self.shape[1])
         return self.origin[0] + i * self.grid_mm, self.origin[1] + j * self.grid_mm
+
+    def cell(self, at: Pose) -> int:
+        """Return the cell nearest to a pose."""
+        i, j = (round((p - o) / self.grid_mm) for p, o in zip((at.x_mm, at.y_mm), self.origin, strict=True))
+        ny, nx = self.shape
+        return min(max(j, 0), ny - 1) * nx + min(max(i, 0), nx - 1)
 
     def level(self, at: Pose, to_deg: float) -> bool:
         """Tell whether it may be turned at a pose to another heading: all the while off every slope."""
@@ -107,13 +123,15 @@ def lattice(
     handled: bool = True,
     turn_mm: float = TURN_PRICE_MM,
     stands: Outline = (),
+    steps: Sequence[Step] = (),
+    wheels: Outline = (),
 ) -> Lattice:
     """Read the exact slices of a body (about its axle) at every heading off at the lattice places.
 
     `kept` holds what was read off for this floor, body, start and outlines `beside`, for other lattices.
     `beside` are more outlines that move with the body, each on a floor and among obstacles of its own.
     `handled`: somebody steers it by a handle behind it; `turn_mm` is what a turn of 60 deg costs; `stands`
-    what touches the floor where it is jacked to be turned.
+    what touches the floor where it is jacked to be turned, `wheels` (convex) what does as it rolls.
     """
     kept = {} if kept is None else kept
     x0, y0, x1, y1 = floor.bounds
@@ -150,8 +168,30 @@ def lattice(
         below = [handled and abs(near(towards_deg, h + 180.0) - towards_deg) < BELOW_DEG for h in HEADINGS]
         dear[np.ix_(np.array(below), inside)] = DEAR_BELOW
     areas = tuple(area for area, _ in slopes)
-    every = np.array(free), np.array(roomy), dear, sloping
+    there = *key, tuple(steps), wheels
+    if there not in kept:
+        kept[there] = _at_steps(steps, wheels, xs, ys)
+    at_step, askew, on_slope = kept[there]
+    every = np.array(free), np.array(roomy), dear, sloping, at_step, askew, on_slope
     return Lattice(grid_mm, origin, (ny, nx), *every, turn_mm, areas, stands)
+
+
+def _at_steps(steps: Sequence[Step], wheels: Outline, xs: Any, ys: Any) -> tuple[Any, Any, Any]:
+    """Return at each heading the places with a wheel at a sill, those where it would go over it askew, and
+    those with a wheel on a slope.
+    """
+    at_step = np.zeros((len(HEADINGS), len(xs) * len(ys)), dtype=bool)
+    askew, on_slope = at_step.copy(), at_step.copy()
+    if not steps or not wheels:
+        return at_step, askew, on_slope
+    every = shut_slices([step.outline for step in steps], wheels, HEADINGS, _bulge_mm(wheels))
+    for h, shut in enumerate(every):
+        for step, area in zip(steps, shut, strict=True):
+            met = _met(area, xs, ys)
+            (on_slope if step.along_deg is None else at_step)[h][met] = True
+            if not step.square(HEADINGS[h]):
+                askew[h][met] = True
+    return at_step, askew, on_slope
 
 
 def _held(places: Any, gx: Any, gy: Any) -> Any:
@@ -202,23 +242,27 @@ def _roomy(free: Any, cells: int) -> Any:
 
 @dataclass(slots=True)
 class _Edges:
-    """The lattice as a graph: nodes heading * cells + cell. `level`: no turn on a slope, nobody below it."""
+    """The lattice as a graph: nodes heading * cells + cell. `level`: no turn on a slope, nobody below it;
+    `hanging`: it turns with a wheel still on one.
+    """
 
     a: Any
     b: Any
     price: Any
     level: Any
+    hanging: Any
 
     def only(self, which: Any) -> _Edges:
         """Return some of them."""
-        return _Edges(self.a[which], self.b[which], self.price[which], self.level[which])
+        every = self.a, self.b, self.price, self.level, self.hanging
+        return _Edges(*(each[which] for each in every))
 
 
 def _edges(it: Lattice) -> _Edges:
     ny, nx = it.shape
     cells = ny * nx
     index = np.arange(cells).reshape(ny, nx)
-    first, second, price, level = [], [], [], []
+    first, second, price, level, hanging = [], [], [], [], []
     for h, (i, j) in enumerate(STEPS):
         rows, cols = slice(max(0, -j), ny - max(0, j)), slice(max(0, -i), nx - max(0, i))
         a = index[rows, cols].ravel()
@@ -229,17 +273,22 @@ def _edges(it: Lattice) -> _Edges:
         first.append(h * cells + a)
         second.append(h * cells + b)
         dear = np.maximum(it.dear[h][a], it.dear[h][b])
+        length = dear * np.where(roomy, 1.0, TIGHT_PRICE) * it.grid_mm * math.hypot(i, j)
+        askew = it.askew[h][a] | it.askew[h][b]
         level.append(dear == 1.0)
-        price.append(dear * np.where(roomy, 1.0, TIGHT_PRICE) * it.grid_mm * math.hypot(i, j))
+        hanging.append(np.zeros(len(a), dtype=bool))
+        price.append(length + AT_STEP_MM * askew)
         after = (h + 1) % len(STEPS)
         both = np.flatnonzero(it.free[h] & it.free[after])
         roomy = it.roomy[h][both] & it.roomy[after][both]
         first.append(h * cells + both)
         second.append(after * cells + both)
         dear = np.maximum(it.dear[h][both], it.dear[after][both])
+        length = dear * np.where(roomy, 1.0, TIGHT_PRICE) * it.turn_mm * 0.25
         level.append((dear == 1.0) & ~it.sloping[h][both] & ~it.sloping[after][both])
-        price.append(dear * np.where(roomy, 1.0, TIGHT_PRICE) * it.turn_mm * 0.25)
-    return _Edges(*(np.concatenate(each) for each in (first, second, price, level)))
+        hanging.append(it.on_slope[h][both] | it.on_slope[after][both])
+        price.append(length + AT_STEP_MM * (it.at_step[h][both] | it.at_step[after][both]))
+    return _Edges(*(np.concatenate(each) for each in (first, second, price, level, hanging)))
 
 
 def pivoted(
@@ -258,20 +307,22 @@ def pivoted(
     handled: bool = True,
     turn_mm: float = TURN_PRICE_MM,
     stands: Outline = (),
+    steps: Sequence[Step] = (),
+    wheels: Outline = (),
 ) -> list[Pose] | None:
     """Return poses of a way that only turns in place and drives along its own axis, or None.
 
     `body` is about its axle; `sweep` checks the same body exactly. The way keeps more than `need_mm`. Where
-    there is another way it turns on no slope and, `handled`, has its handle end away from downhill there. A
-    turn of 60 deg counts as `turn_mm` of way; with `stands` none of that is on a slope while it is turned.
-    Raises FloorProblem.
+    there is another way it turns on no slope and, `handled`, has its handle end away from downhill there;
+    where there is one, it goes over steps square and turns with its `wheels` off them. A turn of 60 deg
+    counts as `turn_mm` of way; with `stands` none of that is on a slope while it is turned. Raises
+    FloorProblem.
     """
     x0, y0, x1, y1 = floor.bounds
     if stop() or (grid_mm < GRIDS_MM[0] and (x1 - x0) * (y1 - y0) > MOST_PLACES * grid_mm**2):
         return None
-    it = lattice(
-        floor, obstacles, body, start, need_mm, grid_mm, slopes, kept, beside, handled, turn_mm, stands
-    )
+    asked = slopes, kept, beside, handled, turn_mm, stands, steps, wheels
+    it = lattice(floor, obstacles, body, start, need_mm, grid_mm, *asked)
     return _over(it, sweep, start, goal, need_mm, stop)
 
 
@@ -281,15 +332,25 @@ def _over(
     """Return a way over one lattice: one that turns on the level alone where there is one, else any."""
     cells = it.shape[0] * it.shape[1]
     edges = _edges(it)
-    begin = _beginnings(it, sweep, start, need_mm)
-    ends = _ends(it, sweep, goal, need_mm, cells, stop)
+    begin = [_priced(it, e, start) for e in _beginnings(it, sweep, start, need_mm)]
+    ends = [_priced(it, e, goal) for e in _ends(it, sweep, goal, need_mm, cells, stop)]
     if it.sloping.any():
         slight = [e for e in ends if _on_the_level(it, e, goal)]
         straight = [e for e in begin if _on_the_level(it, e, start)]
-        found = _cheapest(it, sweep, start, edges.only(edges.level), straight, slight, need_mm, stop)
+        level = edges.only(edges.level)
+        level = replace(level, price=level.price + AT_STEP_MM * level.hanging)
+        found = _cheapest(it, sweep, start, level, straight, slight, need_mm, stop)
         if found is not None:
             return found
     return _cheapest(it, sweep, start, edges, begin, ends, need_mm, stop)
+
+
+def _priced(it: Lattice, end: _End, other: Pose) -> _End:
+    """Return a beginning or end with what it counts for where it turns or goes askew at a step."""
+    h, cell = divmod(end.node, it.shape[0] * it.shape[1])
+    turned = end.swing > it.slight_deg and (it.at_step[h][cell] or it.at_step[h][it.cell(other)])
+    askew = turned or it.askew[h][cell] or it.askew[h][it.cell(other)]
+    return replace(end, price=end.price + AT_STEP_MM) if askew else end
 
 
 def _on_the_level(it: Lattice, end: _End, other: Pose) -> bool:

@@ -16,14 +16,11 @@ from shopbins.geometry.shapes import Outline, Point, bounds, contains
 from shopbins.moves.fitted import HOISTS, along
 from shopbins.moves.grounding import Bend
 from shopbins.moves.plates import Edge, Piece, Ramps, piece_beside, strips
+from shopbins.moves.route import RAMP_RUN, ramps_meeting
 from shopbins.moves.situation import Situation
 from shopbins.rules.slopes import SLOPING
 from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_slope
-
-RAMP_RUN = 12.0
-"""A ramp runs twelve times its rise: ADA 405.2."""
-
 
 NEVER_ON_SLOPES = (*HOISTS, "rollers and bar")
 """Gear that is never moved loaded on more than 1 in 50."""
@@ -170,14 +167,8 @@ def meeting(it: Situation, edge: Edge) -> list[Ramps]:
 
     What a ramp rises that is not told is taken to meet it, which is then part of the condition.
     """
-    lip, step = it.own["ramp lip"], edge.height_mm
-    told = [
-        (0.0 if g.rise_mm is None else abs(g.rise_mm - step), g)
-        for g in it.scene.shop.gear.values()
-        if g.kind == "ramp" or (g.kind == "plate" and g.rise_mm is not None)
-    ]
-    found = []
-    for off, gear in sorted((each for each in told if each[0] <= lip), key=lambda each: each[0]):
+    step, found = edge.height_mm, []
+    for off, gear in ramps_meeting(it.scene.shop, step):
         run = max(run_for(it) * step if gear.size_mm is None else gear.size_mm[0], step)
         foot = gear.height_mm if gear.kind == "plate" else 0.0
         width = None if gear.size_mm is None else gear.size_mm[1]

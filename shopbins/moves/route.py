@@ -15,7 +15,7 @@ from shopbins.rules.covers import is_cover
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
-from shopbins.shop.model import OUTSIDE, Door, Opening, Room, Shop
+from shopbins.shop.model import OUTSIDE, Door, Gear, Opening, Room, Shop
 from shopbins.shop.passage import OVERLAP_MM, hung
 
 MOST_ROUTES = 24
@@ -81,12 +81,33 @@ def middle_of(door: Door) -> Point:
 
 
 @dataclass(frozen=True, slots=True)
+class Step:
+    """Floor (convex) where wheels are not turned: a slope; or at a sill, out to where ramps at it end, which
+    wheels go over square: along `along_deg`, either way.
+    """
+
+    outline: Outline
+    along_deg: float | None = None
+
+    def square(self, heading_deg: float) -> bool:
+        """Tell whether a heading may be taken with a wheel on it."""
+        if self.along_deg is None:
+            return True
+        return abs((heading_deg - self.along_deg + 90.0) % 180.0 - 90.0) <= ASKEW_DEG
+
+
+ASKEW_DEG = 0.5
+"""What is not square to an edge by no more than this is square."""
+
+
+@dataclass(frozen=True, slots=True)
 class Ground:
     """A route as the floor kernel wants it: outlines to unite, fixed holes, things that may be shifted.
 
     `fixed` and `things` name the bodies; `leaves` the doors whose open leaf is a hole, after the fixed ones;
     `avoided` holes in the floor and what else is kept off, after those. `slopes` are rooms that slope, with
-    the direction downhill, in degrees. `hidden` lies all on or under something else that stands for it.
+    the direction downhill, in degrees, `steps` where wheels are not turned. `hidden` lies all on or under
+    something else that stands for it.
     """
 
     route: Route
@@ -98,6 +119,7 @@ class Ground:
     avoided: tuple[tuple[str, Outline], ...] = ()
     slopes: tuple[tuple[Outline, float], ...] = ()
     hidden: tuple[Standing, ...] = ()
+    steps: tuple[Step, ...] = ()
 
     @property
     def holes(self) -> tuple[Outline, ...]:
@@ -162,7 +184,55 @@ def ground(
         tuple(holes),
         tuple((r.outline, r.slope.towards_deg) for r in rooms if is_steep(r.slope)),
         tuple(hidden),
+        tuple(_steps(shop, route)),
     )
+
+
+def _steps(shop: Shop, route: Route) -> Iterator[Step]:
+    """Go through the slopes of a route, the doorways beside them, and the floor at its sills."""
+    steep = {key for key in route.rooms if is_steep(shop.rooms[key].slope)}
+    yield from (Step(shop.rooms[key].outline) for key in sorted(steep))
+    for door in (shop.doors[key] for key in route.doors):
+        if (door.threshold_mm or 0.0) > shop.limits.moving["ramp lip"]:
+            yield _at_sill(door, _ramp_run_mm(shop, door.threshold_mm or 0.0))
+        elif steep & {door.room, door.to}:
+            yield Step(door.passage)
+
+
+def _ramp_run_mm(shop: Shop, step_mm: float) -> float:
+    """Return how far a ramp at a sill runs: of those told the one whose rise is nearest, else 1 in 12."""
+    told = (ramp for _, ramp in ramps_meeting(shop, step_mm) if ramp.size_mm is not None)
+    return next((ramp.size_mm[0] for ramp in told if ramp.size_mm is not None), RAMP_RUN * step_mm)
+
+
+RAMP_RUN = 12.0
+"""A ramp runs twelve times its rise: ADA 405.2."""
+
+
+def ramps_meeting(shop: Shop, step_mm: float) -> list[tuple[float, Gear]]:
+    """Return ramps, and plates told with a rise, that meet a step, with how far off it each ends, the nearest
+    first. What a ramp rises that is not told is taken to meet it.
+    """
+    told = [
+        (0.0 if g.rise_mm is None else abs(g.rise_mm - step_mm), g)
+        for g in shop.gear.values()
+        if g.kind == "ramp" or (g.kind == "plate" and g.rise_mm is not None)
+    ]
+    near = (each for each in told if each[0] <= shop.limits.moving["ramp lip"])
+    return sorted(near, key=lambda each: each[0])
+
+
+def _at_sill(door: Door, run_mm: float) -> Step:
+    """Return the floor at a sill: its passage and so far out of both its faces."""
+    (ax, ay), (bx, by) = door.jambs
+    wide = math.dist(*door.jambs)
+    ux, uy = (bx - ax) / wide, (by - ay) / wide
+    along = [(x - ax) * ux + (y - ay) * uy for x, y in door.passage]
+    out = [(y - ay) * ux - (x - ax) * uy for x, y in door.passage]
+    far = ((min(along), min(out) - run_mm), (max(along), max(out) + run_mm))
+    corners = ((far[i][0], far[j][1]) for i, j in ((0, 0), (1, 0), (1, 1), (0, 1)))
+    outline = tuple((ax + s * ux - d * uy, ay + s * uy + d * ux) for s, d in corners)
+    return Step(outline, math.degrees(math.atan2(uy, ux)) + 90.0)
 
 
 def from_the_floor(scene: Scene, it: Standing) -> Standing:

@@ -63,6 +63,7 @@ from shopbins.moves.ramps import (
     sides_crossed,
     too_short,
 )
+from shopbins.moves.route import ASKEW_DEG
 from shopbins.moves.shares import ask_cg, one_bears
 from shopbins.moves.situation import Situation
 from shopbins.moves.spans import Span, bridge
@@ -1473,18 +1474,19 @@ def _enough(it: Situation, laid: Ramps, at: str, subjects: tuple[str, ...]) -> I
             "size",
             "a wider ramp",
         )
-    if laid.angle_deg < SQUARE_DEG:
+    if laid.angle_deg < 90.0 - ASKEW_DEG:
         text += f", crossed as found at {laid.angle_deg:.0f} deg to the edge"
     if square and it.legs and (ramp.count is None or ramp.count >= 2 * square):
         # That none was found proves none: it forbids nothing, and nobody may take it for a way.
-        text += f"; no way was found that crosses it square, where {2 * square} would do"
+        sought = turned_where_told(it.gear)
+        text += "; no way was found that crosses it square" if sought else NOT_SOUGHT_SQUARE
+        text += f", where {2 * square} would do"
         yield SILL.open((*subjects, lacks), text, **more, **figures)
     else:
         yield SILL.no((*subjects, lacks), text, (ends,), **more, **figures)
 
 
-SQUARE_DEG = 89.5
-"""What an edge is crossed at from here on is square."""
+NOT_SOUGHT_SQUARE = "; a way that crosses it square was not looked for"
 
 
 def _ramp_holds(it: Situation, laid: Ramps, at: str, subjects: tuple[str, ...]) -> Iterator[Part]:

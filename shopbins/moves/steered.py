@@ -29,7 +29,7 @@ class Axle:
     """Where a gear turns about, in the thing's frame: the middle of its fixed axle, and where it points.
 
     `handled`: who steers walks behind it at a handle. `across`: it may as well be set to run across; `stands`
-    is then what touches the floor where it is turned.
+    is then what touches the floor where it is turned. `wheels` is the convex outline of what it rolls on.
     """
 
     at: Point
@@ -38,6 +38,7 @@ class Axle:
     handled: bool = False
     across: bool = False
     stands: Outline = ()
+    wheels: Outline = ()
 
     @property
     def turn_mm(self) -> float:
@@ -60,7 +61,7 @@ def axle_of(gear: GearAnswer) -> Axle | None:
     Without a turning radius one of twice its length is taken: the worse of what is usual, own assumption.
     """
     if gear.steering == "axis":
-        return Axle((0.0, 0.0), gear.axis_deg, 0.0, across=True, stands=gear.touching)
+        return Axle((0.0, 0.0), gear.axis_deg, 0.0, across=True, stands=gear.touching, wheels=gear.rolls_on)
     if gear.steering != "radius":
         return None
     it = gear.gear
@@ -80,7 +81,8 @@ def axle_of(gear: GearAnswer) -> Axle | None:
     outer = it.turning_radius_mm if it.turning_radius_mm is not None else 2 * back
     radius = math.sqrt(max(0.0, outer * outer - back * back)) - half
     least = radius if radius > PIVOTS_MM else 0.0
-    return Axle((along * c, along * s), towards, least, handled=it.kind == "pallet truck")
+    at = along * c, along * s
+    return Axle(at, towards, least, handled=it.kind == "pallet truck", wheels=gear.rolls_on)
 
 
 def turned_where_told(gear: GearAnswer) -> bool:
@@ -179,6 +181,8 @@ def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, g
         handled=axle.handled,
         turn_mm=axle.turn_mm,
         stands=about(axle, axle.stands) if axle.stands else (),
+        steps=ask.ground.steps,
+        wheels=about(axle, axle.wheels) if axle.wheels else (),
     )
     if poses is None:
         straight = "on straight legs, turned where it stands," if axle.across else "turning about its wheels"

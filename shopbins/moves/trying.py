@@ -8,6 +8,7 @@ from dataclasses import replace
 from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Outline, Pose
 from shopbins.moves.attempt import (
+    AS_WANTED,
     MOST_SPOTS,
     Attempt,
     Job,
@@ -15,7 +16,7 @@ from shopbins.moves.attempt import (
     low_top_mm,
     spots,
     to_goal,
-    turned_on_slopes,
+    unlike_wanted,
 )
 from shopbins.moves.banded import by_parts
 from shopbins.moves.body import Body
@@ -84,7 +85,7 @@ def _by_leaves(
         name = f"{body.group.shown} on {gear.gear.name}"
         return replace(base, reason=f"{name}: to go in where it stands the forks need {shut}")
     best: Attempt | None = None
-    best_turned = 0.0
+    best_lacks = AS_WANTED
     no_spot: list[str] = []
     for asked, goal in enumerate(spots(job, base, with_pits(job.scene.shop, floor), hull, refused), 1):
         if isinstance(goal, str):
@@ -94,11 +95,10 @@ def _by_leaves(
             return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
         ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled, job.kept)
         tried = to_goal(job, replace(base, goal=goal, passed_over=tuple(no_spot)), ask)
-        turned = turned_on_slopes(job.scene, base, tried.found.path)
-        turned = turned if turned > job.scene.shop.limits.moving["turn on slope"] else 0.0
-        if best is None or (tried.verdict, turned) < (best.verdict, best_turned):
-            best, best_turned = tried, turned
-        if tried.verdict is Verdict.YES and (job.proves or not turned):
+        lacks = unlike_wanted(job.scene, base, tried.found.path)
+        if best is None or (tried.verdict, lacks) < (best.verdict, best_lacks):
+            best, best_lacks = tried, lacks
+        if tried.verdict is Verdict.YES and (job.proves or lacks == AS_WANTED):
             break
         if tried.verdict in (Verdict.NO, Verdict.YES) and asked >= MOST_SPOTS:
             break

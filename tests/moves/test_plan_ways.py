@@ -7,6 +7,7 @@ import math
 import time
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 import networkx
 import pytest
@@ -15,14 +16,15 @@ from building import box, shop
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.geometry.shapes import Outline, Pose, placed
+from shopbins.geometry.shapes import Outline, Pose, between, placed
 from shopbins.ledger.state import State
 from shopbins.moves.pivot import Slope, finished, lattice, pivoted
-from shopbins.moves.route import Ground, Route, ground, open_leaf, routes
+from shopbins.moves.route import Ground, Route, Step, ground, open_leaf, routes
 from shopbins.moves.shiftlist import SHIFTING, said_so_far
 from shopbins.moves.tolerance import Asker, grown, lacks_little, widest
 from shopbins.scene.scene import build
-from shopbins.shop.model import Door, Room
+from shopbins.shop.model import Door, Gear, Room
+from shopbins.shop.model import Slope as ShopSlope
 from shopbins.shop.passage import clear_width_mm, hung
 
 
@@ -157,6 +159,7 @@ def way_of(
     start: Pose,
     goal: Pose,
     slopes: Sequence[Slope] = (),
+    **more: Any,
 ) -> list[Pose] | None:
     from shopbins.geometry import minkowski
     from shopbins.kernel.ground import Crowd
@@ -165,7 +168,7 @@ def way_of(
     planner = Planner((floor,), (), body)
     sweep = planner.sweep(Crowd(things))
     assert len(minkowski.corners_of(body)) >= 3
-    found = pivoted(planner.ground, things, body, sweep, start, goal, 5.0, lambda: False, slopes)
+    found = pivoted(planner.ground, things, body, sweep, start, goal, 5.0, lambda: False, slopes, **more)
     return None if found is None else finished(found, goal)
 
 
@@ -221,6 +224,26 @@ def test_it_turns_on_the_level_before_or_after_a_slope_where_there_is_more_room_
     assert turned_on_it(way_of(floor, [], body, start, goal, [(slope, 90.0)])) < 1
 
 
+def test_wheels_go_over_a_sill_square_and_turn_off_it_where_there_is_room_to() -> None:
+    """Slantwise through the doorway is the shortest (a straight line); with ramps 1 m to both sides of its
+    sill the wheels, 1000 x 400, are on none of it while they turn, and go along x over it.
+    """
+    floor, body, wheels = box(0, 0, 12000, 4000), box(-600, -300, 600, 300), box(-500, -200, 500, 200)
+    step = Step(box(5000, 0, 7300, 4000), 0.0)
+    start, goal = Pose(1000, 1000, 0), Pose(11000, 3000, 0)
+
+    def askew(poses: list[Pose] | None) -> list[float]:
+        assert poses is not None
+        on_it = shapely.Polygon(step.outline)
+        every = [between(a, b, k / 20) for a, b in itertools.pairwise(poses) for k in range(21)]
+        return [p.turn_deg for p in every if on_it.intersects(shapely.Polygon(placed(wheels, p)))]
+
+    assert max(askew(way_of(floor, [], body, start, goal))) > 5
+    assert max(askew(way_of(floor, [], body, start, goal, steps=[step], wheels=wheels))) == 0
+    wall = [box(7400, 0, 7500, 1700), box(4800, 2300, 4900, 4000)]  # no room to: found nevertheless
+    assert max(askew(way_of(floor, wall, body, start, goal, steps=[step], wheels=wheels))) > 5
+
+
 def test_the_very_edge_of_a_slope_is_on_it() -> None:
     """The rim of a closed set belongs to it (definition): at x = 2000 it is turned on the slope."""
     floor, body = box(0, 0, 4000, 1000), box(-300, -300, 300, 300)
@@ -262,6 +285,45 @@ def test_what_meets_no_height_of_the_thing_is_not_in_its_way() -> None:
     tall = ground(there, Route(("hall",), (), 0.0), "group:x", None)
     assert {f.code for f in tall.fixed} == {"step", "beam"}
     assert replace(floor, things=()).loose == ()
+
+
+@pytest.mark.parametrize(
+    ("sill", "ramp", "left", "right"), [(30.0, 1000.0, 4000.0, 6300.0), (30.0, None, 4640.0, 5660.0)]
+)
+def test_wheels_are_at_a_sill_out_to_where_ramps_at_it_end(
+    sill: float, ramp: float | None, left: float, right: float
+) -> None:
+    """A ramp told runs its own length, else 12 times its rise (ADA 405.2); before both faces of the wall."""
+    it = Gear("ramps", "ramps", "ramp", size_mm=(ramp or 0.0, 400.0), rise_mm=30.0)
+    told = {} if ramp is None else {"ramps": it}
+    door = Door(
+        "mid", "mid", "a", "b", ((5000.0, 1000.0), (5000.0, 2000.0)), 1000.0, 2000.0, "open",
+        box(5000, 1000, 5300, 2000), threshold_mm=30.0,
+    )  # fmt: skip
+    rooms = [Room("a", "a", box(0, 0, 5000, 4000)), Room("b", "b", box(5300, 0, 9000, 4000))]
+    there = build(shop(rooms=rooms, doors=[door], gear=told), State({}))
+    (step,) = ground(there, Route(("a", "b"), ("mid",), 0.0), "group:x", None).steps
+    assert shapely.Polygon(step.outline).bounds == pytest.approx((left, 1000, right, 2000))
+    assert step.square(0) and step.square(180) and not step.square(5) and not step.square(90)
+
+
+def test_wheels_are_not_turned_in_a_doorway_beside_a_slope() -> None:
+    """A sill of a carpet strip is none; a slope beyond 1 in 50 is one from its room's wall on (own)."""
+    door = Door(
+        "mid", "mid", "a", "b", ((5000.0, 1000.0), (5000.0, 2000.0)), 1000.0, 2000.0, "open",
+        box(5000, 1000, 5300, 2000), threshold_mm=5.0,
+    )  # fmt: skip
+    a = Room("a", "a", box(0, 0, 5000, 4000))
+    for fall, outlines in ((1 / 40, [box(5300, 0, 9000, 4000), door.passage]), (1 / 60, [])):
+        b = Room("b", "b", box(5300, 0, 9000, 4000), slope=ShopSlope(fall, 0.0))
+        floor = ground(
+            build(shop(rooms=[a, b], doors=[door]), State({})),
+            Route(("a", "b"), ("mid",), 0.0),
+            "group:x",
+            None,
+        )
+        assert [step.outline for step in floor.steps] == outlines
+        assert all(step.square(30) for step in floor.steps)
 
 
 # --- how far a search for the least to shift has come ------------------------------------------------------
