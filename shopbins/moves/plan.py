@@ -320,6 +320,7 @@ class Plan:
                 for t in self.tried
             ],
             "tightest": self._tightest_json(),
+            "points": "x to the right, y up the plan, in mm from the shop file's 0,0",
             "measure_again": list(self.measure_again),
             "depends": [
                 {"text": f.text, "measured": f.measured, "limit": f.limit, "unit": f.unit, "inputs": inputs}

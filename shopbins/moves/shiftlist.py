@@ -21,7 +21,7 @@ from shopbins.placing.judging import judge, judge_thing
 from shopbins.placing.places import LIFTING, best_places
 from shopbins.rules.finding import Finding
 from shopbins.rules.poses import kept_free
-from shopbins.scene.frames import to_zone
+from shopbins.scene.frames import to_shop, to_zone
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 
@@ -53,7 +53,7 @@ class Shifted:
 
     `mass_kg` is with all on it that was weighed (None: nothing was), `not_weighed` how many were not. `path`
     are the poses of its middle if it is rolled or slid there; () where it is carried. `by` is what shifts it
-    (None: not weighed, or not looked at yet).
+    (None: not weighed, or not looked at yet). `pose` is in the shop frame, as everything on a sheet.
     """
 
     subject: str
@@ -282,7 +282,7 @@ class _Work:
             where = self._in_zone(it, outline, room, turn)
             findings = self._found(it, judge(self.now, it.key, where))
             assert where.x_mm is not None and where.y_mm is not None
-            pose = {"x_mm": where.x_mm, "y_mm": where.y_mm, "turn_deg": where.turn_deg}
+            pose = _in_shop(self.now, where)
             item = Shifted(
                 it.subject, it.code, it.name, where.zone, "", pose, mass, unknown,
                 where=where, path=path, findings=findings,
@@ -316,7 +316,6 @@ class _Work:
     def _in_zone(self, it: Standing, outline: Outline, room: str, turn: float) -> InZone:
         """Return the place of a shifted group: in the floor zone that holds it, else on the room's floor."""
         from shopbins.geometry.shapes import cos_sin
-        from shopbins.scene.frames import to_shop
 
         group = self.now.group(it.key)
         where = group.where
@@ -356,13 +355,7 @@ class _Work:
             outline = None if then is None else then.outline
             if outline is not None and shapely.intersects(self.way, shapely.Polygon(outline)):
                 continue
-            pose = None
-            if each.where.x_mm is not None and each.where.y_mm is not None:
-                pose = {
-                    "x_mm": each.where.x_mm,
-                    "y_mm": each.where.y_mm,
-                    "turn_deg": each.where.turn_deg,
-                }
+            pose = _in_shop(self.now, each.where)
             item = Shifted(
                 it.subject, it.code, it.name, each.zone, each.level, pose, mass, unknown,
                 where=each.where, findings=self._found(it, each.findings),
@@ -373,6 +366,15 @@ class _Work:
         """Return what is newly found; of what no people lift not what one person lifts alone."""
         by_gear = not _light(self.now, it)
         return tuple(f for f in findings if _new(f, self.known) and not (by_gear and f.rule in LIFTING))
+
+
+def _in_shop(scene: Scene, where: InZone) -> dict[str, float] | None:
+    """Return a place in a zone as a pose of the shop frame; None where no spot is told."""
+    zone = scene.zone(where.zone)
+    if zone is None or where.x_mm is None or where.y_mm is None:
+        return None
+    at = to_shop(zone, where.x_mm, where.y_mm, where.turn_deg)
+    return {"x_mm": round(at.x_mm, 1), "y_mm": round(at.y_mm, 1), "turn_deg": round(at.turn_deg, 3) % 360.0}
 
 
 def _new(found: Finding, known: frozenset[str]) -> bool:

@@ -44,6 +44,7 @@ from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
 from shopbins.rules.finding import Finding
 from shopbins.rules.slopes import is_steep
+from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
 from shopbins.units import show_mass, show_point
 
@@ -595,8 +596,20 @@ def _laid_on(scene: Scene, place: InZone) -> str:
     zone = scene.zone(place.zone)
     if zone is None or zone.kind not in ("floor", "room"):
         return place_said(place.zone, place.level)
-    at = "" if place.x_mm is None or place.y_mm is None else show_point(round(place.x_mm), round(place.y_mm))
-    return f"the floor of {zone.name}{f' at {at}' if at else ''}"
+    spots = _lies_at(scene, place)
+    at = "".join(f" at {show_point(round(x), round(y))}" for x, y in spots)
+    return f"the floor of {zone.name}{at}"
+
+
+def _lies_at(scene: Scene, place: InZone | None) -> list[Point]:
+    """Return the point of the shop's floor where a part is laid; none on a level or where no spot is told."""
+    zone = None if place is None else scene.zone(place.zone)
+    if place is None or zone is None or zone.kind not in ("floor", "room"):
+        return []
+    if place.x_mm is None or place.y_mm is None:
+        return []
+    at = to_shop(zone, place.x_mm, place.y_mm)
+    return [(at.x_mm, at.y_mm)]
 
 
 def _off(scene: Scene, plan: Plan, part: Projection, *, last: bool) -> Step:
@@ -608,6 +621,7 @@ def _off(scene: Scene, plan: Plan, part: Projection, *, last: bool) -> Step:
     step: Step = {
         "what": "take off",
         "title": f"take off {part.name} ({mass}){_who(scene, plan, part)}{to}",
+        "spots": [list(spot) for spot in _lies_at(scene, place)],
         "part": part.name,
         "called": part.called,
         "group": part.group or None,

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from shopbins.geometry.segments import edges, segment_gap
 from shopbins.geometry.shapes import Outline, Point, bounds, contains
 from shopbins.shop.model import Room, Shop
-from shopbins.units import show_length
+from shopbins.units import show_length, show_point
 
 ON_WALL_MM = 30.0
 """What is no farther from a wall is at it: own figure."""
@@ -60,6 +60,27 @@ def taped(shop: Shop, point: Point) -> str:
     return min(found)[1] if found else ""
 
 
+def origin_near(shop: Shop, rooms: Sequence[str]) -> Mark:
+    """Return the corner of some rooms nearest to 0,0, one with a name of its own where there is any."""
+    named = [
+        mark
+        for key in rooms
+        for wall in edges(shop.rooms[key].outline)
+        for mark in _corners(shop.rooms[key], wall)
+    ]
+    bare = (Mark(f"a corner of {shop.rooms[key].name}", p) for key in rooms for p in shop.rooms[key].outline)
+    return min(named or bare, key=lambda mark: math.hypot(*mark.at))
+
+
+def axes_said(mark: Mark) -> str:
+    """Say where points are counted from: 'x to the right, y up the plan, in mm from 0,0, the lower left
+    corner of shop'.
+    """
+    where = show_point(*mark.at)
+    from_it = f"0,0, {mark.name}" if where == "0,0" else f"0,0; {mark.name} is {where}"
+    return f"x to the right, y up the plan, in mm from {from_it}"
+
+
 def _far(point: Point, mark: Mark) -> str:
     return show_length(10 * round(math.dist(point, mark.at) / 10))
 
@@ -72,15 +93,19 @@ def _between_deg(point: Point, a: Mark, b: Mark) -> float:
 
 def _marks(shop: Shop, room: Room, wall: tuple[Point, Point]) -> Iterator[Mark]:
     """Go through the corners at both ends of a wall that have a name of their own, and the jambs in it."""
+    yield from _corners(room, wall)
+    for door in shop.doors.values():
+        if door.passage and room.key in (door.room, door.to):
+            jambs = [p for p in door.passage if segment_gap(p, *wall)[0] <= ON_WALL_MM]
+            yield from (Mark(f"the {_of_two(p, jambs)} jamb of {door.name}", p) for p in jambs)
+
+
+def _corners(room: Room, wall: tuple[Point, Point]) -> Iterator[Mark]:
     box = bounds(room.outline)
     for corner in wall:
         sides = _side(corner, (box.left, box.right), 0), _side(corner, (box.bottom, box.top), 1)
         if all(sides):
             yield Mark(f"the {sides[1]} {sides[0]} corner of {room.name}", corner)
-    for door in shop.doors.values():
-        if door.passage and room.key in (door.room, door.to):
-            jambs = [p for p in door.passage if segment_gap(p, *wall)[0] <= ON_WALL_MM]
-            yield from (Mark(f"the {_of_two(p, jambs)} jamb of {door.name}", p) for p in jambs)
 
 
 def _side(corner: Point, ends: tuple[float, float], axis: int) -> str:

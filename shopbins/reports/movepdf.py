@@ -34,7 +34,7 @@ from shopbins.moves.situation import Situation
 from shopbins.moves.stages import lines_on
 from shopbins.moves.standing import TIPS
 from shopbins.moves.steps import Step, kept, shift_numbers, situation, steps_of
-from shopbins.moves.taped import taped
+from shopbins.moves.taped import Mark, axes_said, origin_near, taped
 from shopbins.reports.movesheet import (
     SHORT_MM,
     gear_words,
@@ -465,9 +465,16 @@ class _Sketch:
         return (self.box.top - self.box.bottom) / scale + lettered
 
     def key(self, letters: Mapping[str, str]) -> list[_Line]:
-        """Return what says what the letters on the plan are."""
+        """Return what says where points are counted from and what the letters on the plan are."""
         said = "; ".join(f"{letter} {name}" for name, letter in letters.items())
-        return [_Line(f"On the plan: {said}")] if said else []
+        names = [_Line(f"On the plan: {said}")] if said else []
+        return [_Line(axes_said(self.origin), size=MARK_MM), *names]
+
+    @property
+    def origin(self) -> Mark:
+        """The corner that says where points are counted from."""
+        assert self.plan.attempt is not None and self.plan.attempt.ground is not None
+        return origin_near(self.scene.shop, self.plan.attempt.ground.route.rooms)
 
     def points(self) -> Iterator[_Line]:
         """Say where each point is, from what a tape is held to."""
@@ -562,6 +569,7 @@ def _draw_plan(canvas: Any, sketch: _Sketch, top: float, high: float) -> float:
         _name_door(canvas, frame, scene, key)
     for key in ground.route.rooms:
         _draw_room(canvas, frame, scene, key)
+    _draw_axes(canvas, frame, sketch.origin.at)
     _draw_spots(canvas, {letter: frame.at(spot) for spot, letter in sketch.spots.items()})
     for x, y in empty:
         _word(canvas, x - width("nobody here", BOLD, 2.6) / 2, y, "nobody here", 2.6)
@@ -569,6 +577,18 @@ def _draw_plan(canvas: Any, sketch: _Sketch, top: float, high: float) -> float:
     write(canvas, MARGIN_MM, lower, f"1 : {scale}", BOLD, 2.6)
     _bar(canvas, scale, lower)
     return _set(canvas, sketch.key(letters), lower, KEY_MM)
+
+
+AXIS_MM = 7.0
+
+
+def _draw_axes(canvas: Any, frame: _Frame, corner: Point) -> None:
+    """Draw which way x and y run at a corner, with what it is counted as: on the page so long, in mm."""
+    x, y = frame.at(corner)
+    for name, end in (("x", (x + AXIS_MM, y)), ("y", (x, y + AXIS_MM))):
+        _arrow(canvas, (x, y), end)
+        _word(canvas, end[0] + 0.6, end[1] + 0.6, name, 2.2)
+    _word(canvas, x + 0.6, y + 0.6, show_point(*corner), 2.2)
 
 
 def _shape(

@@ -16,6 +16,7 @@ from shopbins.moves.legs import Leg
 from shopbins.moves.plan import SHOWN_ASKS, Plan
 from shopbins.moves.restson import asked_anew
 from shopbins.moves.steps import kept, steps_of
+from shopbins.moves.taped import axes_said, origin_near
 from shopbins.reports.plain import counted, wrapped
 from shopbins.scene.scene import Scene
 from shopbins.units import show_length, show_mass, show_point
@@ -104,6 +105,9 @@ def _head(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
         tight = tightest_words(plan)
         if tight:
             yield from wrapped(f"tight  {tight}", width)
+        if plan.attempt is not None and plan.attempt.route is not None:
+            said = axes_said(origin_near(scene.shop, plan.attempt.route.rooms))
+            yield from wrapped(f"x,y    {said}", width)
     elif plan.stops and len(plan.tried) > 1:
         yield from wrapped(f"nearest to going: {plan.gear.gear.name}", width)
 

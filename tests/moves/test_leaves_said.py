@@ -43,6 +43,9 @@ def test_where_a_part_is_laid_is_said_by_its_level_or_where_on_the_floor() -> No
     said = [_laid_on(scene, each) for each in (
         InZone("rack", "2"), InZone("hall"), InZone("hall", "", 1234.4, 567.6), InZone("gone", "1"),
     )]  # fmt: skip
+    bed = zone("bed", (500, 700), (3000, 2500), turn=90)  # a quarter turn: its x is up, its y to the left
+    spot = InZone("bed", "", 750, 100)
+    assert _laid_on(Pile().scene(shop(zones=[bed])), spot) == "the floor of bed at 400,1450"
     assert said == [
         "rack/2",
         "the floor of the hall",

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk import Desk
-from shopbins.moves.taped import taped
+from shopbins.moves.taped import axes_said, origin_near, taped
 from tests.moves.weir import shop_text
 
 
@@ -39,3 +39,12 @@ def test_a_tape_goes_through_no_wall(tmp_path: Path) -> None:
     (tmp_path / "shop.yaml").write_text(text)
     said = taped(Desk.open(tmp_path / "shop.yaml", by="x").shop, (5500.0, 1500.0))
     assert said == "1580 mm from the lower right corner of ell, 5700 mm from the lower left corner of ell"
+
+
+def test_where_points_are_counted_from_is_said_by_a_corner_of_the_rooms_passed(tmp_path: Path) -> None:
+    (tmp_path / "shop.yaml").write_text(shop_text())
+    whole = Desk.open(tmp_path / "shop.yaml", by="x").shop
+    assert axes_said(origin_near(whole, ["b", "a"])) == (
+        "x to the right, y up the plan, in mm from 0,0, the lower left corner of a"
+    )
+    assert axes_said(origin_near(whole, ["b"])).endswith("0,0; the lower left corner of b is 5400,0")
