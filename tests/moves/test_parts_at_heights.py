@@ -60,16 +60,16 @@ def met(plan: Plan) -> list[str]:
     shapes = [(load.own, 0.0, (load.own_height_mm or 0.0) + up[1])]
     shapes += [(p.outline, p.from_mm, (p.to_mm or math.inf) + up[1]) for p in body.parts]
     shapes += [(shape, 0.0, 150.0) for shape in plan.gear.parts[1:]]
-    found = set()
     ground = plan.attempt.then or plan.attempt.ground
     assert ground is not None
-    for pose in between(plan.path):
-        for outline, low, high in shapes:
-            here = shapely.Polygon(placed(outline, pose))
-            for it in (*ground.fixed, *ground.things):
-                top = math.inf if it.top_mm is None else it.top_mm
-                shared = here.intersection(shapely.Polygon(it.outline)).area
-                if low < top and high > it.base_mm and shared > 1:
+    poses, found = list(between(plan.path)), set()
+    for outline, low, high in shapes:
+        here = shapely.polygons([placed(outline, pose) for pose in poses])
+        for it in (*ground.fixed, *ground.things):
+            top = math.inf if it.top_mm is None else it.top_mm
+            if low < top and high > it.base_mm:
+                shared = shapely.area(shapely.intersection(here, shapely.Polygon(it.outline)))
+                if (shared > 1).any():
                     found.add(it.name)
     return sorted(found)
 
