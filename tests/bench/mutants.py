@@ -15,7 +15,8 @@ process is forked, the code of the changed function put in place of the old one,
 line are run, the quickest first, up to the first that fails. What runs only while a file is imported (a
 table, a default) is changed before the import, in a process forked before any of it. A test that takes
 several times what it did counts as noticing. What no test runs, and what --limit is not enough for, counts as
-not noticed, and is told apart. The tree itself is never touched: all runs in a copy.
+not noticed, and is told apart. How each ends is told at once on the standard error.
+The tree itself is never touched: all runs in a copy.
 """
 
 from __future__ import annotations
@@ -259,6 +260,7 @@ class OneByOne(Watch):
         gc.freeze()
         for mutant, tests in self.jobs:
             self.ended.append(forked(self.run_one, mutant, [items[each] for each in tests], live))
+            print(self.ended[-1], mutant, sep="  ", file=sys.stderr, flush=True)
         return True
 
     def run_one(
