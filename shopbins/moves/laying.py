@@ -4,7 +4,7 @@ those a hoist, where it finds level floor without a sill.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part
@@ -37,6 +37,7 @@ def laying(it: Situation) -> Iterator[Part]:
     for gear in dict.fromkeys(each.gear for each in every):
         places = [each.words for each in every if each.gear is gear]
         subjects = (*it.subjects, f"gear:{gear.key}", "laid")
+        yield from lie_at_once(gear, [each for each in every if each.gear is gear], subjects)
         kg, text = gear.mass_kg, f"{'; '.join(places)}: {_each(gear)}"
         if kg is None:
             words = f"{gear.name} weighed before it is laid{_if_steel(gear)}"
@@ -55,6 +56,20 @@ def laying(it: Situation) -> Iterator[Part]:
             text += f", who lift {show_mass(MOST_KG)} at the most{_no_hoist(it, gear)}"
         words = f"{gear.name} ({show_mass(kg)}) laid, taken up{who_lays(it, gear)}"
         yield LAYS.only(subjects, words, text, **more)
+
+
+def lie_at_once(gear: Gear, laid: Sequence[Laid | Ramps], subjects: tuple[str, ...]) -> Iterator[Part]:
+    """Make it a condition that there are as many as lie at all places of the way at once."""
+    most, has = sum(each.count for each in laid), gear.count
+    if len(laid) < 2 or has is None or most <= has:
+        return  # of those at one place it is judged there
+    text = (
+        f"{'; '.join(each.words for each in laid)}: {most} lie at once until it is past all of them, {has} "
+        "told of; what it is past is taken up and laid ahead only where all it rolls on stands on the floor "
+        "between, chocked"
+    )
+    words = f"{most} of {gear.name} at once ({has} told)"
+    yield LAYS.only((*subjects, "count"), words, text, measured=has, limit=most, unit="count")
 
 
 def who_lays(it: Situation, gear: Gear) -> str:

@@ -182,7 +182,7 @@ def _do(
 
 
 def _words(parts: Sequence[Part]) -> str:
-    return "; ".join(p.text for p in parts)
+    return "; ".join(dict.fromkeys(p.text for p in parts))
 
 
 def _conditions(plan: Plan, *rules: str) -> list[Part]:
@@ -335,12 +335,11 @@ def _lines(it: Situation | None, plan: Plan) -> Lines:
         elif last.line:
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
     halts += _set_round(it, every, _conditions(plan, "move-set-round"), _wedged(plan, "way"))
-    for edge in it.edges:
-        over = [p for p in left if set(edge.subjects) <= set(p.subjects)]
-        on = _first_on(it, edge) if over and halts else -1
-        if any(halt.before <= on for halt in halts):
+    for on, edges in _edges_together(it) if halts else ():
+        over = [p for p in left if any(set(edge.subjects) <= set(p.subjects) for edge in edges)]
+        if over and any(halt.before <= on for halt in halts):
             left = [p for p in left if p not in over]
-            halts.append(Halt(on, 2, it.legs[on].room.key, _do(_before_edge(edge, over), over)))
+            halts.append(Halt(on, 2, it.legs[on].room.key, _do(_before_edges(edges, over), over)))
     first = [_do(f"see to: {p.text}", [p]) for p in left]
     order = tuple(sorted(halts, key=lambda halt: (halt.before, halt.rank)))
     chocked = bool(every) and every[0].held and every[0].at[0] == 0
@@ -365,10 +364,30 @@ def _near(it: Situation, edge: Edge, pose: Pose) -> bool:
     return bounds(it.at(pose, wheels or it.hull)).touches(box)
 
 
-def _first_on(it: Situation, edge: Edge) -> int:
-    """Return the leg on which a wheel first comes to an edge; the last where none is told to."""
-    legs = (n for n, leg in enumerate(it.legs) if any(_near(it, edge, pose) for pose in leg.poses))
-    return next(legs, len(it.legs) - 1)
+def _edges_together(it: Situation) -> list[tuple[int, list[Edge]]]:
+    """Return the edges in the order in which wheels come to them, those together between which it nowhere
+    stands with every wheel on the floor, each with the leg on which one comes to the first of them.
+    """
+    legs = [n for n, leg in enumerate(it.legs) for _ in leg.poses]
+    near = [[_near(it, edge, pose) for edge in it.edges] for _, pose in it.poses()]
+    return [(legs[n], [it.edges[k] for k in some]) for n, some in together(near)] if legs else []
+
+
+def together(near: Sequence[Sequence[bool]]) -> list[tuple[int, list[int]]]:
+    """Group edges by whether a wheel is near each at each pose of a way: in the order in which one first is
+    (the last pose: none is), those together between which one always is near some; each group with that pose.
+    """
+    every = range(len(near[0]) if near else 0)
+    first = {k: next((n for n, at in enumerate(near) if at[k]), len(near) - 1) for k in every}
+    found: list[tuple[int, list[int]]] = []
+    before = 0
+    for k in sorted(every, key=first.__getitem__):
+        if found and all(any(at) for at in near[before : first[k]]):
+            found[-1][1].append(k)
+        else:
+            found.append((first[k], [k]))
+        before = first[k]
+    return found
 
 
 def _on_the_floor(it: Situation, leg: int) -> str:
@@ -378,9 +397,15 @@ def _on_the_floor(it: Situation, leg: int) -> str:
     return f"; it halts on the floor, no wheel on {' or '.join(near)}" if near else ""
 
 
-def _before_edge(edge: Edge, over: Sequence[Part]) -> str:
-    """Say what is put on before an edge, where a line came off before."""
-    return f"before {edge.name}, every wheel on the floor: chock; on again: {_words(over)}; then chocks out"
+def _before_edges(edges: Sequence[Edge], over: Sequence[Part]) -> str:
+    """Say what is put on before edges, where a line came off before: all of it before the first of those with
+    too little floor between.
+    """
+    little = ", too little floor between to halt on" if len(edges) > 1 else ""
+    names = " and ".join(edge.name for edge in edges)
+    return (
+        f"before {names}{little}, every wheel on the floor: chock; on again: {_words(over)}; then chocks out"
+    )
 
 
 def _holds(part: Part) -> bool:
