@@ -85,7 +85,7 @@ def metric() -> None:
 
 
 @pytest.fixture(autouse=True, scope="session")
-def said() -> Iterator[dict[Any, Found]]:
+def ways_known() -> Iterator[dict[Any, Found]]:
     """Tell a test that asks what another asked what was said there: ways take most of the time of all tests.
 
     Kept is what a search keeps, by all that it rests on; a test that needs it asked anew clears it.

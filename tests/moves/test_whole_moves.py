@@ -442,12 +442,12 @@ def test_what_lies_on_the_floor_at_no_known_spot_is_named(tmp_path: Path) -> Non
 
 
 def test_a_machine_ten_thousand_times_as_slow_gives_the_same_answer(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, said: dict[Any, Found]
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, ways_known: dict[Any, Found]
 ) -> None:
     """No search of a single question has a limit in seconds of its own: steps are counted."""
     desk = shop(tmp_path, shop_text(gear={"narrow truck": TRUCK, "skates": SKATES}).replace("2650", "2200"))
     quick = [move(desk, gear=key, at_most_s=1e6).as_json() for key in ("narrow truck", "skates")]
-    said.clear()
+    ways_known.clear()
     clock = time.perf_counter
     monkeypatch.setattr(time, "perf_counter", lambda: 1e4 * clock())
     slow = [move(desk, gear=key, at_most_s=1e9).as_json() for key in ("narrow truck", "skates")]
