@@ -56,7 +56,7 @@ def near_to(floor: Zone, spot: Outline, far_mm: float) -> Zone | None:
     x0, y0, x1, y1 = bounds(spot)
     box = shapely.box(x0 - far_mm, y0 - far_mm, x1 + far_mm, y1 + far_mm)
     near = shapely.intersection(shapely.Polygon(floor.outline), box)
-    parts = [p for p in shapely.get_parts(near) if p.geom_type == "Polygon"]
+    parts = [p for p in shapely.get_parts(near) if p.geom_type == "Polygon" and not p.is_empty]
     if not parts:
         return None
     ring = shapely.orient_polygons(max(parts, key=lambda p: p.area)).exterior.coords

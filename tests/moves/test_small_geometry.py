@@ -248,6 +248,7 @@ def test_floor_near_a_spot_is_the_largest_part_of_it_within_reach() -> None:
     assert set(near.outline) == {(0.0, 1200.0), (1000.0, 1200.0), (1000.0, 2000.0), (0.0, 2000.0)}
     assert shapely.Polygon(near.outline).exterior.is_ccw
     assert near_to(floor, box(3400, 0, 3500, 100), 400.0) is None, "it only touches"
+    assert near_to(floor, box(9000, 9000, 9100, 9100), 400.0) is None, "it lies wholly apart"
 
 
 @pytest.mark.parametrize(
