@@ -56,6 +56,7 @@ class Fitted:
     stances: tuple[Stance, ...] = ()
     up_mm: tuple[float, float] | None = None
     heel: Point | None = None
+    forks_set: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +70,10 @@ class GearAnswer:
     `unknown` names what was not judged, `again` what to measure again. `stand` is how it stands on skates
     on the level; None of other gear. `stances` are the ways it may touch the floor, one where all of it is
     told; `up_mm` the least and most the thing is raised over where it stands now; `heel` the middle
-    between the heels of forks. It rolls along `axis_deg` of the thing's frame (the way forks point, of
-    skates and trolleys along its x), which is what steering counts from.
+    between the heels of forks; `forks_set` says how far aside of the middle of their opening those are set,
+    '' where they are not, and a `spare` answer has them in the middle where the one before it has not. It
+    rolls along `axis_deg` of the thing's frame (the way forks point, of skates and trolleys along its x),
+    which is what steering counts from.
     """
 
     gear: Gear
@@ -92,6 +95,8 @@ class GearAnswer:
     stances: tuple[Stance, ...] = ()
     up_mm: tuple[float, float] | None = None
     heel: Point | None = None
+    forks_set: str = ""
+    spare: bool = False
 
     @property
     def turns(self) -> Turning | None:
@@ -218,6 +223,7 @@ def with_findings(fitted: Fitted, fall: float) -> GearAnswer:
         stances=fitted.stances,
         up_mm=fitted.up_mm,
         heel=fitted.heel,
+        forks_set=fitted.forks_set,
     )
 
 

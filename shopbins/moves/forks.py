@@ -7,8 +7,8 @@ the right hand positive.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from shopbins.geometry.shapes import Point, cos_sin
 
@@ -42,13 +42,27 @@ class Opening:
 class Way:
     """How forks go into an opening: `play_mm` is left between both sides together, below 0 it is lacking.
 
-    `shift_mm` is where the forks' middle then is, from the thing's middle; `astride` where something stands
-    in the gap between the forks.
+    `shift_mm` is where the forks' middle then is, from the thing's middle, and `aside_mm` from where they
+    have the same play on both sides; `astride` where something stands in the gap between the forks.
     """
 
     play_mm: float
     shift_mm: float
     astride: bool
+    aside_mm: float = 0.0
+
+    def aimed(self, at_mm: float, keep_mm: float) -> Way:
+        """Return the way with the forks' middle set to a place, no nearer to what stands beside them than
+        `keep_mm`; the same where that is no better than the middle.
+        """
+        most = max(0.0, self.play_mm / 2 - keep_mm)
+        middle = self.shift_mm - self.aside_mm
+        aside = min(most, max(-most, SET_MM * round((at_mm - middle) / SET_MM)))
+        return self if abs(aside) < SET_MM else replace(self, shift_mm=middle + aside, aside_mm=aside)
+
+
+SET_MM = 10.0
+"""Forks are set by tape and eye: no finer than this: own figure."""
 
 
 def between_feet(width_mm: float, height_mm: float | None, towards_deg: float = 0.0) -> Opening:
@@ -57,13 +71,35 @@ def between_feet(width_mm: float, height_mm: float | None, towards_deg: float = 
     return Opening(((-half, half),), height_mm, towards_deg, "between the feet")
 
 
-def enter(free: Sequence[Stretch], over_mm: float, between_mm: float | None) -> Way | None:
+def enter(
+    free: Sequence[Stretch],
+    over_mm: float,
+    between_mm: float | None,
+    at_mm: float | None = None,
+    keep_mm: float = 0.0,
+) -> Way | None:
     """Return the way two forks go into free stretches with most play, or lack least.
 
+    With `at_mm` told they are set with their middle there as near as they go, `keep_mm` off what stands
+    beside them: of ways they go in the one that comes nearest, of those as near the one with most play.
     `between_mm` None: how wide one fork is is not known; then both must go into one stretch. None where
     nothing is free.
     """
-    best: Way | None = None
+    every = list(_ways(free, over_mm, between_mm))
+    if at_mm is not None:
+        every = [way.aimed(at_mm, keep_mm) for way in every]
+
+    def off(way: Way) -> float:
+        """Return how far from there they are."""
+        if at_mm is None or way.play_mm < 0:
+            return math.inf
+        return SET_MM * round(abs(way.shift_mm - at_mm) / SET_MM)
+
+    return min(every, key=lambda way: (off(way), -way.play_mm), default=None)
+
+
+def _ways(free: Sequence[Stretch], over_mm: float, between_mm: float | None) -> Iterator[Way]:
+    """Go through the ways two forks go into one stretch or two, with the same play on both sides."""
     fork = None if between_mm is None else (over_mm - between_mm) / 2
     for i, (a, b) in enumerate(free):
         for j, (c, d) in enumerate(free):
@@ -73,10 +109,8 @@ def enter(free: Sequence[Stretch], over_mm: float, between_mm: float | None) -> 
             if i != j and fork is not None:
                 least, most = max(a, c - over_mm + fork), min(b - fork, d - over_mm)
             play = most - least
-            if math.isinf(play) or (best is not None and play <= best.play_mm):
-                continue
-            best = Way(play, (least + most) / 2 + over_mm / 2, i != j)
-    return best
+            if not math.isinf(play):
+                yield Way(play, (least + most) / 2 + over_mm / 2, i != j)
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,17 +29,18 @@ def judge_gear(
     measured_mm: float = 5.0,
     fall: float = 0.0,
     own: Moving = OWN,
+    centred: bool = False,
 ) -> GearAnswer:
     """Judge one piece of gear for one thing.
 
     `opening` is the side forks enter by (without it, the best of the thing's); `measured_mm` how well
     lengths were measured; `fall` the steepest floor on the way in mm per mm run (cautions only); `own` our
-    own figures.
+    own figures; `centred` sets forks in the middle of what is clear, not under the centre of gravity.
     """
     from shopbins.moves import cranes, trucks, wheels
 
     if gear.kind == "pallet truck":
-        fitted = trucks.fit(gear, load, opening, measured_mm, own)
+        fitted = trucks.fit(gear, load, opening, measured_mm, own, centred=centred)
     elif gear.kind == "skates":
         fitted = wheels.fit_skates(gear, load)
     elif gear.kind == "trolley":
@@ -54,7 +55,8 @@ def judge_gear(
 
 
 def judge_sides(gear: Gear, load: Load, *, measured_mm: float, own: Moving) -> Iterator[GearAnswer]:
-    """Judge one piece of gear for one thing, forks from every side they go in.
+    """Judge one piece of gear for one thing, forks from every side they go in: under its centre of gravity,
+    and spare in the middle of what is clear.
 
     A thing on runners has fewer than three feet: skates go under its jacking points.
     """
@@ -62,4 +64,8 @@ def judge_sides(gear: Gear, load: Load, *, measured_mm: float, own: Moving) -> I
         load = replace(load, feet=())
     openings = load.met_by_forks() if gear.kind == "pallet truck" else ()
     for opening in openings or (None,):
-        yield judge_gear(gear, load, opening=opening, measured_mm=measured_mm, own=own)
+        answer = judge_gear(gear, load, opening=opening, measured_mm=measured_mm, own=own)
+        yield answer
+        if answer.forks_set:
+            centred = judge_gear(gear, load, opening=opening, measured_mm=measured_mm, own=own, centred=True)
+            yield replace(centred, spare=True)

@@ -468,7 +468,7 @@ class _Search:
     accepted: Callable[[Row], Accepted | None]
     onto: Onto | None = None
     worked: dict[tuple[str, frozenset[str], bool], Worked] = field(default_factory=dict)
-    glanced: dict[tuple[str, frozenset[str], bool, float], tuple[bool, float]] = field(default_factory=dict)
+    glanced: dict[tuple[object, ...], tuple[bool, float]] = field(default_factory=dict)
 
     @property
     def own(self) -> Moving:
@@ -513,7 +513,7 @@ class _Search:
         for answer in judge_sides(gear, it.load, measured_mm=self.scene.shop.measured_mm, own=self.own):
             parts = tuple(judged(self._situation(it, answer, None), "gear"))
             found.append(Option(gear, it, answer, minutes, parts))
-        return sorted(found, key=lambda o: -_closeness(o))
+        return sorted(found, key=lambda o: (o.answer.spare, -_closeness(o)))
 
     def _situation(
         self, it: Body, answer: GearAnswer, route: Route | None, tried: Attempt | None = None
@@ -549,7 +549,7 @@ class _Search:
         turned on a slope, of those the one least looks to be shifted for.
         """
         first, least = sides[0], NOT_AT_A_GLANCE
-        for option in sides:
+        for option in (o for o in sides if not o.answer.spare):
             seen = self.glance(option)
             if seen < least:
                 first, least = option, seen
@@ -568,7 +568,8 @@ class _Search:
         """Tell whether the shortest way of an option, were nothing loose on the floor, turns it on a slope,
         and what it costs to shift all that it meets there; infinite where it does not look as if it goes.
         """
-        key = option.gear.key, names(option.body.off), option.body.base, option.answer.axis_deg
+        how = option.answer
+        key = option.gear.key, names(option.body.off), option.body.base, how.axis_deg, how.heel
         if key not in self.glanced:
             self.glanced[key] = self._glance(option)
         return self.glanced[key]

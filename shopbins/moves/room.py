@@ -372,14 +372,13 @@ def _squares_to_push(it: Situation) -> list[list[list[Outline]]]:
     _, _, right, left = across_box(it.load, axis)
     front = max(along(p, axis) for p in it.hull)  # forks may stick out before it
     steers = who_steers(it.gear, 0.0, handle_reach(it.gear, it.own), side)
-    back = along(bounds(steers).middle, axis)
-    middle = (right + left) / 2
+    back, handle = (along(bounds(steers).middle, deg) for deg in (axis, axis - 90.0))
 
     def square(at: float, aside: float) -> Outline:
         return boxed(axis, at - side / 2, at + side / 2, aside - side / 2, aside + side / 2)
 
-    ends = (back, front + side / 2 + 1.0)
-    return [[[square(at, middle + k * side) for k in row] for row in SIDE_BY_SIDE] for at in ends]
+    ends = ((back, handle), (front + side / 2 + 1.0, (right + left) / 2))
+    return [[[square(at, middle + k * side) for k in row] for row in SIDE_BY_SIDE] for at, middle in ends]
 
 
 def _places_to_push(ends: Sequence[Sequence[Sequence[Outline]]], hull: Outline, pose: Pose, free: Any) -> int:

@@ -68,20 +68,20 @@ def axle_of(gear: GearAnswer) -> Axle | None:
     towards = gear.axis_deg
     near, far, _, _ = across_box(gear.load, towards)
     c, s = cos_sin(towards)
+    x, y = gear.heel or (near * c, near * s)
     if it.kind == "pallet truck":
         length = far - near if it.fork_length_mm is None else it.fork_length_mm
         rollers = ROLLERS_IN_MM if it.load_rollers_mm is None else it.load_rollers_mm
-        along = near + length - rollers
+        at = (x + (length - rollers) * c, y + (length - rollers) * s)
         back = length - rollers + (it.body_mm or 0.0)
         half = (it.over_forks_mm or 0.0) / 2
     else:
-        along, back = far, far - near
+        at, back = (far * c, far * s), far - near
         box = bounds(gear.outline)
         half = min(box.wide_mm, box.deep_mm) / 2
     outer = it.turning_radius_mm if it.turning_radius_mm is not None else 2 * back
     radius = math.sqrt(max(0.0, outer * outer - back * back)) - half
     least = radius if radius > PIVOTS_MM else 0.0
-    at = along * c, along * s
     return Axle(at, towards, least, handled=it.kind == "pallet truck", wheels=gear.rolls_on)
 
 

@@ -481,7 +481,8 @@ def _onto(plan: Plan) -> Iterator[Step]:
         yield _do(f"{gear} {under}", _conditions(plan, "move-skates-tied"))
     elif kind == "pallet truck":
         side = f" ({plan.gear.opening})" if plan.gear.opening else ""
-        yield _do(f"{gear} in{side} up to the heels, lift just off the ground, look, then go")
+        aside = f", forks {plan.gear.forks_set}" if plan.gear.forks_set else ""
+        yield _do(f"{gear} in{side} up to the heels{aside}, lift just off the ground, look, then go")
     elif kind in HOISTS:
         mine = _meanwhile(plan, "move-slings", "move-swings")
         look = "lift a hand's breadth (100 mm), look whether it hangs level"

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shopbins.geometry.shapes import Outline, Point, cos_sin
 from shopbins.moves.fitted import (
@@ -13,7 +14,7 @@ from shopbins.moves.fitted import (
     along,
     boxed,
 )
-from shopbins.moves.forks import PALLETS, Opening, Way, enter
+from shopbins.moves.forks import PALLETS, SET_MM, Opening, Way, enter
 from shopbins.moves.load import Answer, Judged, Load, holds
 from shopbins.moves.stances import Stance, both_ends, truck
 from shopbins.shop.figures import OWN, Moving
@@ -32,10 +33,22 @@ class _Side:
     way: Way | None = None
 
 
-def fit(gear: Gear, load: Load, opening: Opening | None, measured_mm: float, own: Moving = OWN) -> Fitted:
-    """Fit a pallet truck to a thing: the best side it enters by, or the one given."""
+def fit(
+    gear: Gear,
+    load: Load,
+    opening: Opening | None,
+    measured_mm: float,
+    own: Moving = OWN,
+    *,
+    centred: bool = False,
+) -> Fitted:
+    """Fit a pallet truck to a thing: the best side it enters by, or the one given.
+
+    Its forks are set under the centre of gravity where that is told, as far as what stands beside them
+    there lets them; `centred`: in the middle of what is clear.
+    """
     openings = (opening,) if opening is not None else load.met_by_forks()
-    sides = [_side(gear, load, each, measured_mm) for each in openings]
+    sides = [_side(gear, load, each, measured_mm, centred=centred) for each in openings]
     best = min(sides, key=_best, default=_Side(_no_opening(load)))
     lift = _lift(gear, best.opening)
     parts, unknown = _shape(gear, load, best)
@@ -55,7 +68,36 @@ def fit(gear: Gear, load: Load, opening: Opening | None, measured_mm: float, own
         stances=tuple(_stances(gear, load, best, own)),
         up_mm=None if lift is None else (min(own["carry clear"], lift), lift),
         heel=_heel(load, best),
+        forks_set=_set_words(load, best),
     )
+
+
+def _beside_mm(load: Load, towards_deg: float) -> float | None:
+    """Return how far right of the thing's middle its centre of gravity is, seen along the forks: the middle
+    of where it may be; None where nobody told it.
+    """
+    if load.cg_mm is None:
+        return None
+    points = [(c.x_mm, c.y_mm) for c in load.centres()] or [load.cg_mm]
+    every = [along(point, towards_deg - 90.0) for point in points]
+    return (min(every) + max(every)) / 2
+
+
+def _set_words(load: Load, side: _Side) -> str:
+    """Say how forks are set aside of the middle: '150 mm left of the middle ...'; '' where they are not."""
+    way, opening = side.way, side.opening
+    if way is None or opening is None or not way.aside_mm:
+        return ""
+    hand, off = ("right", way.aside_mm) if way.aside_mm > 0 else ("left", -way.aside_mm)
+    middle = "the middle of the openings" if way.astride else "the middle of the opening"
+    said = f"{show_length(off)} {hand} of {middle}, seen from the handle"
+    if not way.astride:
+        said += f" ({show_length(way.play_mm / 2 - off)} clear to their {hand})"
+    cg = _beside_mm(load, opening.towards_deg)
+    short = 0.0 if cg is None else (cg - way.shift_mm) * math.copysign(1.0, way.aside_mm)
+    if short <= SET_MM / 2:
+        return f"{said}, under its centre of gravity"
+    return f"{said}, as near as they go to its centre of gravity, {show_length(short)} farther {hand}"
 
 
 def _heel(load: Load, side: _Side) -> Point | None:
@@ -111,12 +153,13 @@ def _no_opening(load: Load) -> Judged:
     return Judged("not known", f"the clear opening between the feet of {load.name} is not measured")
 
 
-def _side(gear: Gear, load: Load, opening: Opening, measured_mm: float) -> _Side:
+def _side(gear: Gear, load: Load, opening: Opening, measured_mm: float, *, centred: bool = False) -> _Side:
     """Judge one side: across first, then the heights; the first 'no' ends it."""
     over = gear.over_forks_mm
     if over is None:
         return _Side(Judged("not known", f"the width of {gear.name} over its forks is not known"), opening)
-    way = enter(opening.free, over, gear.between_forks_mm)
+    at = None if centred else _beside_mm(load, opening.towards_deg)
+    way = enter(opening.free, over, gear.between_forks_mm, at, _within(opening, measured_mm))
     if way is None:
         return _Side(Judged("no", f"{opening.name or load.name} has no opening for forks"), opening)
     wide = _width(gear, opening, way, over, measured_mm)
@@ -126,11 +169,13 @@ def _side(gear: Gear, load: Load, opening: Opening, measured_mm: float) -> _Side
     if high is not None and (high.answer != "yes" or high.again):
         again = tuple(dict.fromkeys((*wide.again, *high.again)))
         return _Side(Judged(high.answer, high.why, high.measured, high.limit, high.unit, again), opening, way)
-    return _Side(wide, opening, way)
+    found = _Side(wide, opening, way)
+    aside = _set_words(load, found)
+    return replace(found, judged=replace(wide, why=f"{wide.why}; forks {aside}")) if aside else found
 
 
 def _width(gear: Gear, opening: Opening, way: Way, over: float, measured_mm: float) -> Judged:
-    near = abs(way.play_mm) <= _or(opening.wide_within_mm, measured_mm) + min(measured_mm, PLATE_MM)
+    near = abs(way.play_mm) <= _within(opening, measured_mm)
     again = (f"{opening.name or 'the opening'}", f"{gear.name} over its forks") if near else ()
     clear, room = show_lengths(over + way.play_mm, over)
     one = len(opening.free) == 1 or not way.astride
@@ -154,6 +199,11 @@ def _width(gear: Gear, opening: Opening, way: Way, over: float, measured_mm: flo
 
 PLATE_MM = 5.0
 """How far off the sizes on a truck's plate may be: own figure."""
+
+
+def _within(opening: Opening, measured_mm: float) -> float:
+    """Return how far off what is clear and what goes into it may be together."""
+    return _or(opening.wide_within_mm, measured_mm) + min(measured_mm, PLATE_MM)
 
 
 def _or(told: float | None, usual: float) -> float:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -11,12 +13,16 @@ from hypothesis import strategies as st
 
 from shopbins.geometry.convex import is_convex
 from shopbins.geometry.exact import area_mm2
-from shopbins.geometry.shapes import Pose, bounds, placed
+from shopbins.geometry.shapes import Pose, bounds, placed, rectangle
 from shopbins.kernel.steering import ON_THE_SPOT, OWN_AXIS, Steering
 from shopbins.moves import fits
-from shopbins.moves.forks import Foot, Opening, between_feet
-from shopbins.moves.gear import judge_gear
+from shopbins.moves.fitted import GearAnswer
+from shopbins.moves.forks import Foot, Opening, between_feet, enter
+from shopbins.moves.gear import judge_gear, judge_sides
 from shopbins.moves.load import Load
+from shopbins.moves.steered import axle_of
+from shopbins.moves.tipping import Centre, reserve
+from shopbins.shop.figures import OWN
 from shopbins.shop.model import Gear
 
 PLAN = ((-600.0, -400.0), (600.0, -400.0), (600.0, 400.0), (-600.0, 400.0))
@@ -136,6 +142,78 @@ def test_feet_inside_the_gap_of_the_forks() -> None:
     wide = (Foot(-400, 0, (1000, 240)), Foot(400, 0, (1000, 240)))
     found = judge_gear(TRUCK, block(openings=(), feet=wide, under_mm=110.0))
     assert found.goes_under.answer == "no"
+
+
+LATHE = Load(
+    "the lathe", rectangle(1800, 700), 1200.0, mass_kg=1100.0, cg_mm=(-150.0, 0.0), cg_height_mm=560.0,
+    under_mm=120.0, feet=tuple(Foot(x, y, (150.0, 120.0)) for x in (-750, 750) for y in (-250, 250)),
+)  # fmt: skip
+UNDER_IT = changed(TRUCK, steering_axle_mm=100.0, load_rollers_mm=175.0)
+
+
+def crosswise(load: Load) -> list[GearAnswer]:
+    """Return the answers with forks along y: between its feet 1500 - 150 = 1350 are clear."""
+    return [a for a in judge_sides(UNDER_IT, load, measured_mm=5.0, own=OWN) if a.axis_deg == 90.0]
+
+
+def test_forks_go_in_under_the_centre_of_gravity() -> None:
+    """Statics: from the steering wheels 100 mm before the heels, 450 from its middle, the triangle widens to
+    190 (the middle of a fork) over 100 + 1150 - 175: 450 / 1075 190 = 79.5 mm to each side of the forks'
+    middle, which lies under the centre of gravity; the edge is aslant by atan(190 / 1075).
+    """
+    found, spare = crosswise(LATHE)
+    assert [found.stances[0].polygon, spare.stances[0].polygon] == [
+        tuple(pytest.approx((x + at, y)) for x, y in ((0, -450), (-190, 625), (190, 625))) for at in (-150, 0)
+    ]
+    aslant = math.cos(math.atan2(190, 1075))
+    for answer, beside in ((found, 0), (spare, 150)):
+        left = reserve(answer.stances[0].polygon, (-150.0, 0.0), 610.0)
+        assert left is not None and left.inside_mm == pytest.approx((79.53 - beside) * aslant, abs=0.01)
+    assert bounds(found.parts[1]) == pytest.approx((-420, -750, 120, 800))
+    assert found.heel == pytest.approx((-150, -350)) and spare.heel == pytest.approx((0, -350))
+    axle = axle_of(found)
+    assert axle is not None and axle.at == pytest.approx((-150, -350 + 1150 - 175))
+    assert "150 mm left of the middle of the opening" in found.forks_set
+    assert "255 mm clear to their left" in found.forks_set  # 1350 / 2 - 150 - 540 / 2
+    assert found.forks_set.endswith("under its centre of gravity") and found.forks_set in found.goes_under.why
+    assert (found.spare, spare.spare, spare.forks_set) == (False, True, "")
+
+
+@pytest.mark.parametrize(
+    ("cg", "at", "said"),
+    [
+        (4.0, 0.0, ""),
+        (-4.0, 0.0, ""),
+        (12.0, 10.0, "10 mm right"),
+        (None, 0.0, ""),
+        (-390.0, -390.0, "under its centre of gravity"),
+        (-700.0, -395.0, "10 mm clear to their left), as near as they go to its centre of gravity, 305 mm"),
+    ],
+)
+def test_forks_are_set_no_nearer_to_a_foot_than_is_measured(cg: float | None, at: float, said: str) -> None:
+    """Forks of 540 in 1350 have 405 to each side, of which 5 + 5 may not be there."""
+    found = crosswise(replace(LATHE, cg_mm=None if cg is None else (cg, 0.0)))
+    assert found[0].heel == pytest.approx((at, -350))
+    assert said in found[0].forks_set and bool(said) == bool(found[0].forks_set)
+    assert len(found) == (2 if said else 1)
+
+
+def test_where_a_centre_of_gravity_may_be_counts_by_its_middle() -> None:
+    """What lies loose on it may draw it from -150 to -50: forks under -100 have 50 to the worse of both."""
+    found = crosswise(replace(LATHE, cg_within_mm=20.0, corners=(Centre(-50.0, 0.0, 560.0),)))
+    assert found[0].heel == pytest.approx((-100, -350))
+
+
+def test_of_two_ways_in_forks_take_the_one_nearer_the_centre_of_gravity() -> None:
+    """Free from 50 to 800 on both sides of a foot: astride of it 120 of play, on one side 750 - 540 = 210."""
+    free = ((-800.0, -50.0), (50.0, 800.0))
+    most = enter(free, 540.0, 220.0)
+    assert most is not None and (most.play_mm, most.astride) == (210, False)
+    for at, shift, astride in ((0.0, 0.0, True), (400.0, 405.0, False), (-430.0, -425.0, False)):
+        way = enter(free, 540.0, 220.0, at, 10.0)
+        assert way is not None and (way.shift_mm, way.astride) == (pytest.approx(shift), astride)
+    tight = enter(((-250.0, 250.0),), 540.0, 220.0, 100.0, 10.0)
+    assert tight is not None and (tight.play_mm, tight.shift_mm, tight.aside_mm) == (-40, 0, 0)
 
 
 def test_how_wide_one_fork_is_matters_only_for_two_openings() -> None:
