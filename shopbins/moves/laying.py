@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part
+from shopbins.moves.crossings import Crossing, again, crossings, lacking
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import HOISTS
 from shopbins.moves.hands import off_the_floor, people_of, short_of
@@ -28,6 +29,15 @@ LAYS = Check(
     "lighter plates, more of them; a third person; a hoist, where it finds room on level floor",
 )
 
+AT_ONCE = Check(
+    "move-plates-at-once",
+    "Plates and ramps that lie at once",
+    "shop file (`count`); taken up behind it where it halts with every wheel on the floor: common practice, "
+    "no source",
+    "common practice, no source",
+    "more of them; others for one of the places; a way over fewer",
+)
+
 
 def laying(it: Situation) -> Iterator[Part]:
     """Say who lays each kind of plate and ramp: a condition where more have to than are told of, or it is
@@ -37,7 +47,6 @@ def laying(it: Situation) -> Iterator[Part]:
     for gear in dict.fromkeys(each.gear for each in every):
         places = [each.words for each in every if each.gear is gear]
         subjects = (*it.subjects, f"gear:{gear.key}", "laid")
-        yield from lie_at_once(gear, [each for each in every if each.gear is gear], subjects)
         kg, text = gear.mass_kg, f"{'; '.join(places)}: {_each(gear)}"
         if kg is None:
             words = f"{gear.name} weighed before it is laid{_if_steel(gear)}"
@@ -58,18 +67,31 @@ def laying(it: Situation) -> Iterator[Part]:
         yield LAYS.only(subjects, words, text, **more)
 
 
-def lie_at_once(gear: Gear, laid: Sequence[Laid | Ramps], subjects: tuple[str, ...]) -> Iterator[Part]:
-    """Make it a condition that there are as many as lie at all places of the way at once."""
-    most, has = sum(each.count for each in laid), gear.count
-    if len(laid) < 2 or has is None or most <= has:
-        return  # of those at one place it is judged there
-    text = (
-        f"{'; '.join(each.words for each in laid)}: {most} lie at once until it is past all of them, {has} "
-        "told of; what it is past is taken up and laid ahead only where all it rolls on stands on the floor "
-        "between, chocked"
-    )
-    words = f"{most} of {gear.name} at once ({has} told)"
-    yield LAYS.only((*subjects, "count"), words, text, measured=has, limit=most, unit="count")
+def at_once(it: Situation) -> Iterator[Part]:
+    """Compare the plates and ramps that lie at once with how many there are; what is taken up behind it and
+    laid again before the next, where there is room to halt between, is a condition.
+    """
+    every = crossings(it) if it.laid or it.ramps else ()
+    for gear, needed, there in lacking(every):
+        told = gear.count or 0
+        text = (
+            f"{_words_of(gear, there)}: {needed} needed at once, {told} told of; it cannot halt between with "
+        )
+        text += "every wheel on the floor, where they would be taken up behind it and laid again"
+        subjects, ends = (*it.subjects, f"gear:{gear.key}"), (f"{needed - told} more of {gear.name}",)
+        yield AT_ONCE.no(subjects, text, ends, measured=told, limit=needed, unit="count")
+    for gear, then in again(every):
+        text = f"{_words_of(gear, every)}: {gear.count} told of; it halts before {then.name}, chocked, every "
+        text += "wheel on the floor, and what lies behind it is taken up and laid again"
+        where = (then.name,) if then.edge is None else then.edge.subjects
+        subjects = (*it.subjects, f"gear:{gear.key}", *where)
+        words = f"{gear.name} taken up behind it, laid before {then.name}"
+        yield AT_ONCE.only(subjects, words, text, measured=gear.count, unit="count")
+
+
+def _words_of(gear: Gear, every: Sequence[Crossing]) -> str:
+    """Say where plates or ramps of a kind lie: '2 of plate over pit; 2 of plate over duct'."""
+    return "; ".join(lies.words for each in every for lies in each.lies if lies.gear is gear)
 
 
 def who_lays(it: Situation, gear: Gear) -> str:

@@ -6,11 +6,13 @@ import itertools
 import math
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.exact import area_mm2, overlap, point_gap
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, contains, placed, rectangle
+from shopbins.moves.crossings import crossings, enough
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import JACKED
 from shopbins.moves.force import G_M_S2
@@ -475,20 +477,33 @@ def laid(it: Situation) -> tuple[Laid, ...]:
 
     What they hold there, told or not, is part of the condition; none where none is long, wide or strong
     enough, or they are too few. Of several kinds the one over whose edge wheels lack least, then that which
-    bends as it may, then the lowest.
+    bends as it may, then the lowest; another where there are too few of that for all that lies at once.
     """
     if not _plates_told(it):
         return ()
     over = [(c, kg) for c, _, _, kg in _rolled_over(it, wheel_range_kg(it)) if _too_much(c, kg)]
     every = ([each for each in _plates_over(it, c, kg) if isinstance(each, Laid)] for c, kg in over)
 
-    def lacks(each: Laid) -> tuple[Verdict, bool, float]:
+    @cache
+    def alone(each: Laid) -> Situation:
         at = replace(it, laid=(each,))
-        parts = sills(replace(at, ramps=ramps(at)))
+        return replace(at, ramps=ramps(at))
+
+    @cache
+    def lacks(each: Laid) -> tuple[Verdict, bool, float]:
+        parts = sills(alone(each))
         worst = max((p.verdict for p in parts if each.cover in p.subjects), default=Verdict.YES)
         return worst, bool(each.bridged.words), each.high_mm or math.inf
 
-    return tuple(found[0] if len(found) == 1 else min(found, key=lacks) for found in every if found)
+    ways = [found if len(found) == 1 else sorted(found, key=lacks) for found in every if found]
+    best = tuple(way[0] for way in ways)
+    if len(ways) < 2 or all(len(way) == 1 for way in ways):
+        return best
+    for way in ways:  # what would not go itself is no other way
+        most = max(Verdict.ASKED, lacks(way[0])[0])
+        way[:] = [each for each in way if lacks(each)[0] <= most]
+    over_it = cache(lambda plates: next(c for c in crossings(alone(plates)) if plates in c.lies))
+    return next((some for some in itertools.product(*ways) if enough(map(over_it, some))), best)
 
 
 def with_laid(it: Situation) -> Situation:

@@ -19,21 +19,22 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.shapes import Point, Pose, bounds
+from shopbins.geometry.shapes import Point
 from shopbins.ledger.docs import outline_doc, size_doc, where_doc
 from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.body import Projection
 from shopbins.moves.crests import CREST
+from shopbins.moves.crossings import Crossing, Together, between_halts, crossings, places, rounds
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hands import looked_at, people_of
 from shopbins.moves.hoisted import Lift
-from shopbins.moves.laying import LAYS, who_lays
+from shopbins.moves.laying import AT_ONCE, LAYS, who_lays
 from shopbins.moves.legs import Turn
 from shopbins.moves.partsoff import comes_back, taken_kg, team_of
 from shopbins.moves.plan import Plan
-from shopbins.moves.plates import AT_PLATE, Edge, Laid, Ramps, to_5_mm
+from shopbins.moves.plates import AT_PLATE, Laid, Ramps, to_5_mm
 from shopbins.moves.pressing import BY_PLATE, COVER, rests_words, with_laid
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.running import SILL, Hitch
@@ -76,7 +77,8 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     on_slope = bool(plan.legs) and plan.legs[0].slope is not None  # lifted there, it is held first
     steps += [*_chocked(plan, 0), *lines.first, *onto] if on_slope else [*onto, *lines.first]
     moves = [*(halt.step for halt in lines.halts), _move(scene, plan, lines.halts)]
-    rolls = sum(halt.before == 0 for halt in lines.halts)  # set round where it starts, it does not roll yet
+    # set round where it starts, it does not roll yet
+    rolls = sum(halt.place == (0, 0) for halt in lines.halts)
     while_it_rolls = [p for p in _conditions(plan, *KEPT) if not {"stands", "jacked"} & set(p.subjects)]
     moves[rolls]["keep"] = [p.text for p in while_it_rolls]
     moves[rolls]["needs"] = [*moves[rolls].get("needs", ()), *_ids(while_it_rolls)]
@@ -88,7 +90,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     first, last = lines.ends
     steps += [*_chocked(plan, -1), *([_do(first)] if first else []), *_from(plan)]
     steps += [_do(last)] if last else []
-    steps += [_do(f"take up {words}{who}") for words, _, who, _ in reversed(_laid(plan, it))]
+    steps += _taken_up(_laid(plan, it)[-1:])
     steps += _up_onto(plan)
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
@@ -203,41 +205,55 @@ def _ready(plan: Plan, it: Situation | None) -> Iterator[Step]:
     for name in _leaves(plan):
         yield _do(f"take the leaf of {name} off, two people, out of the way", leaves)
     laid = _laid(plan, it)
-    for words, lies, who, mine in laid:
-        corners = [to_5_mm(piece.corner) for piece in lies.pieces]
-        yield _do(f"lay {words}, held from creeping{who}: {lies.where}", mine, corners)
-    said = [part for *_, mine in laid for part in mine]
+    yield from _lay(laid[:1])
+    said = [part for some in laid for *_, mine in some for part in mine]
     rules = ("door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even")
     for part in _conditions(plan, *rules):
         if part not in said and not _pulls_over(part):
             yield _do(f"see to: {part.text}", [part])
 
 
-def _laid(plan: Plan, it: Situation | None) -> list[tuple[str, Laid | Ramps, str, list[Part]]]:
-    """Return what is laid on the way, in words and as it lies, who lays it and the conditions that it is:
-    plates over covers, then ramps, as they lean on those.
+Lying = tuple[str, Laid | Ramps, str, list[Part]]
+"""What is laid on the way, in words and as it lies, who lays it and the conditions that it is."""
+
+
+def _laid(plan: Plan, it: Situation | None) -> list[list[Lying]]:
+    """Return what is laid at once on the way, each time: plates over covers, then ramps, as they lean on
+    those, both in the order of the way.
     """
     if it is None:
         return []
     over = _conditions(plan, COVER.key, SILL.key)
-    plates: list[tuple[str, Laid | Ramps, set[str]]] = [
-        (f"{laid.words}, {rests_words(laid)}", laid, {*it.subjects, laid.cover, BY_PLATE}) for laid in it.laid
-    ]
-    ramps: list[tuple[str, Laid | Ramps, set[str]]] = [
-        (each.words, each, {*it.subjects, *each.edge.subjects, f"gear:{each.gear.key}"})
-        for each in sorted(it.ramps, key=lambda each: each.edge.is_sill)
-    ]
     by = _conditions(plan, LAYS.key)
-    return [
-        (
-            words,
-            lies,
-            who_lays(it, lies.gear),
-            [p for p in over if _told_of(p) == about]
-            + [p for p in by if f"gear:{lies.gear.key}" in p.subjects],
-        )
-        for words, lies, about in (*plates, *ramps)
-    ]
+
+    def lying(lies: Laid | Ramps) -> Lying:
+        mine = [p for p in by if f"gear:{lies.gear.key}" in p.subjects]
+        if isinstance(lies, Laid):
+            about = {*it.subjects, lies.cover, BY_PLATE}
+            words = f"{lies.words}, {rests_words(lies)}"
+        else:
+            about = {*it.subjects, *lies.edge.subjects, f"gear:{lies.gear.key}"}
+            words = lies.words
+        return words, lies, who_lays(it, lies.gear), [p for p in over if _told_of(p) == about] + mine
+
+    def then(lies: Laid | Ramps) -> tuple[bool, bool]:
+        return isinstance(lies, Ramps), isinstance(lies, Ramps) and lies.edge.is_sill
+
+    every = ([lies for each in some for lies in each.lies] for some in rounds(crossings(it)))
+    return [[lying(lies) for lies in sorted(some, key=then)] for some in every]
+
+
+def _lay(rounds_: Iterable[Sequence[Lying]]) -> Iterator[Step]:
+    """Say how what lies at once is laid."""
+    for words, lies, who, mine in itertools.chain.from_iterable(rounds_):
+        corners = [to_5_mm(piece.corner) for piece in lies.pieces]
+        yield _do(f"lay {words}, held from creeping{who}: {lies.where}", mine, corners)
+
+
+def _taken_up(rounds_: Iterable[Sequence[Lying]]) -> Iterator[Step]:
+    """Say how what lies at once is taken up, the other way round."""
+    for some in rounds_:
+        yield from (_do(f"take up {words}{who}") for words, _, who, _ in reversed(some))
 
 
 def _told_of(part: Part) -> set[str]:
@@ -271,14 +287,20 @@ def _wedged(plan: Plan, end: str) -> list[Part]:
 
 @dataclass(frozen=True, slots=True)
 class Halt:
-    """Where something is done on the way: before which leg of it, in which room (its key), and what; of two
-    there, the lower `rank` first.
+    """Where something is done on the way: before which leg of it, or before a pose on that; in which room
+    (its key), and what; of two there, the lower `rank` first.
     """
 
     before: int
     rank: int
     room: str
     step: Step
+    pose: int = 0
+
+    @property
+    def place(self) -> tuple[int, int]:
+        """The leg and the pose on it."""
+        return self.before, self.pose
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,11 +324,12 @@ def _lines(it: Situation | None, plan: Plan) -> Lines:
     None pulls while it stands on jacks on the level. Before a slope, every wheel still off it, the line that
     holds it is on and tight; past it, every wheel off it again, it is chocked before that comes off. Where it
     ends on a slope the line comes off last. What pulls it over an edge is on before that, once another line
-    was. It halts on the floor, on nothing laid there. Common practice, no source.
+    was. It halts on the floor, on nothing laid there, where there is room for that; where there is none
+    between two edges, what is for the second is on before the first. Common practice, no source.
     """
     if it is None:
         return Lines((), (), ("", ""))
-    every = stages(it)
+    every, over_all, order = stages(it), crossings(it), places(it)
     left = _conditions(plan, "runs-downhill", "move-push", "move-lines", CREST.key)
     left += [p for p in _conditions(plan, SILL.key) if _pulls_over(p)]
     said: list[Step] = []
@@ -319,93 +342,92 @@ def _lines(it: Situation | None, plan: Plan) -> Lines:
         if pulls and pulls[0].words not in words:
             words, spots = "; ".join(filter(None, (words, pulls[0].words))), pulls[0].spots
         said.append(_do(_stage_words(every[n - 1] if n else None, stage, words), mine, spots))
-        halts += [_changed(it, stage, pull) for pull in pulls[1:]]
+        for pull in pulls[1:]:
+            on = _on_the_floor(over_all, order.index((pull.at, 0)))
+            halts.append(_changed(it, stage, pull, on))
     for (before, stage), step in zip(itertools.pairwise(every), said[1:], strict=True):
         past = before.held and not stage.held
         at = before.at[1] + 1 if past else stage.at[0]
         if step["title"]:
-            step["title"] += _on_the_floor(it, at)
+            step["title"] += _on_the_floor(over_all, order.index((at, 0)))
             halts.append(Halt(at, 0, it.legs[at if past else at - 1].room.key, step))
     ends = ("", "")
     if every and every[-1].held:
         last, at = every[-1], every[-1].at[1] + 1
         if at < len(it.legs) and not it.on(last.legs[0].room, it.path[-1:]):
-            title = f"{_past(last, 'line off')}{_on_the_floor(it, at)}"
+            title = f"{_past(last, 'line off')}{_on_the_floor(over_all, order.index((at, 0)))}"
             halts.append(Halt(at, 0, it.legs[at].room.key, _do(title)))
         elif last.line:
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
     halts += _set_round(it, every, _conditions(plan, "move-set-round"), _wedged(plan, "way"))
-    for on, edges in _edges_together(it) if halts else ():
-        over = [p for p in left if any(set(edge.subjects) <= set(p.subjects) for edge in edges)]
-        if over and any(halt.before <= on for halt in halts):
-            left = [p for p in left if p not in over]
-            halts.append(Halt(on, 2, it.legs[on].room.key, _do(_before_edges(edges, over), over)))
+    halts += _laid_again(plan, it, every, over_all)
+    for some in between_halts(over_all):
+        over = [[p for p in left if _is_at(each, p)] for each in some]
+        asked = [p for mine in over for p in mine]
+        leg, pose = order[some[0].first] if order else (0, 0)
+        if asked and some[0].first and any(halt.place <= (leg, pose) for halt in halts):
+            left = [p for p in left if p not in asked]
+            step = _do(_before_edges(some, over), asked)
+            halts.append(Halt(leg, 4, it.legs[leg].room.key, step, pose))
     first = [_do(f"see to: {p.text}", [p]) for p in left]
-    order = tuple(sorted(halts, key=lambda halt: (halt.before, halt.rank)))
+    halts.sort(key=lambda halt: (*halt.place, halt.rank))
     chocked = bool(every) and every[0].held and every[0].at[0] == 0
-    return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), order, ends, chocked)
+    return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), tuple(halts), ends, chocked)
 
 
-def _changed(it: Situation, stage: Stage, pull: Hitch) -> Halt:
+def _changed(it: Situation, stage: Stage, pull: Hitch, on_the_floor: str) -> Halt:
     """Say where another line pulls it than before, in one stage."""
     leg = it.legs[pull.at]
     here = (leg.poses[0].x_mm, leg.poses[0].y_mm)
     where = show_point(round(here[0]), round(here[1]))
-    chock = f"chock both ways, {'line' if stage.line else 'brake'} on" if stage.held else "chock"
+    chock = _chock(stage)
     title = f"roll it to {where}: {chock}, then change the line: {pull.words}, then chocks out"
-    step = _do(f"{title}{_on_the_floor(it, pull.at)}", spots=(here, *pull.spots))
+    step = _do(f"{title}{on_the_floor}", spots=(here, *pull.spots))
     return Halt(pull.at, 2, leg.room.key, step)
 
 
-def _near(it: Situation, edge: Edge, pose: Pose) -> bool:
-    """Tell whether a wheel is on an edge at a pose, or on what is laid at it."""
-    laid, wheels = it.ramps_at(edge), it.gear.wheels
-    box = bounds(edge.outline).grown(0.0 if laid is None else laid.run_mm)
-    return bounds(it.at(pose, wheels or it.hull)).touches(box)
+def _chock(stage: Stage | None) -> str:
+    """Say how it is chocked at a halt in a stage of the way."""
+    if stage is None or not stage.held:
+        return "chock"
+    return f"chock both ways, {'line' if stage.line else 'brake'} on"
 
 
-def _edges_together(it: Situation) -> list[tuple[int, list[Edge]]]:
-    """Return the edges in the order in which wheels come to them, those together between which it nowhere
-    stands with every wheel on the floor, each with the leg on which one comes to the first of them.
-    """
-    legs = [n for n, leg in enumerate(it.legs) for _ in leg.poses]
-    near = [[_near(it, edge, pose) for edge in it.edges] for _, pose in it.poses()]
-    return [(legs[n], [it.edges[k] for k in some]) for n, some in together(near)] if legs else []
-
-
-def together(near: Sequence[Sequence[bool]]) -> list[tuple[int, list[int]]]:
-    """Group edges by whether a wheel is near each at each pose of a way: in the order in which one first is
-    (the last pose: none is), those together between which one always is near some; each group with that pose.
-    """
-    every = range(len(near[0]) if near else 0)
-    first = {k: next((n for n, at in enumerate(near) if at[k]), len(near) - 1) for k in every}
-    found: list[tuple[int, list[int]]] = []
-    before = 0
-    for k in sorted(every, key=first.__getitem__):
-        if found and all(any(at) for at in near[before : first[k]]):
-            found[-1][1].append(k)
-        else:
-            found.append((first[k], [k]))
-        before = first[k]
-    return found
-
-
-def _on_the_floor(it: Situation, leg: int) -> str:
-    """Say what it has to be off besides where it halts before a leg; '' where nothing is laid there."""
-    pose = it.legs[leg].poses[0]
-    near = [edge.name for edge in it.edges if _near(it, edge, pose)]
+def _on_the_floor(every: Together, place: int) -> str:
+    """Say what it has to be off besides where it halts at a place; '' where it is over nothing there."""
+    near = [each.name for each in every if each.first <= place <= each.last]
     return f"; it halts on the floor, no wheel on {' or '.join(near)}" if near else ""
 
 
-def _before_edges(edges: Sequence[Edge], over: Sequence[Part]) -> str:
-    """Say what is put on before edges, where a line came off before: all of it before the first of those with
-    too little floor between.
-    """
-    little = ", too little floor between to halt on" if len(edges) > 1 else ""
-    names = " and ".join(edge.name for edge in edges)
-    return (
-        f"before {names}{little}, every wheel on the floor: chock; on again: {_words(over)}; then chocks out"
-    )
+def _laid_again(plan: Plan, it: Situation, every: Sequence[Stage], over_all: Together) -> Iterator[Halt]:
+    """Say where what lies behind it is taken up and laid again before it goes on."""
+    asked, laid, order = _conditions(plan, AT_ONCE.key), _laid(plan, it), places(it)
+    for n, some in enumerate(rounds(over_all)[1:], 1):
+        leg, pose = order[some[0].first]
+        chock = _chock(next((s for s in every if s.at[0] <= leg <= s.at[1]), None))
+        title = f"{_before(some)}: {chock}, chocks out once all is laid again"
+        steps = [_do(title, asked), *_taken_up(laid[n - 1 : n]), *_lay(laid[n : n + 1])]
+        yield from (Halt(leg, 3, it.legs[leg].room.key, step, pose) for step in steps)
+
+
+def _is_at(each: Crossing, part: Part) -> bool:
+    """Tell whether a condition is about the edge of a crossing."""
+    return each.edge is not None and set(each.edge.subjects) <= set(part.subjects)
+
+
+def _before(some: Together) -> str:
+    return f"before {some[0].name}, every wheel on the floor"
+
+
+def _before_edges(some: Together, over: Sequence[Sequence[Part]]) -> str:
+    """Say what is put on before edges with no room to halt between, where a line came off before."""
+    said = [_words(over[0])] if over[0] else []
+    for before, each, mine in zip(some, some[1:], over[1:], strict=False):
+        if mine:
+            said.append(
+                f"for {each.name}, no halt before it, the rear still on {before.name}: {_words(mine)}"
+            )
+    return f"{_before(some)}: chock; on again: {'; '.join(said)}; then chocks out"
 
 
 def _holds(part: Part) -> bool:
@@ -505,8 +527,7 @@ def _set_round(
         by = f"{abs(turn.by_deg):.0f} deg {'left' if turn.by_deg > 0 else 'right'}"
         on = next((s for s in every if s.held and _turns_in(it, turn, s)), None)
         chock = "chock" if it.legs[turn.at].slope is None else "chock both ways"
-        if on is not None:
-            chock = f"chock both ways, {'line' if on.line else 'brake'} on"
+        chock = chock if on is None else _chock(on)
         mine = [p for p in wedged if it.on(it.scene.shop.rooms[row_of(p).finding.room or ""], turn.poses)]
         if it.kind in JACKED[:2]:
             how = f"{chock}, {''.join(f'{p.text}, ' for p in mine)}jack one end at a time, {gear} round its "

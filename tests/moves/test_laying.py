@@ -11,18 +11,14 @@ from shopbins.answer import Verdict
 from shopbins.desk import Desk
 from shopbins.geometry.shapes import Box, bounds
 from shopbins.moves.finding import row_of
-from shopbins.moves.laying import lie_at_once
 from shopbins.moves.plan import Plan
-from shopbins.moves.plates import Edge, Ramps
-from shopbins.moves.steps import situation, steps_of, together
+from shopbins.moves.steps import situation, steps_of
 from shopbins.reports.movepdf import sheet_pdf
-from shopbins.shop.model import Gear
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
 
 DUCT = "fixtures: {duct: {room: b, at: [5500, 0], size: [400, 4000], height: 1, load: 300 kg}}"
 ROLLS = SKATES.replace("wheel: 85", "wheel: 200, steepest: 1 in 10, brake: yes")
 
-DOCK = ((0.0, 0.0), (400.0, 0.0), (400.0, 1000.0), (0.0, 1000.0))
 NO_HOIST = "up, by a hoist yet to be found (none told of gets there), or ones to 125 kg by 3 people"
 
 
@@ -82,30 +78,6 @@ def test_a_plate_is_laid_by_so_many_as_lift_it_off_the_floor(
     said = row_of(found[0]).finding.text if verdict is Verdict.YES else found[0].text
     assert words in said
     assert ("people" in said) is ("people" in words)
-
-
-@pytest.mark.parametrize(("count", "text"), [(8, ""), (7, "8 of wedge at once (7 told)"), (None, "")])
-def test_what_lies_at_two_places_at_once_is_counted_together(count: int | None, text: str) -> None:
-    """Four at each of two edges lie until it is past both: eight."""
-    wedge = Gear("wedge", "wedge", "ramp", count=count)
-    at = [Edge(name, name, (), "b", 20.0, DOCK) for name in ("one", "other")]
-    laid = [Ramps(wedge, edge, 2, 500.0, 1000.0, 90.0, (0.0,), 400.0, 0.05) for edge in at]
-    assert "; ".join(part.text for part in lie_at_once(wedge, laid, ("gear:wedge",))) == text
-    assert not list(lie_at_once(wedge, laid[:1], ("gear:wedge",)))  # what lies at one is counted there
-
-
-@pytest.mark.parametrize(
-    ("near", "groups"),
-    [
-        (["..", "x.", "..", ".x"], [(1, [0]), (3, [1])]),
-        (["..", ".x", "..", "x."], [(1, [1]), (3, [0])]),
-        (["..", ".x", "xx", "x."], [(1, [1, 0])]),
-        (["..", ".x", "x.", ".."], [(1, [1, 0])]),
-    ],
-)
-def test_edges_come_in_the_order_of_the_way(near: list[str], groups: list[tuple[int, list[int]]]) -> None:
-    """Between two with no pose off both it halts on no floor."""
-    assert together([[mark == "x" for mark in pose] for pose in near]) == groups
 
 
 def test_no_hoist_lays_what_lies_on_a_slope_or_at_a_sill(tmp_path: Path) -> None:

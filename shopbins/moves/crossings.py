@@ -1,0 +1,143 @@
+"""What gear goes over on a way, in its order: sills, and plates over covers with the ramps at them; what of
+that lies at once, and what is taken up behind it and laid again before the next.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.exact import overlap
+from shopbins.geometry.shapes import Outline, bounds, placed
+from shopbins.moves.plates import Edge, Laid, Ramps, edge_of
+from shopbins.moves.situation import Situation
+from shopbins.shop.model import Gear
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """A sill, or plates over a cover: what is laid there, plates before ramps, and the first and the last
+    place on the way, counted over all its poses, at which a wheel is on any of it, or that is between wheels.
+    """
+
+    name: str
+    edge: Edge | None
+    lies: tuple[Laid | Ramps, ...]
+    first: int
+    last: int
+
+    def pieces_of(self, gear: Gear) -> int:
+        """Return how many plates or ramps of a kind lie there."""
+        return sum(each.count for each in self.lies if each.gear is gear)
+
+
+Together = tuple[Crossing, ...]
+"""Crossings in the order of the way."""
+
+
+def places(it: Situation) -> list[tuple[int, int]]:
+    """Return every place on the way: the leg, and the pose on it."""
+    return [(n, k) for n, leg in enumerate(it.legs) for k in range(len(leg.poses))]
+
+
+def crossings(it: Situation) -> Together:
+    """Return what the gear goes over, in the order of the way."""
+    found = [_crossing(it, edge, ()) for edge in it.edges if edge.is_sill]
+    found += [_crossing(it, edge_of(laid), (laid,)) for laid in it.laid]
+    return in_order(found)
+
+
+def in_order(every: Iterable[Crossing]) -> Together:
+    """Return crossings in the order of the way."""
+    return tuple(sorted(every, key=lambda each: each.first))
+
+
+def _crossing(it: Situation, edge: Edge | None, plates: tuple[Laid, ...]) -> Crossing:
+    ramps = None if edge is None else it.ramps_at(edge)
+    lies: tuple[Laid | Ramps, ...] = plates if ramps is None else (*plates, ramps)
+    outlines = [each.outline for each in plates] if edge is None else [edge.outline]
+    if ramps is not None:
+        x0, y0, x1, y1 = bounds(ramps.edge.outline).grown(ramps.run_mm)
+        run = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+        outlines += [piece.outline for piece in ramps.pieces] or [run]
+    first, last = _over(it, outlines)
+    return Crossing(plates[0].words if edge is None else edge.name, edge, lies, first, last)
+
+
+def _over(it: Situation, outlines: Sequence[Outline]) -> tuple[int, int]:
+    """Return the first and last place at which a wheel is on any outline, or that is between wheels; the end
+    where there is none.
+    """
+    wheels = _wheels(it)
+    there = [
+        n
+        for n, (_, pose) in enumerate(it.poses())
+        if any(overlap(placed(wheels, pose), outline) for outline in outlines)
+    ]
+    end = max(0, sum(len(leg.poses) for leg in it.legs) - 1)
+    return (there[0], there[-1]) if there else (end, end)
+
+
+def _wheels(it: Situation) -> Outline:
+    """Return the convex outline of its wheels, of skates that of their pads; of all it stands on where they
+    are not told.
+    """
+    hull = convex_hull(it.gear.wheels) if len(it.gear.wheels) >= 3 else ()
+    return it.gear.touching if it.kind == "skates" or len(hull) < 3 else hull
+
+
+def between_halts(every: Together) -> list[Together]:
+    """Return crossings in groups with room to halt between them: every wheel past the one before and
+    none at the next yet, at some pose of the way.
+    """
+    found: list[list[Crossing]] = []
+    for each in every:
+        if found and each.first - max(before.last for before in found[-1]) <= 1:
+            found[-1].append(each)
+        else:
+            found.append([each])
+    return [tuple(some) for some in found]
+
+
+def rounds(every: Together) -> list[Together]:
+    """Return what lies at once: all of it, where there are enough plates and ramps; else, each time they do
+    not do for the next, what lies is taken up behind it at a halt and they are laid again.
+    """
+    found: list[Together] = []
+    for some in between_halts(every):
+        if found and not _short((*found[-1], *some)):
+            found[-1] = (*found[-1], *some)
+        else:
+            found.append(some)
+    return found
+
+
+def lacking(every: Together) -> Iterator[tuple[Gear, int, Together]]:
+    """Go through the plates and ramps of which more are needed at once than there are, with no room to halt
+    between: how many, and where they lie. What lacks at one place by itself is told there.
+    """
+    for some in between_halts(every):
+        for gear in _short(some):
+            there = tuple(each for each in some if each.pieces_of(gear))
+            alone = max(each.pieces_of(gear) for each in there)
+            if gear.count is not None and alone <= gear.count:
+                yield gear, sum(each.pieces_of(gear) for each in there), there
+
+
+def enough(every: Iterable[Crossing]) -> bool:
+    """Tell whether there are enough plates and ramps for some crossings, laid again where it may halt."""
+    return not any(lacking(in_order(every)))
+
+
+def _short(every: Together) -> list[Gear]:
+    """Return the plates and ramps that are too few to lie at all of some crossings at once."""
+    kinds = dict.fromkeys(lies.gear for each in every for lies in each.lies)
+    return [g for g in kinds if g.count is not None and sum(e.pieces_of(g) for e in every) > g.count]
+
+
+def again(every: Together) -> Iterator[tuple[Gear, Crossing]]:
+    """Go through what there is too few of to lie all the way, and before which crossing it is laid again."""
+    for before, then in itertools.pairwise(rounds(every)):
+        yield from ((gear, then[0]) for gear in _short((*before, *then)))

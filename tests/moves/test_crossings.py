@@ -1,0 +1,182 @@
+"""What lies at once on a way, what is laid again on it, and where it halts between: each class by itself."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from shopbins.answer import Part, Verdict
+from shopbins.geometry.shapes import Outline, Pose
+from shopbins.moves import laying, pressing, steps
+from shopbins.moves.crossings import Crossing, again, between_halts, crossings, lacking, rounds
+from shopbins.moves.finding import row_of
+from shopbins.moves.plates import Edge, Laid
+from shopbins.moves.spans import Bridged
+from shopbins.shop.model import Gear
+
+BIG = Gear("big", "big plates", "plate", count=2, height_mm=20.0)
+THIN = Gear("thin", "thin plates", "plate", count=2, height_mm=10.0)
+RAMP = Gear("wedge", "wedges", "ramp", count=8)
+
+
+def _laid(name: str, y0: float, y1: float, gear: Gear = BIG, count: int = 2) -> Laid:
+    outline = ((0.0, y0), (1000.0, y0), (1000.0, y1), (0.0, y1))
+    return Laid(
+        gear, f"opening:{name}", name, "hall", count, 300.0, outline, Bridged("", "", 0.0), 1.0, (), 1.0
+    )
+
+
+def _at(name: str, first: int, last: int, *lies: Any) -> Crossing:
+    edge = Edge(name, name, (f"opening:{name}", "plate edge"), "hall", 20.0, ((0.0, 0.0),))
+    return Crossing(name, edge, lies, first, last)
+
+
+def _over(*laid: Laid, sill: Outline | None = None) -> Any:
+    """Wheels 1000 apart along the way, from y 0 to 8000 in poses 100 apart."""
+    poses = tuple(Pose(500.0, 100.0 * n, 0.0) for n in range(81))
+    wheels = ((-300.0, -500.0), (300.0, -500.0), (300.0, 500.0), (-300.0, 500.0))
+    leg = SimpleNamespace(poses=poses, room=SimpleNamespace(key="hall"), slope=None)
+    edges = () if sill is None else (Edge("door", "the sill of door", ("door:d",), "hall", 20.0, sill),)
+    return SimpleNamespace(
+        laid=laid,
+        ramps=(),
+        ramps_at=lambda edge: None,
+        edges=edges,
+        kind="trolley",
+        gear=SimpleNamespace(wheels=wheels, touching=wheels),
+        legs=(leg,),
+        poses=lambda: ((leg, pose) for pose in poses),
+        subjects=("group:1",),
+    )
+
+
+@pytest.mark.parametrize(("bare", "groups"), [(1000.0, 2), (950.0, 1)])
+def test_it_halts_between_where_all_its_wheels_have_room(bare: float, groups: int) -> None:
+    """Wheels 1000 apart stand on 1000 of bare floor between plates, and on no less; told in any order."""
+    pit, duct = _laid("pit", 2000.0, 3000.0), _laid("duct", 3000.0 + bare, 5000.0)
+    every = crossings(_over(duct, pit))
+    assert [each.name for each in every] == ["2 of big plates over pit", "2 of big plates over duct"]
+    assert (every[0].first, every[0].last) == (16, 34)  # front wheels past 2000 at 1600, rear off at 3500
+    assert len(between_halts(every)) == groups
+
+
+def test_a_bare_sill_is_no_floor_to_halt_on() -> None:
+    pit, duct = _laid("pit", 2000.0, 3000.0), _laid("duct", 4200.0, 5000.0)
+    sill = ((0.0, 3500.0), (1000.0, 3500.0), (1000.0, 3600.0), (0.0, 3600.0))
+    assert len(between_halts(crossings(_over(pit, duct)))) == 2
+    assert len(between_halts(crossings(_over(pit, duct, sill=sill)))) == 1
+
+
+def test_plates_are_counted_over_all_places_where_they_lie_at_once() -> None:
+    """2 told: 2 and 2 with no halt between are 4; with one they are laid again, nothing lacks."""
+    pit, duct = (_laid(name, 0.0, 1.0) for name in ("pit", "duct"))
+    near = (_at("pit", 10, 20, pit), _at("duct", 15, 30, duct))
+    far = (_at("pit", 10, 20, pit), _at("duct", 22, 30, duct))
+    assert [(gear.key, needed) for gear, needed, _ in lacking(near)] == [("big", 4)]
+    assert not list(lacking(far)) and [len(some) for some in rounds(far)] == [1, 1]
+    assert [(gear.key, then.name) for gear, then in again(far)] == [("big", "duct")]
+
+
+def test_what_there_is_enough_of_lies_from_the_start() -> None:
+    one = (_at("pit", 1, 2, _laid("pit", 0, 1, count=1)), _at("duct", 5, 6, _laid("duct", 0, 1, count=1)))
+    other = (_at("pit", 1, 2, _laid("pit", 0, 1)), _at("duct", 2, 6, _laid("duct", 0, 1, THIN)))
+    for every in (one, other):
+        assert [len(some) for some in rounds(every)] == [2]
+        assert not list(lacking(every)) and not list(again(every))
+
+
+def test_ramps_are_counted_too_and_what_lacks_at_one_place_is_told_there() -> None:
+    ramps: list[Any] = [SimpleNamespace(gear=RAMP, count=n) for n in (4, 5, 9)]
+    assert not list(lacking((_at("a", 1, 5, ramps[0]), _at("b", 5, 9, ramps[0]))))
+    assert [n for _, n, _ in lacking((_at("a", 1, 5, ramps[0]), _at("b", 5, 9, ramps[1])))] == [9]
+    assert not list(lacking((_at("a", 1, 5, ramps[2]),)))
+
+
+def test_it_is_said_what_lacks_or_where_it_is_laid_again() -> None:
+    pit = _laid("pit", 2000.0, 3000.0)
+    (no,) = laying.at_once(_over(pit, _laid("duct", 3900.0, 5000.0)))
+    assert no.verdict is Verdict.NO and row_of(no).ends == ("2 more of big plates",)
+    assert (row_of(no).finding.measured, row_of(no).finding.limit) == (2, 4)
+    (only,) = laying.at_once(_over(pit, _laid("duct", 4000.0, 5000.0)))
+    assert only.verdict is Verdict.ASKED
+    assert only.text == "big plates taken up behind it, laid before 2 of big plates over duct"
+
+
+@pytest.mark.parametrize(("thin", "laid"), [(Verdict.ASKED, ["thin", "big"]), (Verdict.NO, ["big", "big"])])
+def test_others_that_go_are_laid_at_one_place_where_there_are_too_few(
+    monkeypatch: pytest.MonkeyPatch, thin: Verdict, laid: list[str]
+) -> None:
+    """Thin plates do at the pit, and are taken there only where nothing forbids them."""
+    kinds = {
+        "pit": [_laid("pit", 2000.0, 3000.0), _laid("pit", 2000.0, 3000.0, THIN)],
+        "duct": [_laid("duct", 3500.0, 5000.0)],
+    }
+
+    def with_more(it: Any, **more: Any) -> Any:
+        edges = [Edge("e", "e", (each.cover,), "hall", 20.0, each.outline) for each in more.get("laid", ())]
+        return SimpleNamespace(**{**vars(it), "edges": edges or it.edges, **more})
+
+    def judged(at: Any) -> list[Part]:
+        verdict = thin if at.laid[0].gear is THIN else Verdict.YES
+        return [Part(verdict, "", (at.laid[0].cover,))]
+
+    monkeypatch.setattr(pressing, "replace", with_more)
+    monkeypatch.setattr(pressing, "_plates_told", lambda it: [BIG, THIN])
+    monkeypatch.setattr(pressing, "wheel_range_kg", lambda it: None)
+    monkeypatch.setattr(pressing, "_too_much", lambda cover, kg: True)
+    monkeypatch.setattr(pressing, "_rolled_over", lambda it, wheel: [(c, 4, True, 1.0) for c in kinds])
+    monkeypatch.setattr(pressing, "_plates_over", lambda it, cover, kg: kinds[cover])
+    monkeypatch.setattr(pressing, "ramps", lambda it: ())
+    monkeypatch.setattr(pressing, "sills", judged)
+    assert [each.gear.key for each in pressing.laid(_over())] == laid
+
+
+def _titles(monkeypatch: pytest.MonkeyPatch, *every: Crossing) -> list[str]:
+    """What is done at each halt of a way with a turn at its start, after which lines are on again."""
+    asked = {
+        "move-push": [
+            Part(Verdict.ASKED, f"winch at {each.name}", each.edge.subjects) for each in every if each.edge
+        ],
+    }
+    turn = steps.Halt(0, 1, "hall", {"title": "turn"})
+    monkeypatch.setattr(steps, "stages", lambda it: ())
+    monkeypatch.setattr(steps, "crossings", lambda it: every)
+    monkeypatch.setattr(steps, "_set_round", lambda *_: [turn])
+    monkeypatch.setattr(
+        steps, "_conditions", lambda plan, *rules: [p for r in rules for p in asked.get(r, ())]
+    )
+    monkeypatch.setattr(steps, "_do", lambda title, *_: {"title": title})
+    monkeypatch.setattr(steps, "who_lays", lambda it, gear: "")
+    plan: Any = None
+    return [halt.step["title"] for halt in steps._lines(_over(), plan).halts]
+
+
+def test_halts_come_in_the_order_of_the_way_and_only_where_there_is_room(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    pit, duct = _laid("pit", 2000.0, 3000.0, THIN), _laid("duct", 4000.0, 5000.0)
+    assert _titles(monkeypatch, _at("pit", 16, 34, pit), _at("duct", 36, 54, duct)) == [
+        "turn",
+        "before pit, every wheel on the floor: chock; on again: winch at pit; then chocks out",
+        "before duct, every wheel on the floor: chock; on again: winch at duct; then chocks out",
+    ]
+    assert _titles(monkeypatch, _at("pit", 16, 34, pit), _at("duct", 35, 54, duct)) == [
+        "turn",
+        "before pit, every wheel on the floor: chock; on again: winch at pit; for duct, no halt before it, "
+        "the rear still on pit: winch at duct; then chocks out",
+    ]
+
+
+def test_what_is_laid_again_is_taken_up_first_at_the_halt_before(monkeypatch: pytest.MonkeyPatch) -> None:
+    pit, duct = _laid("pit", 2000.0, 3000.0), _laid("duct", 4000.0, 5000.0)
+    titles = _titles(monkeypatch, _at("pit", 16, 34, pit), _at("duct", 36, 54, duct))
+    assert [title.split(",")[0] for title in titles] == [
+        "turn",
+        "before pit",
+        "before duct",
+        "take up 2 of big plates over pit",
+        "lay 2 of big plates over duct",
+        "before duct",
+    ]
