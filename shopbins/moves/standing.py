@@ -422,6 +422,8 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
         "unit": "deg",
         "room": None if leg is None else leg.room.key,
     }
+    if most.deg <= 0 and assumed:
+        shown += f"; so it does at the kindest of what is usual ({', '.join(assumed)})"
     if most.deg <= 0 and not assumed:
         return TIPS.no(subjects, shown, WIDER, _top(it), **more)
     if least.deg <= 0:

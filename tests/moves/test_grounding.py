@@ -120,6 +120,17 @@ def test_a_lift_at_which_it_tips_is_no_condition(tmp_path: Path, aside_mm: float
     assert "dead slow" not in said.text or verdict is Verdict.ASKED
 
 
+@pytest.mark.parametrize(("aside_mm", "kindest"), [(0.0, False), (100.0, True)])
+def test_what_tips_on_all_that_is_usual_says_so(tmp_path: Path, aside_mm: float, kindest: bool) -> None:
+    """72.6 mm to each side abreast of its centre, as above: 100 aside lies outside by 5 or not."""
+    it = _over(tmp_path, Slope(CHANGE, 0.0), 1950.0)
+    gear = replace(it.gear, stances=tuple(replace(s, assumed=("steering axle",)) for s in it.gear.stances))
+    load = replace(it.load, cg_mm=(0.0, aside_mm))
+    told = next(iter(tips(replace(it, gear=gear, body=replace(it.body, load=load)))))
+    assert ("at the kindest of what is usual (steering axle)" in row_of(told).finding.text) is kindest
+    assert (told.verdict is Verdict.OPEN) is kindest
+
+
 def test_what_cannot_be_lifted_so_high_does_not_go_and_says_what_would_end_it(tmp_path: Path) -> None:
     """65 mm come up, 60 is all the truck lifts: two bends of 1 in 30 bring 32.5 mm each."""
     it = _over(tmp_path, Slope(CHANGE, 0.0), 1950.0, lift_mm=60.0)
