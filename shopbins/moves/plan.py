@@ -549,7 +549,7 @@ class _Search:
         turned on a slope, of those the one least looks to be shifted for.
         """
         first, least = sides[0], NOT_AT_A_GLANCE
-        for option in (o for o in sides if not o.answer.spare):
+        for option in sides:
             seen = self.glance(option)
             if seen < least:
                 first, least = option, seen
@@ -1242,7 +1242,7 @@ def _best(
         dearer = goes and best is not None and (hung, minutes) >= (best.option.hung, best.minutes)
         if len(sides) > 1 and not dearer and not job.stop():
             job.say(f"{sides[0].gear.name}: from which side")
-            first = search.first_side(sides)
+            first = search.first_side([o for o in sides if not o.answer.spare])
             sides.sort(key=lambda o: o is not first)
         for option in sides:
             settled = best is not None and max(option.verdict, Verdict.ASKED) > max(
