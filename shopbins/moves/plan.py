@@ -12,7 +12,7 @@ from __future__ import annotations
 import itertools
 import math
 import time
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
@@ -1278,17 +1278,22 @@ def _tried(it: Worked, best: Worked) -> Tried:
     margin = None if it.attempt is None else it.attempt.found.clearance_mm
     shift = None if it.attempt is None or it.attempt.shift is None else len(it.attempt.shift.items)
     off = tuple(p.called for p in it.option.body.off)
-    why = "; ".join(p.text for p in it.parts if p.verdict is it.verdict) if it.verdict > Verdict.YES else ""
+    why = reasons(it.parts, it.verdict) if it.verdict > Verdict.YES else ""
     if it is not best and it.verdict <= Verdict.ASKED:
         more = f"{it.minutes:.0f} min of work, {best.minutes:.0f} with {best.option.gear.name}"
         why = f"{more}; {why}" if why else more
     return Tried(gear.key, gear.name, it.verdict, why, margin, off, shift, route, it.minutes)
 
 
+def reasons(parts: Iterable[Part], verdict: Verdict) -> str:
+    """Say what of parts is of a verdict, each once: one question may stand open for several checks."""
+    return "; ".join(dict.fromkeys(part.text for part in parts if part.verdict is verdict))
+
+
 def _left(option: Option, best: Worked) -> Tried:
     gear = option.gear
-    worst = [p.text for p in option.parts if p.verdict is option.verdict and option.verdict > Verdict.ASKED]
-    why = "; ".join(worst) or f"at least {option.minutes:.0f} min of work, {best.minutes:.0f} as chosen"
+    worst = reasons(option.parts, option.verdict) if option.verdict > Verdict.ASKED else ""
+    why = worst or f"at least {option.minutes:.0f} min of work, {best.minutes:.0f} as chosen"
     looked = option.verdict is Verdict.NO
     return Tried(gear.key, gear.name, option.verdict, why, minutes=option.minutes, looked=looked)
 

@@ -11,8 +11,9 @@ import pytest
 
 from shopbins.answer import Part, Verdict
 from shopbins.desk import Desk
-from shopbins.moves.finding import row_of
-from shopbins.moves.plan import Option, Plan, Worked, _best, _Search
+from shopbins.moves.crests import CREST
+from shopbins.moves.finding import Ask, row_of
+from shopbins.moves.plan import Option, Plan, Worked, _best, _Search, reasons
 from shopbins.reports.movesheet import sheet_text
 from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
 
@@ -121,7 +122,9 @@ def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(
     """
     truck: Any = SimpleNamespace(key="truck", name="truck", kind="pallet truck")
     body: Any = None
-    far, steep, near, last = (Option(truck, body, body, 0.0, (Part(Verdict.ASKED, name),)) for name in "adbc")
+    answer: Any = SimpleNamespace(spare=False)
+    parts = ((Part(Verdict.ASKED, name),) for name in "adbc")
+    far, steep, near, last = (Option(truck, body, answer, 0.0, part) for part in parts)
     worked = {
         "a": Worked(far, None, far.parts, 2.0, turned=True),
         "b": Worked(near, None, near.parts, 3.0),
@@ -189,3 +192,10 @@ def test_what_lacks_behind_the_forks_is_told_once(tmp_path: Path) -> None:
     gear = {"narrow truck": TRUCK}
     plan = move(shop(tmp_path, shop_text(mid=OPEN, gear=gear), at=(1800, 2000, 90)))
     assert [row_of(p).finding.text.count("2050 mm straight behind it") for p in plan.stops] == [1]
+
+
+def test_one_question_open_for_several_checks_is_said_once() -> None:
+    ask = Ask("where are its feet?", "feet=", 1)
+    parts = [CREST.open(("a",), "one", ask), CREST.open(("b",), "other", ask), CREST.note(("c",), "third")]
+    assert reasons(parts, Verdict.OPEN) == "where are its feet?"
+    assert reasons(parts, Verdict.NO) == ""
