@@ -178,7 +178,7 @@ def over_crests(it: Situation) -> Iterator[Part]:
         if crest.clear_mm > least:
             yield CREST.note(subjects, text, **more)
         else:
-            words = f"roller or pad under the line to {anchor.key} at {where}"
+            words = f"roller or pad at {where}: line to {anchor.key}"
             yield CREST.only(subjects, words, text, spots=[crest.at], **more)
 
 

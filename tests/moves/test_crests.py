@@ -87,7 +87,7 @@ def test_a_line_on_a_crest_wants_a_roller_there(tmp_path: Path, high: int, verdi
     (part,) = over_crests(it)
     assert part.verdict is verdict
     if verdict is Verdict.ASKED:
-        assert part.text == "roller or pad under the line to post at 5400,2000"
+        assert part.text == "roller or pad at 5400,2000: line to post"
         assert row_of(part).finding.measured == pytest.approx(13.9, abs=0.1)
 
 
