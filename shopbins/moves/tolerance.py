@@ -83,7 +83,7 @@ class Asker:
         """Return the kernel's planner for the body so much larger."""
         from shopbins.kernel.planner import Planner
 
-        key = ("planner", *self.floor, grown_mm)
+        key = ("planner", self.ground.outlines, self.ground.holes, self.hull, grown_mm)
         found = self.kept.get(key)
         if found is None:
             hull = grown(self.hull, grown_mm)
@@ -92,8 +92,9 @@ class Asker:
 
     @property
     def floor(self) -> tuple[Any, ...]:
-        """The floor and the body asked about."""
-        return self.ground.outlines, self.ground.holes, self.ground.slopes, self.hull
+        """The floor and the body asked about, with where wheels are not turned."""
+        it = self.ground
+        return it.outlines, it.holes, it.slopes, it.steps, self.hull
 
     def asked(self, things: Sequence[Outline], grown_mm: float) -> tuple[Any, ...]:
         """Return all that an answer rests on."""
