@@ -376,15 +376,14 @@ def unlike_wanted(scene: Scene, base: Attempt, path: Sequence[Pose]) -> tuple[fl
     """Return how far a way turns on slopes where that counts as a turn, and whether it goes over a sill askew
     or turns there.
     """
-    turned = turned_on_slopes(scene, base, path)
-    return turned if turned > scene.shop.limits.moving["turn on slope"] else 0.0, _askew(base, path)
+    return _turned_on_slopes(scene, base, path), _askew(base, path)
 
 
 AS_WANTED = (0.0, False)
 
 
 def _askew(base: Attempt, path: Sequence[Pose]) -> bool:
-    """Tell whether wheels go over a sill of a way other than square, out to where ramps at it end."""
+    """Tell whether wheels go over a sill other than square or turn at it, out to where ramps at it end."""
     import shapely
 
     from shopbins.kernel.swept import swept
@@ -394,32 +393,33 @@ def _askew(base: Attempt, path: Sequence[Pose]) -> bool:
     if not sills or not wheels:
         return False
     for a, b in itertools.pairwise(path):
-        far = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
-        heading = math.degrees(math.atan2(b.y_mm - a.y_mm, b.x_mm - a.x_mm))
-        straight = far >= 1.0 and abs(b.turn_deg - a.turn_deg) < 0.01
-        askew = [step.outline for step in sills if not (straight and step.square(heading))]
-        if far < 1.0 and abs(b.turn_deg - a.turn_deg) < 0.01:
+        x, y = b.x_mm - a.x_mm, b.y_mm - a.y_mm
+        turns = abs(b.turn_deg - a.turn_deg) >= 0.01
+        if not turns and math.hypot(x, y) < 1.0:
             continue
-        if askew and any(shapely.intersects(swept(wheels, (a, b)), shapely.Polygon(o)) for o in askew):
+        heading = math.degrees(math.atan2(y, x))
+        askew = [shapely.Polygon(step.outline) for step in sills if turns or not step.square(heading)]
+        if askew and shapely.intersects(swept(wheels, (a, b)), askew).any():
             return True
     return False
 
 
-def turned_on_slopes(scene: Scene, base: Attempt, path: Sequence[Pose]) -> float:
+def _turned_on_slopes(scene: Scene, base: Attempt, path: Sequence[Pose]) -> float:
     """Return how far a thing turns on a sloping floor at the most, in degrees, doorways with the room before
-    them.
+    them; 0 where that does not count as a turn.
     """
     if base.route is None or base.ground is None or not base.ground.slopes:
         return 0.0
     legs = legs_of(scene, path, base.route.rooms)
     steep = {leg.room.key: leg.room for leg in legs if is_steep(leg.slope)}
     on_each = ([t for leg in legs if leg.room.key == key for t in leg.turned_deg] for key in steep)
-    return max((max(turns) - min(turns) for turns in on_each), default=0.0)
+    turned = max((max(turns) - min(turns) for turns in on_each), default=0.0)
+    return turned if turned > scene.shop.limits.moving["turn on slope"] else 0.0
 
 
 def turns_on_slopes(scene: Scene, base: Attempt, path: Sequence[Pose]) -> bool:
     """Tell whether a thing turns on a sloping floor by more than what counts as a turn there."""
-    return unlike_wanted(scene, base, path)[0] > 0.0
+    return _turned_on_slopes(scene, base, path) > 0.0
 
 
 def _nowhere_driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
