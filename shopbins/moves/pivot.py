@@ -168,7 +168,7 @@ def lattice(
         below = [handled and abs(near(towards_deg, h + 180.0) - towards_deg) < BELOW_DEG for h in HEADINGS]
         dear[np.ix_(np.array(below), inside)] = DEAR_BELOW
     areas = tuple(area for area, _ in slopes)
-    there = *key, tuple(steps), wheels
+    there = grid_mm, tuple(steps), wheels
     if there not in kept:
         kept[there] = _at_steps(steps, wheels, xs, ys)
     at_step, askew, on_slope = kept[there]
@@ -407,9 +407,7 @@ def _cheapest(
 
 def _beginnings(it: Lattice, sweep: Any, start: Pose, need_mm: float) -> list[_End]:
     """Return the nodes reached by turning where the gear stands."""
-    i = round((start.x_mm - it.origin[0]) / it.grid_mm)
-    j = round((start.y_mm - it.origin[1]) / it.grid_mm)
-    cell = j * it.shape[1] + i
+    cell = it.cell(start)
     found = []
     for h, heading in enumerate(HEADINGS):
         to = near(start.turn_deg, heading)
