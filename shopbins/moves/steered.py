@@ -180,9 +180,9 @@ def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, g
         grid_mm,
         handled=axle.handled,
         turn_mm=axle.turn_mm,
-        stands=about(axle, axle.stands) if axle.stands else (),
+        stands=about(axle, axle.stands),
         steps=ask.ground.steps,
-        wheels=about(axle, axle.wheels) if axle.wheels else (),
+        wheels=about(axle, axle.wheels),
     )
     if poses is None:
         straight = "on straight legs, turned where it stands," if axle.across else "turning about its wheels"
