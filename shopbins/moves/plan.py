@@ -636,15 +636,11 @@ class _Search:
             if found.settles:
                 break
         if best is not None:
-            tried = best.attempt
-            turned = best.verdict is Verdict.OPEN or any(
-                row_of(p).finding.rule == ROUND.key for p in best.parts
-            )
-            if option.answer.steering == "axis" and tried is not None and turned:
-                sideways = (
-                    f"{option.gear.name}: set across at the start or on the way, to go sideways unturned"
-                )
-                self.job.missed[sideways] = None
+            set_round = any(row_of(p).finding.rule == ROUND.key for p in best.parts)
+            straight = option.answer.steering == "axis" and best.attempt is not None
+            if straight and (set_round or best.verdict is Verdict.OPEN):
+                sideways = "set across at the start or on the way, to go sideways unturned"
+                self.job.missed[f"{option.gear.name}: {sideways}"] = None
             return best
         from shopbins.moves.ways_out import WAY
 
@@ -781,11 +777,9 @@ def _or_around(found: Worked, around: Worked) -> Worked:
     anything but those forbids it: that would not go off them either.
     """
     others = any(p.verdict is Verdict.NO and row_of(p).finding.rule not in ROUND_IT for p in found.parts)
-    return (
-        found
-        if others and found.legs and not around.legs
-        else min(found, around, key=lambda w: w.on_its_gear)
-    )
+    if others and found.legs and not around.legs:
+        return found
+    return min(found, around, key=lambda w: w.on_its_gear)
 
 
 def _goals(place: str, onto: Onto | None) -> tuple[str, ...]:

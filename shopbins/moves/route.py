@@ -193,16 +193,17 @@ def _steps(shop: Shop, route: Route) -> Iterator[Step]:
     steep = {key for key in route.rooms if is_steep(shop.rooms[key].slope)}
     yield from (Step(shop.rooms[key].outline) for key in sorted(steep))
     for door in (shop.doors[key] for key in route.doors):
-        if (door.threshold_mm or 0.0) > shop.limits.moving["ramp lip"]:
-            yield _at_sill(door, _ramp_run_mm(shop, door.threshold_mm or 0.0))
+        sill_mm = door.threshold_mm or 0.0
+        if sill_mm > shop.limits.moving["ramp lip"]:
+            yield _at_sill(door, _ramp_run_mm(shop, sill_mm))
         elif steep & {door.room, door.to}:
             yield Step(door.passage)
 
 
 def _ramp_run_mm(shop: Shop, step_mm: float) -> float:
     """Return how far a ramp at a sill runs: of those told the one whose rise is nearest, else 1 in 12."""
-    told = (ramp for _, ramp in ramps_meeting(shop, step_mm) if ramp.size_mm is not None)
-    return next((ramp.size_mm[0] for ramp in told if ramp.size_mm is not None), RAMP_RUN * step_mm)
+    sizes = (ramp.size_mm for _, ramp in ramps_meeting(shop, step_mm))
+    return next((size[0] for size in sizes if size is not None), RAMP_RUN * step_mm)
 
 
 RAMP_RUN = 12.0
