@@ -114,9 +114,7 @@ def test_the_side_whose_way_meets_least_is_tried_first(monkeypatch: pytest.Monke
     assert search.first_side([*sides(0.0, turned=True), *sides(300.0)]) == (False, 300.0)
 
 
-def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(monkeypatch: pytest.MonkeyPatch) -> None:
     """Makers' handbooks: not turned on a slope; so a side that spares it comes first, if it takes longer
     (the order: own).
     """
