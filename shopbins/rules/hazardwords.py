@@ -9,7 +9,7 @@ from shopbins.ledger.model import Group
 from shopbins.rules import hazards
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
-from shopbins.rules.things import walk
+from shopbins.rules.things import groups_in, walk
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
 from shopbins.units import counted
@@ -48,13 +48,11 @@ def _named_in(scene: Scene, zone: Zone) -> list[tuple[Group, str]]:
     found: list[tuple[Group, str]] | None = scene.memo.get(("named", zone.key))
     if found is None:
         found = []
-        for top in scene.ids_in(zone, None):
-            for each in (top, *scene.under(top)):
-                group = scene.group(each)
-                words = hazards.named(group.name) if group.name else ()
-                if words:
-                    said = {h.kind for h in hazards.of(group.cautions)}
-                    found += [(group, h.word) for h in words if h.kind not in said][:1]
+        for group in groups_in(scene, zone):
+            words = hazards.named(group.name) if group.name else ()
+            if words:
+                said = {h.kind for h in hazards.of(group.cautions)}
+                found += [(group, h.word) for h in words if h.kind not in said][:1]
         scene.memo[("named", zone.key)] = found
     return found
 

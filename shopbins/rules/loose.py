@@ -10,6 +10,7 @@ from shopbins.ledger.printed import changed
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import listed
+from shopbins.rules.things import groups_in
 from shopbins.scene.contents import area_of
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
@@ -68,16 +69,9 @@ _WORKS = (_WEIGH, _NAME, _MEASURE, _LABEL, *_REST)
 """Every kind of work on the records, in the order it is done."""
 
 
-def _in(scene: Scene, zone: Zone) -> Iterator[Group]:
-    """Go through what lies in a zone, with what is in and on it."""
-    for group_id in scene.ids_in(zone, None):
-        for each in (group_id, *scene.under(group_id)):
-            yield scene.group(each)
-
-
 def lacking(scene: Scene) -> dict[str, list[str]]:
     """Return for each kind of work on the records the ids of the parts put away that wait for it."""
-    there = [group for zone in scene.zones() for group in _in(scene, zone)]
+    there = [group for zone in scene.zones() for group in groups_in(scene, zone)]
     found = {
         work.waits: [group.id for group in there if work.lacks(group)]
         for work in (_WEIGH, _LABEL, _NAME, _MEASURE, *_REST)
@@ -87,7 +81,7 @@ def lacking(scene: Scene) -> dict[str, list[str]]:
 
 def folded(scene: Scene) -> list[tuple[str, str]]:
     """Return what is to be completed over the whole shop, a line for each kind, and what to do first."""
-    there = [(zone, group) for zone in scene.zones() for group in _in(scene, zone)]
+    there = [(zone, group) for zone in scene.zones() for group in groups_in(scene, zone)]
     said = []
     for work in _WORKS:
         if found := [(zone, group) for zone, group in there if work.lacks(group)]:
@@ -99,7 +93,7 @@ def folded(scene: Scene) -> list[tuple[str, str]]:
 
 
 def _look_loose(scene: Scene, zone: Zone) -> Iterator[Finding]:
-    there = list(_in(scene, zone))
+    there = list(groups_in(scene, zone))
     waiting = {work: [group for group in there if work.lacks(group)] for work in _WORKS}
     most = next((work for work in _WORKS if waiting[work]), None)
     if most is None:
@@ -161,7 +155,7 @@ LOOSE = Rule(
 
 
 def _look_stale(scene: Scene, zone: Zone) -> Iterator[Finding]:
-    stale = [(group, why) for group in _in(scene, zone) if (why := changed(group))]
+    stale = [(group, why) for group in groups_in(scene, zone) if (why := changed(group))]
     if stale:
         named = listed((f"{group.shown} ({', '.join(why)})" for group, why in stale), FIRST)
         says = "1 label says" if len(stale) == 1 else f"{len(stale)} labels say"

@@ -361,6 +361,13 @@ Warned = tuple[Zone, Group, Group]
 """What has cautions or details: its zone, the outermost group it is in, and itself."""
 
 
+def groups_in(scene: Scene, zone: Zone) -> Iterator[Group]:
+    """Go through what lies in a zone, with what is in or on it."""
+    for top in scene.ids_in(zone, None):
+        for each in (top, *scene.under(top)):
+            yield scene.group(each)
+
+
 def warned(scene: Scene, zone: Zone) -> list[Warned]:
     """Return what has cautions or details in a zone; looked for once a scene."""
     found = scene.memo.get(("warned", zone.key))
@@ -438,16 +445,14 @@ def _old_parts(scene: Scene, zone: Zone) -> Walk:
         room = scene.shop.rooms.get(zone.room)
         built = scene.shop.built if room is None or room.built is None else room.built
         found = []
-        for top in scene.ids_in(zone, None):
-            for each in (top, *scene.under(top)):
-                group = scene.group(each)
-                year = group.details.get("made", built)
-                if not group.name or not isinstance(year, int) or year >= ASBESTOS_BEFORE:
-                    continue
-                name = f" {group.name.casefold()} "
-                marked = any(h.word == "asbestos" for h in hazards.of(group.cautions))
-                if not marked and "asbestos" not in name and any(word in name for word in OLD):
-                    found.append((f"group:{group.code}", (group, year)))
+        for group in groups_in(scene, zone):
+            year = group.details.get("made", built)
+            if not group.name or not isinstance(year, int) or year >= ASBESTOS_BEFORE:
+                continue
+            name = f" {group.name.casefold()} "
+            marked = any(h.word == "asbestos" for h in hazards.of(group.cautions))
+            if not marked and "asbestos" not in name and any(word in name for word in OLD):
+                found.append((f"group:{group.code}", (group, year)))
         scene.memo[("old", zone.key)] = found
     yield from found
 
