@@ -89,10 +89,6 @@ def _room(hot: Hot) -> str:
     return hot.key if isinstance(hot, Room) else hot.room
 
 
-def _limit_mm() -> float:
-    return limits.figure("hot-work", "us")
-
-
 # --- in the same room -------------------------------------------------------------------------------------
 
 
@@ -102,9 +98,8 @@ def _look_hot(scene: Scene, hot: Hot) -> Iterator[Finding]:
     unknown = unknown_words(scene, _room(hot))
     if unknown:
         yield HOT.unjudged(
-            (_tag(hot),), f"what burns near {_name(hot)} is not checked wholly: {unknown} of the cautions "
-                f"there "
-            "are not known as hazards", room=_room(hot), gap="words", remedy="see the note on hazard words",
+            (_tag(hot),), f"what burns near {_name(hot)} is not checked wholly: cautions in no list of "
+            f"hazards: {unknown}", room=_room(hot), gap="words", remedy="see the note on hazard words",
         )  # fmt: skip
     elif not near and limits.set_for(scene.shop, "hot-work") is None:
         yield HOT.no_figure(
@@ -114,8 +109,8 @@ def _look_hot(scene: Scene, hot: Hot) -> Iterator[Finding]:
 
 
 def _near(shop: Shop, each: Burning, hot: Hot) -> Finding | None:
-    far, least = max(0.0, gap(each.outline, hot.outline).distance_mm), _limit_mm()
     by = limits.known("hot-work", "us")
+    far, least = max(0.0, gap(each.outline, hot.outline).distance_mm), by.figure
     if far >= least - TOLERANCE_MM:
         return None
     is_far, limit = mm_pair(far, least)
@@ -131,13 +126,12 @@ def _near(shop: Shop, each: Burning, hot: Hot) -> Finding | None:
             by, "correct", (each.tag, _tag(hot)), text + unsure(shop, far, least, "there"), **more
         )
     near = limits.known("hot-work", "any", "fuel beside a flame")
-    if isinstance(hot, Fixture) and each.flares:
+    if isinstance(hot, Fixture) and each.flares and far < near.figure - TOLERANCE_MM:
         is_far, limit = mm_pair(far, near.figure)
-        if far < near.figure - TOLERANCE_MM:
-            text = f"{what} ({limit} needed: fuel beside a flame, own figure)"
-            text += unsure(shop, far, near.figure, "there")
-            more["remedy"] = "move it further off, or into another room"
-            return HOT.breaks(near, "correct", (each.tag, _tag(hot)), text, **more)
+        text = f"{what} ({limit} needed: fuel beside a flame, own figure)"
+        text += unsure(shop, far, near.figure, "there")
+        more["remedy"] = "move it further off, or into another room"
+        return HOT.breaks(near, "correct", (each.tag, _tag(hot)), text, **more)
     advice = [Advice(by, least, far)] if "us" in limits.advisers(shop, "hot-work") else []
     own = limits.limit("hot-work", shop.rules, "advice")
     if own is not None:
@@ -217,8 +211,8 @@ def _gaps(scene: Scene, room: str) -> Iterator[_Gap]:
 
 
 def _look_opening(scene: Scene, hot: Hot) -> Iterator[Finding]:
-    shop, least = scene.shop, _limit_mm()
-    by = limits.known("hot-opening", "us")
+    shop, by = scene.shop, limits.known("hot-opening", "us")
+    least = by.figure
     in_force = limits.set_for(shop, "hot-opening") is not None
     seen = False
     for each in _gaps(scene, _room(hot)):
