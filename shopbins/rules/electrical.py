@@ -102,7 +102,7 @@ def _tag(clear: KeepClear) -> str:
     return f"keep clear:{clear.key}"
 
 
-def _odd(rule: Rule, shop: Shop, clear: KeepClear) -> Finding | None:
+def _odd(rule: Rule, clear: KeepClear) -> Finding | None:
     """Return why a space cannot be measured at all."""
     more = {"room": clear.room, "at_mm": clear.outline[0] if clear.outline else None}
     if clear.volts is not None and clear.volts > MOST_VOLTS:
@@ -116,7 +116,6 @@ def _odd(rule: Rule, shop: Shop, clear: KeepClear) -> Finding | None:
             (_tag(clear),), f"the working space at {clear.name} is not checked: its outline is no rectangle",
             remedy="draw it as a rectangle: at, size, turn", **more,  # type: ignore[arg-type]
         )  # fmt: skip
-    del shop
     return None
 
 
@@ -145,7 +144,7 @@ def _no_figure(rule: Rule, shop: Shop, clear: KeepClear, what: str, advice: Sequ
 
 def _look_depth(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
     shop = scene.shop
-    odd, drawn = _odd(DEPTH, shop, clear), _drawn(shop, clear)
+    odd, drawn = _odd(DEPTH, clear), _drawn(shop, clear)
     if odd is not None or drawn is None:
         if odd is not None:
             yield odd
@@ -189,7 +188,7 @@ def _look_depth(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
 
 def _look_width(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
     shop = scene.shop
-    odd, drawn = _odd(WIDTH, shop, clear), _drawn(shop, clear)
+    odd, drawn = _odd(WIDTH, clear), _drawn(shop, clear)
     if odd is not None or drawn is None:
         if odd is not None:
             yield odd
@@ -213,7 +212,7 @@ def _look_width(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
 
 def _look_height(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
     shop = scene.shop
-    odd = _odd(HEIGHT, shop, clear) if clear.volts is not None and clear.volts > MOST_VOLTS else None
+    odd = _odd(HEIGHT, clear) if clear.volts is not None and clear.volts > MOST_VOLTS else None
     if odd is not None:
         yield odd
         return

@@ -207,14 +207,10 @@ def _how_far_apart(scene: Scene, room: Room, exits: list[Door], law: Limit) -> F
     apart = max(math.dist(a.jambs[0], b.jambs[0]) for a, b in itertools.combinations(doors, 2))
     half = limits.known("two-exits", "us", "advice")
     short = apart < half.figure * across - TOLERANCE_MM
-    text = (
-        f"the ways out of {room.name} are {mm(apart)} apart in {mm(across)} from corner to corner: whether "
-    )
-    text += (
-        f"that is as far apart as practical is not checked. Advice: half of it ({half.source}, from memory)"
-    )
     return EXITS.unjudged(
-        (tag,), text, room=room.key, gap="breaks" if short else "keeps", source=law.source,
+        (tag,), f"the ways out of {room.name} are {mm(apart)} apart in {mm(across)} from corner to corner: "
+        "whether that is as far apart as practical is not checked. Advice: half of it "
+        f"({half.source}, from memory)", room=room.key, gap="breaks" if short else "keeps", source=law.source,
         measured=round(apart, 1), unit="mm",
     )  # fmt: skip
 
