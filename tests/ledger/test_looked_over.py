@@ -30,9 +30,8 @@ def test_it_is_looked_over_in_stretches_to_its_end_and_no_farther(
 ) -> None:
     monkeypatch.setattr(journal, "_STRETCH", 700)
     folder = tmp_path / "shop.ledger"
+    filled(folder, 4)
     with Ledger.open(folder, by="jan", prefix="RW") as ledger:
-        for each in range(4):
-            ledger.transact(lambda s, each=each: acts.take(s, f"part {each}"))
         path = folder / "journal.log"
         size = path.stat().st_size
         with path.open("ab") as file:
