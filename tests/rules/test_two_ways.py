@@ -9,7 +9,9 @@ from typing import Any
 import pytest
 from building import Pile, box, gaps, grades, of, row, shop
 
+from shopbins.geometry.shapes import Point
 from shopbins.rules.ways import walks_of
+from shopbins.scene.walkout import _two_ways
 from shopbins.shop.model import Door, Limits, Room, Shop
 
 
@@ -160,3 +162,20 @@ def test_nobody_leaves_the_hall_by_the_door_of_a_dead_end() -> None:
     inner = replace(there.doors["den door"], opens="hinged", hand="left", swings_into="hall")
     there = replace(there, rooms=rooms, doors={**there.doors, "den door": inner})
     assert grades(there, "exit-door") == []
+
+
+@pytest.mark.parametrize(
+    ("spot", "apart"),
+    [
+        ((1500.0, 1500 * math.tan(math.radians(45))), 90.0),  # Thales: half a circle over both doors
+        ((1500.0, 1500 * math.sqrt(3)), 60.0),  # an equilateral triangle
+        ((0.0, 3000.0), 45.0),
+        ((1500.0, 0.0), 180.0),
+        ((-500.0, 0.0), 0.0),
+    ],
+)
+def test_two_doors_are_two_ways_from_where_they_are_seen_so_far_apart(spot: Point, apart: float) -> None:
+    pairs = [((0.0, 0.0), (3000.0, 0.0))]
+    assert _two_ways(spot, pairs, apart - 0.01)
+    assert not _two_ways(spot, pairs, apart + 0.01)
+    assert not _two_ways((0.5, 0.0), pairs, 0.0), "at one of them there is no direction to it"

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import pytest
-import shapely
 from building import box, shop
 
-from shopbins.geometry.shapes import Outline, Point, Pose, placed
+from shopbins.geometry.shapes import Pose, placed
 from shopbins.scene.doorway import OVERLAP_MM, doorway
-from shopbins.scene.fetching import _nearest
-from shopbins.scene.walkout import _two_ways
 from shopbins.shop.model import Door, Room
 
 HALL = Room("hall", "the hall", box(0, 0, 6000, 5000))
@@ -63,35 +59,3 @@ def test_a_door_shut_for_good_or_of_no_room_told_is_no_doorway() -> None:
     assert doorway(replace(DOOR, room="cellar"), shop(rooms=[HALL])) is None
     found = doorway(replace(DOOR, clear_width_mm=5000.0), shop(rooms=[HALL]))
     assert found is not None and (found.low_mm, found.high_mm) == pytest.approx((0.0, 1000.0))
-
-
-@pytest.mark.parametrize(
-    "line",
-    [
-        ((0.0, 0.0), (900.0, 0.0)),
-        ((0.0, 0.0), (900.0, 300.0), (900.0, 300.0), (200.0, 800.0)),
-        ((50.0, 60.0), (50.0, 60.0)),
-    ],
-)
-def test_the_nearest_point_of_a_line_is_shapelys(line: Outline) -> None:
-    for to in ((-50.0, 70.0), (400.0, 500.0), (1200.0, 350.0), (100.0, -900.0)):
-        near = shapely.LineString(line).distance(shapely.Point(to))
-        assert math.dist(_nearest(line, to), to) == pytest.approx(near)
-        assert shapely.LineString(line).distance(shapely.Point(_nearest(line, to))) < 1e-9
-
-
-@pytest.mark.parametrize(
-    ("spot", "apart"),
-    [
-        ((1500.0, 1500 * math.tan(math.radians(45))), 90.0),  # Thales: half a circle over both doors
-        ((1500.0, 1500 * math.sqrt(3)), 60.0),  # an equilateral triangle
-        ((0.0, 3000.0), 45.0),
-        ((1500.0, 0.0), 180.0),
-        ((-500.0, 0.0), 0.0),
-    ],
-)
-def test_two_doors_are_two_ways_from_where_they_are_seen_so_far_apart(spot: Point, apart: float) -> None:
-    pairs = [((0.0, 0.0), (3000.0, 0.0))]
-    assert _two_ways(spot, pairs, apart - 0.01)
-    assert not _two_ways(spot, pairs, apart + 0.01)
-    assert not _two_ways((0.5, 0.0), pairs, 0.0), "at one of them there is no direction to it"

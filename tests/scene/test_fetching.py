@@ -7,10 +7,12 @@ from itertools import combinations, pairwise, permutations
 from math import dist
 
 import pytest
+import shapely
 from building import Pile, box, shop, zone
 
+from shopbins.geometry.shapes import Outline
 from shopbins.ledger.model import Fitted, InGroup, InZone
-from shopbins.scene.fetching import fetch_order, in_front, on_top
+from shopbins.scene.fetching import _nearest, fetch_order, in_front, on_top
 from shopbins.shop.model import Door, Level, Room, Walkway
 
 
@@ -101,6 +103,21 @@ def test_no_part_of_the_way_round_turned_about_makes_it_shorter() -> None:
         for i, j in combinations(range(1, 22), 2):
             turned = [*line[:i], *line[i:j][::-1], *line[j:]]
             assert sum(dist(p, q) for p, q in pairwise(turned)) > whole - 1e-3
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        ((0.0, 0.0), (900.0, 0.0)),
+        ((0.0, 0.0), (900.0, 300.0), (900.0, 300.0), (200.0, 800.0)),
+        ((50.0, 60.0), (50.0, 60.0)),
+    ],
+)
+def test_the_nearest_point_of_a_line_is_shapelys(line: Outline) -> None:
+    for to in ((-50.0, 70.0), (400.0, 500.0), (1200.0, 350.0), (100.0, -900.0)):
+        near = shapely.LineString(line).distance(shapely.Point(to))
+        assert dist(_nearest(line, to), to) == pytest.approx(near)
+        assert shapely.LineString(line).distance(shapely.Point(_nearest(line, to))) < 1e-9
 
 
 def test_through_the_door_and_what_is_not_in_the_shop_comes_last() -> None:
