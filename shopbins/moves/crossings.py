@@ -8,7 +8,6 @@ import itertools
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline, bounds, placed
 from shopbins.moves.plates import Edge, Laid, Ramps, edge_of
@@ -84,8 +83,8 @@ def _wheels(it: Situation) -> Outline:
     """Return the convex outline of its wheels, of skates that of their pads; of all it stands on where they
     are not told.
     """
-    hull = convex_hull(it.gear.wheels) if len(it.gear.wheels) >= 3 else ()
-    return it.gear.touching if it.kind == "skates" or len(hull) < 3 else hull
+    rolls_on = () if it.kind == "skates" else it.gear.rolls_on
+    return rolls_on or it.gear.touching
 
 
 def between_halts(every: Together) -> list[Together]:

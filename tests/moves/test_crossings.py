@@ -45,7 +45,7 @@ def _over(*laid: Laid, sill: Outline | None = None) -> Any:
         ramps_at=lambda edge: None,
         edges=edges,
         kind="trolley",
-        gear=SimpleNamespace(wheels=wheels, touching=wheels),
+        gear=SimpleNamespace(rolls_on=wheels, touching=wheels),
         legs=(leg,),
         poses=lambda: ((leg, pose) for pose in poses),
         subjects=("group:1",),
