@@ -72,8 +72,9 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
         steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
     steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
     it = situation(scene, plan)
-    steps += _ready(plan, it)
-    lines, onto, lifted = _lines(it, plan), list(_onto(plan)), len(steps)
+    laid = _laid(plan, it)
+    steps += _ready(plan, laid)
+    lines, onto, lifted = _lines(it, plan, laid), list(_onto(plan)), len(steps)
     on_slope = bool(plan.legs) and plan.legs[0].slope is not None  # lifted there, it is held first
     steps += [*_chocked(plan, 0), *lines.first, *onto] if on_slope else [*onto, *lines.first]
     moves = [*(halt.step for halt in lines.halts), _move(scene, plan, lines.halts)]
@@ -90,7 +91,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     first, last = lines.ends
     steps += [*_chocked(plan, -1), *([_do(first)] if first else []), *_from(plan)]
     steps += [_do(last)] if last else []
-    steps += _taken_up(_laid(plan, it)[-1:])
+    steps += _taken_up(laid[-1] if laid else ())
     steps += _up_onto(plan)
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
@@ -199,13 +200,12 @@ def _leaves(plan: Plan) -> list[str]:
     return [d.name for d in plan.doors if d.key in off]
 
 
-def _ready(plan: Plan, it: Situation | None) -> Iterator[Step]:
+def _ready(plan: Plan, laid: Sequence[Sequence[Lying]]) -> Iterator[Step]:
     """Say what is made ready before it is lifted."""
     leaves = _conditions(plan, "move-door-leaf")
     for name in _leaves(plan):
         yield _do(f"take the leaf of {name} off, two people, out of the way", leaves)
-    laid = _laid(plan, it)
-    yield from _lay(laid[:1])
+    yield from _lay(laid[0] if laid else ())
     said = [part for some in laid for *_, mine in some for part in mine]
     rules = ("door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even")
     for part in _conditions(plan, *rules):
@@ -243,17 +243,16 @@ def _laid(plan: Plan, it: Situation | None) -> list[list[Lying]]:
     return [[lying(lies) for lies in sorted(some, key=then)] for some in every]
 
 
-def _lay(rounds_: Iterable[Sequence[Lying]]) -> Iterator[Step]:
+def _lay(some: Iterable[Lying]) -> Iterator[Step]:
     """Say how what lies at once is laid."""
-    for words, lies, who, mine in itertools.chain.from_iterable(rounds_):
+    for words, lies, who, mine in some:
         corners = [to_5_mm(piece.corner) for piece in lies.pieces]
         yield _do(f"lay {words}, held from creeping{who}: {lies.where}", mine, corners)
 
 
-def _taken_up(rounds_: Iterable[Sequence[Lying]]) -> Iterator[Step]:
+def _taken_up(some: Sequence[Lying]) -> Iterator[Step]:
     """Say how what lies at once is taken up, the other way round."""
-    for some in rounds_:
-        yield from (_do(f"take up {words}{who}") for words, _, who, _ in reversed(some))
+    yield from (_do(f"take up {words}{who}") for words, _, who, _ in reversed(some))
 
 
 def _told_of(part: Part) -> set[str]:
@@ -317,7 +316,7 @@ class Lines:
     chocked: bool = False
 
 
-def _lines(it: Situation | None, plan: Plan) -> Lines:
+def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) -> Lines:
     """Say what holds and pulls it in each stage of the way, and where it halts: chocked, for a line to be
     changed, or set round.
 
@@ -360,7 +359,7 @@ def _lines(it: Situation | None, plan: Plan) -> Lines:
         elif last.line:
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
     halts += _set_round(it, every, _conditions(plan, "move-set-round"), _wedged(plan, "way"))
-    halts += _laid_again(plan, it, every, over_all)
+    halts += _laid_again(it, _conditions(plan, AT_ONCE.key), laid, every, over_all)
     for some in between_halts(over_all):
         over = [[p for p in left if _is_at(each, p)] for each in some]
         asked = [p for mine in over for p in mine]
@@ -399,14 +398,20 @@ def _on_the_floor(every: Together, place: int) -> str:
     return f"; it halts on the floor, no wheel on {' or '.join(near)}" if near else ""
 
 
-def _laid_again(plan: Plan, it: Situation, every: Sequence[Stage], over_all: Together) -> Iterator[Halt]:
+def _laid_again(
+    it: Situation,
+    asked: Sequence[Part],
+    laid: Sequence[Sequence[Lying]],
+    every: Sequence[Stage],
+    over_all: Together,
+) -> Iterator[Halt]:
     """Say where what lies behind it is taken up and laid again before it goes on."""
-    asked, laid, order = _conditions(plan, AT_ONCE.key), _laid(plan, it), places(it)
-    for n, some in enumerate(rounds(over_all)[1:], 1):
+    order = places(it)
+    for some, (behind, ahead) in zip(rounds(over_all)[1:], itertools.pairwise(laid), strict=True):
         leg, pose = order[some[0].first]
         chock = _chock(next((s for s in every if s.at[0] <= leg <= s.at[1]), None))
         title = f"{_before(some)}: {chock}, chocks out once all is laid again"
-        steps = [_do(title, asked), *_taken_up(laid[n - 1 : n]), *_lay(laid[n : n + 1])]
+        steps = [_do(title, asked), *_taken_up(behind), *_lay(ahead)]
         yield from (Halt(leg, 3, it.legs[leg].room.key, step, pose) for step in steps)
 
 

@@ -150,7 +150,8 @@ def _titles(monkeypatch: pytest.MonkeyPatch, *every: Crossing) -> list[str]:
     monkeypatch.setattr(steps, "_do", lambda title, *_: {"title": title})
     monkeypatch.setattr(steps, "who_lays", lambda it, gear: "")
     plan: Any = None
-    return [halt.step["title"] for halt in steps._lines(_over(), plan).halts]
+    it = _over()
+    return [halt.step["title"] for halt in steps._lines(it, plan, steps._laid(plan, it)).halts]
 
 
 def test_halts_come_in_the_order_of_the_way_and_only_where_there_is_room(
