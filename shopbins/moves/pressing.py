@@ -383,11 +383,11 @@ def _covers_on(it: Situation) -> list[Cover]:
 
 def over_open_pits(it: Situation) -> Iterator[Part]:
     """Say that a way goes over an open pit on no plates told of: why each does not do."""
-    laid, wheel = {each.cover for each in it.laid}, wheel_range_kg(it)
-    most = {cover.subject: kg for cover, _, _, kg in _rolled_over(it, wheel)}
-    for pit in _covers_on(it):
-        if not pit.is_open or pit.subject in laid or not _anywhere(it, pit.outline, 0.0)[0]:
-            continue
+    laid = {each.cover for each in it.laid}
+    bare = [pit for pit in _covers_on(it) if pit.is_open and pit.subject not in laid]
+    pits = [pit for pit in bare if _anywhere(it, pit.outline, 0.0)[0]]
+    most = {c.subject: kg for c, _, _, kg in _rolled_over(it, wheel_range_kg(it))} if pits else {}
+    for pit in pits:
         named = f"{it.name} on {it.gear.gear.name}"
         text = f"{named}: no way leads round {pit.name}, open; over it, with wheels on either side, is not "
         text += "looked at"
