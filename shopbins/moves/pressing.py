@@ -375,8 +375,7 @@ def _covers_on(it: Situation) -> list[Cover]:
     over = it.attempt is not None and it.attempt.over and it.path
     pits = open_holes(it.scene.shop, it.floors) if over else []
     none = (
-        Cover(f"opening:{pit.key}", pit.name, pit.room, pit.outline, 0.0, "", -(pit.depth_mm or math.inf))
-        for pit in pits
+        Cover(f"opening:{pit.key}", pit.name, pit.room, pit.outline, 0.0, "", is_open=True) for pit in pits
     )
     return [*covers_of(it.scene.shop, it.floors), *none]
 

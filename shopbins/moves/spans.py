@@ -76,8 +76,7 @@ def bridge(
     Where it is told over what span it holds its capacity, it holds over more of it what makes the same
     moment. Where not, it is reckoned as steel: beyond yield, even shared out and spread, it does not do where
     it is of steel by what it weighs; beyond what is allowed what it holds is part of the condition.
-    `proud_mm` is how high the cover stands over the floor, below 0 of an open pit: it lies there as over one
-    that is level.
+    `proud_mm` is how high the cover stands over the floor.
     """
     over = f"over {show_length(round(span.mm))}"
     one = "each " if count > 1 else ""
@@ -92,7 +91,7 @@ def bridge(
     if kg is None or thick is None:
         return Bridged("" if told else holds, "", None)
     sag = span.sag_mm(kg, thick)
-    packing = math.ceil(max(0.0, proud_mm) + sag - 1e-9)
+    packing = math.ceil(proud_mm + sag - 1e-9)
     said = f"it sags up to {sag:.1f} mm {over} if of steel"
     if told:
         return Bridged("", said, packing)

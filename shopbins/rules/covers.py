@@ -20,7 +20,7 @@ TESTED_KN = {"B125": 125.0, "C250": 250.0, "D400": 400.0, "E600": 600.0, "F900":
 @dataclass(frozen=True, slots=True)
 class Cover:
     """A cover in a floor: what findings call it, what it takes (kg, EN 124 class; as far as told), and how
-    high it stands over the floor; below 0 it is none, but an open pit that takes nothing.
+    high it stands over the floor. `is_open`: it is none, but an open pit that takes nothing.
     """
 
     subject: str
@@ -30,16 +30,12 @@ class Cover:
     load_kg: float | None
     klass: str
     proud_mm: float = 0.0
+    is_open: bool = False
 
     @property
     def for_people(self) -> bool:
         """Whether it is of class A15."""
         return self.klass.upper().replace(" ", "") == "A15"
-
-    @property
-    def is_open(self) -> bool:
-        """Whether there is none over it."""
-        return self.proud_mm < 0
 
     @property
     def tested_kn(self) -> float | None:
