@@ -659,12 +659,14 @@ def floor_of(it: Situation) -> Any:
     """Return the floor of the whole shop with its doorways."""
     shop = it.scene.shop
     passages = (door.passage for door in shop.doors.values() if door.passage)
-    return _joined((*(room.outline for room in shop.rooms.values()), *passages))
+    return joined((*(room.outline for room in shop.rooms.values()), *passages))
 
 
 @lru_cache(maxsize=4)
-def _joined(outlines: tuple[Outline, ...]) -> Any:
-    """Join outlines to one floor: each line that is looked for asks for the same again."""
+def joined(outlines: tuple[Outline, ...]) -> Any:
+    """Join outlines to one floor: each line that is looked for, each point that is taped, asks for the same
+    again.
+    """
     import shapely
 
     from shopbins.kernel.ground import floor_polygon

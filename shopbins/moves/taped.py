@@ -11,8 +11,9 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from shopbins.geometry.segments import edges, segment_gap
-from shopbins.geometry.shapes import Outline, Point, bounds, contains
-from shopbins.shop.model import Room, Shop
+from shopbins.geometry.shapes import Point, bounds, contains
+from shopbins.moves.lines import joined
+from shopbins.shop.model import Door, Room, Shop
 from shopbins.units import show_length, show_point
 
 ON_WALL_MM = 30.0
@@ -36,15 +37,13 @@ def taped(shop: Shop, point: Point) -> str:
 
     here = shapely.Point(point)
     room = min(shop.rooms.values(), key=lambda room: shapely.Polygon(room.outline).distance(here))
-    doors = [
-        door.passage for door in shop.doors.values() if door.passage and room.key in (door.room, door.to)
-    ]
+    doors = _doors(shop, room)
     gap = next((door.name for door in shop.doors.values() if contains(door.passage, point)), "")
-    floor = shapely.union_all([shapely.Polygon(o) for o in (room.outline, *doors)]).buffer(1.0)
+    floor = joined((room.outline, *(door.passage for door in doors)))
     found: list[tuple[float, str]] = []
     for wall in edges(room.outline):
         marks = [
-            mark for mark in _marks(shop, room, wall) if floor.covers(shapely.LineString([point, mark.at]))
+            mark for mark in _marks(room, doors, wall) if floor.covers(shapely.LineString([point, mark.at]))
         ]
         at_wall = segment_gap(point, *wall)[0] <= ON_WALL_MM
         for mark in marks:
@@ -91,13 +90,17 @@ def _between_deg(point: Point, a: Mark, b: Mark) -> float:
     return abs(math.degrees(math.remainder(ways[1] - ways[0], math.tau)))
 
 
-def _marks(shop: Shop, room: Room, wall: tuple[Point, Point]) -> Iterator[Mark]:
+def _doors(shop: Shop, room: Room) -> list[Door]:
+    """Return the doors in the walls of a room."""
+    return [door for door in shop.doors.values() if door.passage and room.key in (door.room, door.to)]
+
+
+def _marks(room: Room, doors: Sequence[Door], wall: tuple[Point, Point]) -> Iterator[Mark]:
     """Go through the corners at both ends of a wall that have a name of their own, and the jambs in it."""
     yield from _corners(room, wall)
-    for door in shop.doors.values():
-        if door.passage and room.key in (door.room, door.to):
-            jambs = [p for p in door.passage if segment_gap(p, *wall)[0] <= ON_WALL_MM]
-            yield from (Mark(f"the {_of_two(p, jambs)} jamb of {door.name}", p) for p in jambs)
+    for door in doors:
+        jambs = [p for p in door.passage if segment_gap(p, *wall)[0] <= ON_WALL_MM]
+        yield from (Mark(f"the {_of_two(p, jambs)} jamb of {door.name}", p) for p in jambs)
 
 
 def _corners(room: Room, wall: tuple[Point, Point]) -> Iterator[Mark]:
@@ -114,7 +117,7 @@ def _side(corner: Point, ends: tuple[float, float], axis: int) -> str:
     return next((n for n, end in zip(named, ends, strict=True) if abs(corner[axis] - end) < 1.0), "")
 
 
-def _of_two(p: Point, jambs: Sequence[Point] | Outline) -> str:
+def _of_two(p: Point, jambs: Sequence[Point]) -> str:
     """Say which of two jambs one is."""
     box = bounds(jambs)
     axis = int(box.top - box.bottom > box.right - box.left)
