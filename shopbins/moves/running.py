@@ -613,8 +613,9 @@ def pulled_along(it: Situation, legs: Sequence[tuple[int, Leg, float]]) -> Itera
             few, named = none.few, none.spots
             if named:
                 spots += [spot for spot in named if spot not in spots]
-                best = max(spots, key=lambda spot: _spot_serves(it, legs_left, spot))
-                served = max(1, _spot_serves(it, legs_left, best))
+                every = ((_spot_serves(it, legs_left, spot), spot) for spot in spots)
+                most, best = max(every, key=lambda each: each[0])
+                served = max(1, most)
                 few, named = f", point near {show_point(*best)}", (best,)
                 force = max(needs for _, needs in legs_left[:served])
             words = f"{puller(it, force)[0] or 'winch or tackle'} for {newtons(force)}{few}"
