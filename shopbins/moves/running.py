@@ -547,8 +547,7 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> _MadeFast:
         return _MadeFast(force_n, 0.0, "", "")
     line = pulling_line(it, legs, force_n)
     if line is not None:
-        said, few = _fast_words(it, line, force_n), _fast_few(it, line)
-        return _MadeFast(line.pull_n, line.aside_deg, said, few)
+        return _fast_to(it, line, force_n)
     line, served = _serves(it, [(leg, force_n) for leg in pulled[:-1]])
     none = _none_along(it, pulled[served], force_n)
     if line is None:
@@ -558,6 +557,12 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> _MadeFast:
     said += f"{_holds_words(line)}{_drags(force_n, line)}"
     few, below = f"{_too_weak(line)}{none.few}", none.below and line.holds is True
     return _MadeFast(line.pull_n, line.aside_deg, f"{said}{none.said}", few, below, none.spots)
+
+
+def _fast_to(it: Situation, line: Line, force_n: float) -> _MadeFast:
+    """Return how a line is made fast that pulls it with a force all along."""
+    said, few = _fast_words(it, line, force_n), _fast_few(it, line)
+    return _MadeFast(line.pull_n, line.aside_deg, said, few)
 
 
 def _serves(it: Situation, legs: Sequence[tuple[Leg, float]]) -> tuple[Line | None, int]:
@@ -1332,11 +1337,12 @@ def _bare(it: Situation, edge: Edge) -> Iterator[Part]:
         text += ": more than lifting it over"
         yield SILL.no(subjects, f"{text}; {short}" if short else text, ends, **more)
     elif need > gives:
-        pull, fast, lacks, spots = _pulled_over(it, edge, need)
-        by, said = puller(it, pull)
-        words = f"{by or 'winch'} for {newtons(pull)} over {edge.named.removeprefix('the ')}{lacks}, or ramp"
-        text += f": {by or 'a winch'}{said}{fast}; or {ends[0]}"
-        yield SILL.only(subjects, words, text, spots=spots, **more)
+        fast = _pulled_over(it, edge, need)
+        by, said = puller(it, fast.most_n)
+        over = edge.named.removeprefix("the ")
+        words = f"{by or 'winch'} for {newtons(fast.most_n)} over {over}{fast.few}, or ramp"
+        text += f": {by or 'a winch'}{said}{fast.said}; or {ends[0]}"
+        yield SILL.only(subjects, words, text, spots=fast.spots, **more)
     else:
         yield SILL.note(subjects, text, **more)
 
@@ -1585,12 +1591,12 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     if worst is not None:
         text += f"; {worst.text}"
     if need := max(drive, stepped):
-        pull, fast, lacks, spots = _pulled_over(it, edge, need)
-        by, said = puller(it, pull)
-        words = f"{by or 'winch or tackle'} for {newtons(pull)} at {ramp.name}{lacks}"
+        fast = _pulled_over(it, edge, need)
+        by, said = puller(it, fast.most_n)
+        words = f"{by or 'winch or tackle'} for {newtons(fast.most_n)} at {ramp.name}{fast.few}"
         starts = " to start it there" if drive > stepped else ""
-        text += f": {by or 'winch or tackle'} with {newtons(pull)}{starts}{said}{fast}"
-        yield PUSH.only((*subjects, "up"), words, text, spots=spots, **more, measured=need, unit="N")
+        text += f": {by or 'winch or tackle'} with {newtons(fast.most_n)}{starts}{said}{fast.said}"
+        yield PUSH.only((*subjects, "up"), words, text, spots=fast.spots, **more, measured=need, unit="N")
     yield _held_on_ramp(it, laid, drop)
     if it.gear.stances and it.kind not in HOISTS:
         yield from _grounds(it, bends_over(laid), subjects, edge)
@@ -1706,15 +1712,14 @@ def _through(it: Situation, edge: Edge) -> float | None:
     return math.atan2(by - ay, bx - ax)
 
 
-def _pulled_over(it: Situation, edge: Edge, force_n: float) -> tuple[float, str, str, tuple[Point, ...]]:
-    """Return what is in a line that pulls it through a doorway, where that is made fast, what lacks for it,
-    at which points.
+def _pulled_over(it: Situation, edge: Edge, force_n: float) -> _MadeFast:
+    """Return how a line is made fast that pulls it through a doorway.
 
     The point has to lie ahead from when its front is there until its back is.
     """
     way, (x, y) = _through(it, edge), edge.middle
     if way is None or not it.legs:
-        return force_n, "", "", ()
+        return _MadeFast(force_n, 0.0, "", "")
     leg = min(it.legs, key=lambda leg: min(math.dist(edge.middle, (p.x_mm, p.y_mm)) for p in leg.poses))
     barred = _below(it, leg)
     half = max((math.hypot(*p) for p in it.hull), default=0.0)
@@ -1722,9 +1727,9 @@ def _pulled_over(it: Situation, edge: Edge, force_n: float) -> tuple[float, str,
     pulls = [Pull(Pose(x + far * c, y + far * s, 0.0), way, barred) for far in (-half, 0.0, half)]
     line = best_line(it, pulls, force_n)
     if line is not None and _pulls(it, line):
-        return line.pull_n, _fast_words(it, line, force_n), _fast_few(it, line), ()
+        return _fast_to(it, line, force_n)
     none = _no_point(it, leg, pulls, force_n, _spot_ahead(it, (x, y), way), f"through {edge.name}")
-    return force_n, none.said, none.few, none.spots
+    return _MadeFast(force_n, 0.0, *none)
 
 
 DRIVEN_MM = 100.0
