@@ -10,7 +10,16 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
-from shopbins.geometry.shapes import Outline, Point, bounds, contains, counter_clockwise
+from shopbins.geometry.shapes import (
+    Outline,
+    Point,
+    Pose,
+    bounds,
+    contains,
+    counter_clockwise,
+    placed,
+    turned,
+)
 from shopbins.rules.covers import is_cover
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
@@ -226,14 +235,10 @@ def ramps_meeting(shop: Shop, step_mm: float) -> list[tuple[float, Gear]]:
 def _at_sill(door: Door, run_mm: float) -> Step:
     """Return the floor at a sill: its passage and so far out of both its faces."""
     (ax, ay), (bx, by) = door.jambs
-    wide = math.dist(*door.jambs)
-    ux, uy = (bx - ax) / wide, (by - ay) / wide
-    along = [(x - ax) * ux + (y - ay) * uy for x, y in door.passage]
-    out = [(y - ay) * ux - (x - ax) * uy for x, y in door.passage]
-    far = ((min(along), min(out) - run_mm), (max(along), max(out) + run_mm))
-    corners = ((far[i][0], far[j][1]) for i, j in ((0, 0), (1, 0), (1, 1), (0, 1)))
-    outline = tuple((ax + s * ux - d * uy, ay + s * uy + d * ux) for s, d in corners)
-    return Step(outline, math.degrees(math.atan2(uy, ux)) + 90.0)
+    wall = Pose(ax, ay, math.degrees(math.atan2(by - ay, bx - ax)))
+    x0, y0, x1, y1 = bounds(turned([(x - ax, y - ay) for x, y in door.passage], -wall.turn_deg))
+    near, far = y0 - run_mm, y1 + run_mm
+    return Step(placed(((x0, near), (x1, near), (x1, far), (x0, far)), wall), wall.turn_deg + 90.0)
 
 
 def from_the_floor(scene: Scene, it: Standing) -> Standing:
