@@ -419,19 +419,33 @@ class Worked:
         return found and bool(against) and all(_by_its_spot(row_of(p).finding) for p in against)
 
     @property
-    def rank(self) -> tuple[int, bool, bool, int, float, bool, float, int, float]:
-        """Best is what goes, standing rather than hung, with least work, fewest conditions, most room.
+    def rank(self) -> tuple[object, ...]:
+        """Best is what goes, standing rather than hung, with least work, fewest conditions, most room."""
+        return *self._short_of_going, *self._takes
 
-        Of what does not, no hands beyond what a team carries and nothing that lacks half of what it has to
-        hold; of that or what is not decided, what has a way; then what lacks least: fewest things,
+    @property
+    def on_its_gear(self) -> tuple[object, ...]:
+        """As `rank`, among ways on one gear: one that turns it on no slope comes before one of less work."""
+        return *self._short_of_going, self.turned, *self._takes
+
+    @property
+    def _takes(self) -> tuple[float, int, float]:
+        """What it takes: least work is best, then fewest conditions, most room."""
+        clear = None if self.attempt is None else self.attempt.found.clearance_mm
+        return self.minutes, sum(p.verdict is Verdict.ASKED for p in self.parts), -(clear or 0.0)
+
+    @property
+    def _short_of_going(self) -> tuple[int, bool, bool, int, float, bool]:
+        """How far it is from going; alike in that, hung from a crane comes after standing.
+
+        Of what does not go, best is no hands beyond what a team carries and nothing that lacks half of what
+        it has to hold; of that or what is not decided, what has a way; then what lacks least: fewest things,
         the smallest share of each. Of what is not decided, what is cheapest to find out for it.
         """
         verdict = max(self.verdict, Verdict.ASKED)
-        asked = sum(p.verdict is Verdict.ASKED for p in self.parts)
         worst = sum(p.verdict is verdict for p in self.parts) if verdict > Verdict.ASKED else 0
         if verdict is Verdict.OPEN:
             worst = _dear(self.parts)
-        clear = None if self.attempt is None else self.attempt.found.clearance_mm
         lost = verdict >= Verdict.OPEN and (self.attempt is None or not self.attempt.found.path)
         against = [p for p in self.parts if p.verdict is verdict is Verdict.NO]
         by_hand = self.option.gear.kind == "by hand"
@@ -441,12 +455,7 @@ class Worked:
             worst, lacks = worst + 1, lacks + 1.0
         holds = [p for p in against if row_of(p).finding.rule == HOLDS.key]
         far = any(by_hand or lack_of(p) >= FAR_OFF for p in holds)
-        return int(verdict), far, lost, worst, lacks, self.option.hung, self.minutes, asked, -(clear or 0.0)
-
-    @property
-    def on_its_gear(self) -> tuple[object, ...]:
-        """As `rank`, among ways on one gear: one that turns it on no slope comes before one of less work."""
-        return *self.rank[:6], self.turned, *self.rank[6:]
+        return int(verdict), far, lost, worst, lacks, self.option.hung
 
 
 NOT_AT_A_GLANCE = (True, math.inf)
@@ -545,8 +554,8 @@ class _Search:
         return routes(self.scene.shop, it.room, self.goal.room, (it.pose.x_mm, it.pose.y_mm), to)
 
     def first_side(self, sides: Sequence[Option]) -> Option:
-        """Return which of options alike in gear and work is tried first: one that does not look to be
-        turned on a slope, of those the one least looks to be shifted for.
+        """Return which of options alike in gear and work is tried first: one that, by a glance, is not
+        turned on a slope; of those the one with least to shift.
         """
         first, least = sides[0], NOT_AT_A_GLANCE
         for option in sides:
