@@ -341,20 +341,18 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
         if pulls and pulls[0].words not in words:
             words, spots = "; ".join(filter(None, (words, pulls[0].words))), pulls[0].spots
         said.append(_do(_stage_words(every[n - 1] if n else None, stage, words), mine, spots))
-        for pull in pulls[1:]:
-            on = _on_the_floor(over_all, order.index((pull.at, 0)))
-            halts.append(_changed(it, stage, pull, on))
+        halts += [_changed(it, stage, pull, over_all) for pull in pulls[1:]]
     for (before, stage), step in zip(itertools.pairwise(every), said[1:], strict=True):
         past = before.held and not stage.held
         at = before.at[1] + 1 if past else stage.at[0]
         if step["title"]:
-            step["title"] += _on_the_floor(over_all, order.index((at, 0)))
+            step["title"] += _on_the_floor(it, over_all, at)
             halts.append(Halt(at, 0, it.legs[at if past else at - 1].room.key, step))
     ends = ("", "")
     if every and every[-1].held:
         last, at = every[-1], every[-1].at[1] + 1
         if at < len(it.legs) and not it.on(last.legs[0].room, it.path[-1:]):
-            title = f"{_past(last, 'line off')}{_on_the_floor(over_all, order.index((at, 0)))}"
+            title = f"{_past(last, 'line off')}{_on_the_floor(it, over_all, at)}"
             halts.append(Halt(at, 0, it.legs[at].room.key, _do(title)))
         elif last.line:
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
@@ -374,14 +372,13 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
     return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), tuple(halts), ends, chocked)
 
 
-def _changed(it: Situation, stage: Stage, pull: Hitch, on_the_floor: str) -> Halt:
+def _changed(it: Situation, stage: Stage, pull: Hitch, over_all: Together) -> Halt:
     """Say where another line pulls it than before, in one stage."""
     leg = it.legs[pull.at]
     here = (leg.poses[0].x_mm, leg.poses[0].y_mm)
     where = show_point(round(here[0]), round(here[1]))
-    chock = _chock(stage)
-    title = f"roll it to {where}: {chock}, then change the line: {pull.words}, then chocks out"
-    step = _do(f"{title}{on_the_floor}", spots=(here, *pull.spots))
+    title = f"roll it to {where}: {_chock(stage)}, then change the line: {pull.words}, then chocks out"
+    step = _do(f"{title}{_on_the_floor(it, over_all, pull.at)}", spots=(here, *pull.spots))
     return Halt(pull.at, 2, leg.room.key, step)
 
 
@@ -392,8 +389,9 @@ def _chock(stage: Stage | None) -> str:
     return f"chock both ways, {'line' if stage.line else 'brake'} on"
 
 
-def _on_the_floor(every: Together, place: int) -> str:
-    """Say what it has to be off besides where it halts at a place; '' where it is over nothing there."""
+def _on_the_floor(it: Situation, every: Together, leg: int) -> str:
+    """Say what it has to be off besides where it halts before a leg; '' where it is over nothing there."""
+    place = places(it).index((leg, 0))
     near = [each.name for each in every if each.first <= place <= each.last]
     return f"; it halts on the floor, no wheel on {' or '.join(near)}" if near else ""
 
