@@ -498,11 +498,13 @@ def laid(it: Situation) -> tuple[Laid, ...]:
     best = tuple(way[0] for way in ways)
     if len(ways) < 2 or all(len(way) == 1 for way in ways):
         return best
-    for way in ways:  # what would not go itself is no other way
+
+    def others(way: Sequence[Laid]) -> list[Laid]:  # what would not go itself is no other way
         most = max(Verdict.ASKED, lacks(way[0])[0])
-        way[:] = [each for each in way if lacks(each)[0] <= most]
+        return [each for each in way if lacks(each)[0] <= most]
+
     over_it = cache(lambda plates: next(c for c in crossings(alone(plates)) if plates in c.lies))
-    return next((some for some in itertools.product(*ways) if enough(map(over_it, some))), best)
+    return next((some for some in itertools.product(*map(others, ways)) if enough(map(over_it, some))), best)
 
 
 def with_laid(it: Situation) -> Situation:
