@@ -416,7 +416,12 @@ def _spots(plan: Plan, steps: Sequence[Step]) -> dict[Point, str]:
     named = [*(tuple(spot) for step in steps for spot in step.get("spots", ()))]
     named += [spot for part in plan.conditions for spot in row_of(part).spots]
     every = dict.fromkeys(_whole(spot) for spot in named)
-    return {spot: f"{chr(65 + n % 26)}{n // 26 or ''}" for n, spot in enumerate(every)}
+    return {spot: _letter("A", n) for n, spot in enumerate(every)}
+
+
+def _letter(first: str, n: int) -> str:
+    """Return the n-th letter from a first one on, with a number from the 27th on."""
+    return f"{chr(ord(first) + n % 26)}{n // 26 or ''}"
 
 
 def _whole(spot: Sequence[float]) -> Point:
@@ -517,7 +522,7 @@ def _letters(plan: Plan, scale: float) -> dict[str, str]:
     ground = plan.attempt.ground
     named = [(body.name, body.outline) for body in (*ground.fixed, *ground.things)]
     lacking = dict.fromkeys(name for name, at in (*named, *ground.avoided) if not _has_room(name, at, scale))
-    return {name: f"{chr(97 + n % 26)}{n // 26 or ''}" for n, name in enumerate(lacking)}
+    return {name: _letter("a", n) for n, name in enumerate(lacking)}
 
 
 def _has_room(name: str, outline: Outline, scale: float) -> bool:
@@ -569,6 +574,9 @@ def _draw_plan(canvas: Any, sketch: _Sketch, top: float, high: float) -> float:
         _name_door(canvas, frame, scene, key)
     for key in ground.route.rooms:
         _draw_room(canvas, frame, scene, key)
+    passed = (anchor for key in ground.route.rooms for anchor in scene.shop.rooms[key].anchors)
+    for anchor in dict.fromkeys((*passed, *(anchor for anchor, _ in sketch.lines))):
+        _draw_anchor(canvas, frame, anchor)
     _draw_axes(canvas, frame, sketch.origin.at)
     _draw_spots(canvas, {letter: frame.at(spot) for spot, letter in sketch.spots.items()})
     for x, y in empty:
@@ -719,12 +727,6 @@ def _draw_covers(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
 
 def _draw_lines(canvas: Any, frame: _Frame, sketch: _Sketch) -> None:
     """Draw each line from its anchor to the thing where it first and last holds or pulls it."""
-    passed = (
-        ()
-        if sketch.plan.attempt is None or sketch.plan.attempt.route is None
-        else sketch.plan.attempt.route.rooms
-    )
-    drawn = {anchor for key in passed for anchor in sketch.scene.shop.rooms[key].anchors}
     for anchor, poses in sketch.lines:
         at = frame.at(anchor.at_mm)
         canvas.saveState()
@@ -733,8 +735,6 @@ def _draw_lines(canvas: Any, frame: _Frame, sketch: _Sketch) -> None:
         for pose in poses:
             canvas.line(*at, *frame.at((pose.x_mm, pose.y_mm)))
         canvas.restoreState()
-        if anchor not in drawn:
-            _draw_anchor(canvas, frame, anchor)
 
 
 def _draw_anchor(canvas: Any, frame: _Frame, anchor: Anchor) -> None:
@@ -868,7 +868,7 @@ def _handle(canvas: Any, frame: _Frame, scene: Scene, plan: Plan, pose: Pose) ->
 
 
 def _draw_room(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
-    """Draw which way the floor falls, what a line may be made fast to, and beams with their underside."""
+    """Draw which way the floor falls, and beams with their underside."""
     room = scene.shop.rooms[key]
     x0, y0, x1, y1 = bounds(room.outline)
     if room.slope is not None and room.slope.fall > 0:
@@ -876,8 +876,6 @@ def _draw_room(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
         c, s = cos_sin(room.slope.towards_deg)
         _arrow(canvas, (a[0] - 5 * c, a[1] - 5 * s), (a[0] + 5 * c, a[1] + 5 * s))
         _word(canvas, a[0] - 5.0, a[1] + 1.2, f"falls 1 in {1 / room.slope.fall:.0f}", 2.2)
-    for anchor in room.anchors:
-        _draw_anchor(canvas, frame, anchor)
     for beam in scene.shop.fixtures.values():
         if beam.room == key and beam.base_mm > 0:
             _shape(canvas, frame, beam.outline, line=0.3, grey=0.2, fill=None, dash=True)

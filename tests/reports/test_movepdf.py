@@ -156,7 +156,9 @@ def test_a_line_is_drawn_to_its_ring_from_where_it_holds_it(tmp_path: Path) -> N
     assert it is not None
     ((line, legs),) = [each for each in lines_on(it) if each[1][0].slope is not None]
     assert line.named == "ring" and {leg.room.key for leg in legs} == {"b"}
-    assert "dash and dot: a line" in words(desk, plan)
+    with pdfplumber.open(io.BytesIO(sheet_pdf(desk.scene(), plan, date(2026, 3, 1)))) as sheet:
+        drawn = [each for each in sheet.pages[0].lines if len((each["dash"] or ((),))[0]) == 4]
+    assert len(drawn) == 2  # to where it first and where it last holds it
 
 
 def test_each_condition_stands_under_the_step_before_which_it_is_accepted(tmp_path: Path) -> None:
