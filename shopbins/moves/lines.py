@@ -439,7 +439,7 @@ class _Stands:
         """Look at what it stands on in a situation."""
         import numpy as np
 
-        lift, self._kg = 0.0 if it.gear.up_mm is None else it.gear.up_mm[0], it.load.least_kg
+        lift, self._kg = _up_mm(it), it.load.least_kg
         rows = []
         for stance, c in itertools.product(it.gear.stances, centres(it)):
             for a, b in edges(convex_hull(stance.polygon)):
@@ -496,7 +496,7 @@ def _fast_between(it: Situation, force_n: float, aside_deg: float) -> tuple[floa
     """Return how low and how high on the thing a line may be made fast: from where there is something to tie
     to up to where the pull tips it, or to its top.
     """
-    up, low = 0.0 if it.gear.up_mm is None else it.gear.up_mm[0], lowest_tie_mm(it)
+    up, low = _up_mm(it), lowest_tie_mm(it)
     mass, height = it.load.least_kg, it.load.height_mm
     most = low if height is None else up + height
     if mass is not None and aside_deg < 90.0:
@@ -509,9 +509,14 @@ def lowest_tie_mm(it: Situation) -> float:
     the belly of its gear, if that is lower. Loose skates and rollers are pulled out from under it: none is
     tied to them (common practice, no source).
     """
-    up, load, belly = 0.0 if it.gear.up_mm is None else it.gear.up_mm[0], it.load, it.gear.gear.clearance_mm
-    under = up + (load.under_mm or 0.0 if len(load.feet) >= 3 else 0.0)
+    load, belly = it.load, it.gear.gear.clearance_mm
+    under = _up_mm(it) + (load.under_mm or 0.0 if len(load.feet) >= 3 else 0.0)
     return under if belly is None or it.kind in LOOSE else min(under, belly)
+
+
+def _up_mm(it: Situation) -> float:
+    """Return how much higher a thing is on its gear at its lowest than where it stands now."""
+    return 0.0 if it.gear.up_mm is None else it.gear.up_mm[0]
 
 
 LOOSE = ("skates", "rollers and bar")
