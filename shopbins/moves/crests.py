@@ -140,9 +140,10 @@ def _risen(rises: Sequence[tuple[float, float, float]], at: float) -> float:
 
 
 class _Nearest(NamedTuple):
-    """The crest nearest to any of the lines to a point, how high that is made fast, in which room."""
+    """The crest nearest to any line to a point, that point, how high the line is made fast, in which room."""
 
     crest: Crest
+    anchor: Anchor
     at_mm: float
     room: str
 
@@ -154,15 +155,15 @@ def over_crests(it: Situation) -> Iterator[Part]:
     floor = _floor(it)
     if not floor.stands and not any(slope is not None and slope.fall > 0 for _, slope in floor.rooms):
         return
-    near: dict[str, tuple[Anchor, _Nearest]] = {}
+    near: dict[str, _Nearest] = {}
     for line, legs in lines_on(it):
         poses = tuple(_while_on(it, legs))
         for anchor, fast in zip(line.anchors, line.fast, strict=True):
             for pose in poses:
                 crest = _crest(it, floor, pose, anchor, fast.at_mm)
-                if crest is not None and (anchor.key not in near or crest < near[anchor.key][1].crest):
-                    near[anchor.key] = anchor, _Nearest(crest, fast.at_mm, legs[0].room.key)
-    for anchor, (crest, at_mm, room) in near.values():
+                if crest is not None and (anchor.key not in near or crest < near[anchor.key].crest):
+                    near[anchor.key] = _Nearest(crest, anchor, fast.at_mm, legs[0].room.key)
+    for crest, anchor, at_mm, room in near.values():
         least, where = it.own["carry clear"] + it.measured_mm, show_point(*map(round, crest.at))
         text = f"straight from {show_length(at_mm)} up on {it.name} to {anchor.key} a line "
         text += (
