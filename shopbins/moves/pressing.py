@@ -18,7 +18,7 @@ from shopbins.moves.fitted import JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
 from shopbins.moves.plates import Laid, Tracks, lay_over
-from shopbins.moves.ramps import half_track_mm
+from shopbins.moves.ramps import half_track_mm, pad_long_mm
 from shopbins.moves.route import on_floors, open_holes
 from shopbins.moves.running import places_off_wheels, ramps, sills
 from shopbins.moves.shares import ask_cg, bears, gear_bears, wheel_range_kg
@@ -523,10 +523,8 @@ def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | s
     points = it.gear.wheels
     there = _on_it(it, points, cover.outline, half) if points else ()
     on = tuple(p for at in there for _, p in at if _near(p, cover.outline, half))
-    pad = it.gear.gear.size_mm
-    long = pad[0] if it.kind == "skates" and pad is not None else 0.0
     least = _surely_on(it, cover, wheel_range_kg(it))
-    tracks = Tracks(on if points else None, half, least, long, _kg_on(it, cover, half))
+    tracks = Tracks(on if points else None, half, least, pad_long_mm(it), _kg_on(it, cover, half))
     every = (lay_over(gear, cover, tracks, kg, it.own["plate rests"]) for gear in _plates_told(it))
     return [each if isinstance(each, str) else _stands_there(it, each) or each for each in every]
 

@@ -40,6 +40,12 @@ def half_track_mm(it: Situation) -> float:
     return max(half, pad[1] / 2) if it.kind == "skates" and pad is not None else half
 
 
+def pad_long_mm(it: Situation) -> float:
+    """Return how far along the way one wheel bears: of a skate how long its pad is, else 0."""
+    pad = it.gear.gear.size_mm
+    return pad[0] if it.kind == "skates" and pad is not None else 0.0
+
+
 # --- where wheels go over an edge -------------------------------------------------------------------------
 
 

@@ -59,6 +59,7 @@ from shopbins.moves.ramps import (
     leaning,
     meeting,
     on_floor,
+    pad_long_mm,
     run_for,
     sides_crossed,
     too_short,
@@ -1539,9 +1540,7 @@ def _leaning_bends(it: Situation, laid: Ramps, at: str, subjects: tuple[str, ...
     ramp, edge, width, one = laid.gear, laid.edge, laid.width_mm, one_bears(it)
     if ramp.kind != "plate" or width is None:
         return
-    half, pad = half_track_mm(it), it.gear.gear.size_mm
-    long = pad[0] if it.kind == "skates" and pad is not None else 0.0
-    span = Span(laid.run_mm, min(width, laid.run_mm + 2 * half), long)
+    span = Span(laid.run_mm, min(width, laid.run_mm + 2 * half_track_mm(it)), pad_long_mm(it))
     least = 0.0 if one is None or any(stance.assumed for stance in it.gear.stances) else one.least_kg
     found = bridge(ramp, span, _on_one_kg(it, laid), least, 0.0, laid.count)
     more: dict[str, Any] = {"room": edge.room}
