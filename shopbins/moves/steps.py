@@ -2,13 +2,15 @@
 
 What stands in the way is cleared, what only a hoist takes off comes off and the hoist goes out again, the
 other parts come off (all that is judged is judged without them), the way is made ready (leaf off, plates,
-then ramps at them), it
-is lifted onto its gear and lashed, then held by its line (first chocked and held where it is lifted on a
-slope), it is moved (lines changed and straight gear set round in the order of the way), let down, the gear
-comes out, on a slope its line comes off, parts and leaf go back on, what was shifted goes back where that is
-free. A step is a plain document: `what` (shift, take off, move, put back; 'do' where nothing is recorded but
-the tick), `title`, `keep` (figures to keep meanwhile), `spots` (points of the shop's floor that its title
-names), and what is then recorded. Poses are in the frame of the zone named.
+then ramps at them), it is lifted onto its gear and lashed, then held by its line (first chocked and held
+where it is lifted on a slope), it is moved (lines changed, straight gear set round, plates and ramps taken up
+and laid again in the order of the way), let down, the gear comes out, on a slope its line comes off, what was
+laid is taken up, parts and leaf go back on, what was shifted goes back where that is free.
+
+A step is a plain document: `what` (shift, take off, move, put back; 'do' where nothing is recorded but the
+tick), `title`, `keep` (conditions to keep meanwhile), `needs` (ids of those to be accepted before the tick),
+`spots` (points of the shop's floor that get a letter on the plan), and what is then recorded. Poses are in
+the frame of the zone named.
 """
 
 from __future__ import annotations
