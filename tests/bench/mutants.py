@@ -24,6 +24,7 @@ from __future__ import annotations
 import argparse
 import ast
 import contextlib
+import copy
 import gc
 import importlib
 import importlib.machinery
@@ -160,6 +161,18 @@ def statements(tree: ast.AST) -> dict[int, tuple[int, int]]:
     return spans
 
 
+def standing_in(node: ast.expr, above: dict[int, ast.AST]) -> ast.AST:
+    """Return what a change is said with: of a number the expression it stands in, but for tables."""
+    found: ast.AST = node
+    while isinstance(found, ast.Constant | ast.Slice | ast.keyword):
+        found = above[id(found)]
+        if not isinstance(found, ast.expr | ast.keyword) or isinstance(
+            found, ast.Tuple | ast.List | ast.Dict
+        ):
+            return node
+    return found
+
+
 @dataclass(frozen=True, slots=True)
 class Mutant:
     """One change: in which file, which of its nodes, by what luck, and what it is."""
@@ -192,19 +205,20 @@ def mutants(package: str, luck: random.Random) -> list[Mutant]:
     for path in sorted(Path("shopbins", package).rglob("*.py")):
         tree = ast.parse(path.read_text(encoding="utf-8"))
         spans = statements(tree)
+        above = {id(each): node for node in ast.walk(tree) for each in ast.iter_child_nodes(node)}
         skipped = {id(each) for node in ast.walk(tree) for top in passed_over(node) for each in ast.walk(top)}
         for n, node in enumerate(list(ast.walk(tree))):
             if not isinstance(node, ast.expr) or id(node) in skipped:
                 continue
-            before, seed = ast.unparse(node), luck.randrange(1 << 30)
-            whole = spans[id(node)]
-            if not change(node, random.Random(seed)):
+            seed, whole = luck.randrange(1 << 30), standing_in(node, above)
+            copies: dict[int, Any] = {}
+            changed = copy.deepcopy(whole, copies)
+            if not change(copies[id(node)], random.Random(seed)):
                 continue
-            file, said = str(path), f"{before[:90]}  ->  {ast.unparse(node)[:90]}"
+            file, said = str(path), f"{ast.unparse(whole)}  ->  {ast.unparse(changed)}"
             if f"{file}: {said}" not in equal:
-                found.append(
-                    Mutant(file, n, seed, ((node.lineno, node.end_lineno or node.lineno), whole), said)
-                )
+                lines = (node.lineno, node.end_lineno or node.lineno), spans[id(node)]
+                found.append(Mutant(file, n, seed, lines, said))
     luck.shuffle(found)
     return found
 
@@ -514,13 +528,13 @@ def main() -> None:
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         kept = (args.maps or Path(folder)).absolute()
         kept.mkdir(exist_ok=True)
-        copy = Path(folder) / "copy"
-        copy.mkdir()
+        place = Path(folder) / "copy"
+        place.mkdir()
         for name in COPIED:
-            (shutil.copytree if (ROOT / name).is_dir() else shutil.copy2)(ROOT / name, copy / name)
-        os.chdir(copy)
-        sys.path.insert(0, str(copy))
-        os.environ["PYTHONPATH"] = str(copy)
+            (shutil.copytree if (ROOT / name).is_dir() else shutil.copy2)(ROOT / name, place / name)
+        os.chdir(place)
+        sys.path.insert(0, str(place))
+        os.environ["PYTHONPATH"] = str(place)
         for package in args.packages.split(","):
             chosen = mutants(package, random.Random(f"{args.seed} {package}"))[args.first : args.most]
             path, files = kept / "map.json", files_of(package)
