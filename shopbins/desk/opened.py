@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from shopbins.records.where import Matches
     from shopbins.rules.auditing import Heard
     from shopbins.rules.finding import Finding
-    from shopbins.rules.keeping import Auditor
+    from shopbins.rules.auditor import Auditor
     from shopbins.scene.scene import Scene
     from shopbins.search.search import Index
     from shopbins.shop.model import Shop
@@ -253,7 +253,7 @@ class OpenDesk:
 
         `heard` as `rules.auditing.audit` has it.
         """
-        from shopbins.rules.keeping import Auditor
+        from shopbins.rules.auditor import Auditor
 
         scene = self.scene()
         auditor, seq = self._auditor or (Auditor(), None)

@@ -16,6 +16,7 @@ from shopbins.rules.finding import Finding
 from shopbins.rules.registry import RULES
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import listed
+from shopbins.rules.sources import cited
 from shopbins.rules.things import RECORDED, count_waiting, walk
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Shop
@@ -113,7 +114,7 @@ def _row(
     own = not figures or check in OWN_FIGURES or _own(shop, check)
     name = of or ("own" if own else limits.sets_of(shop)[0])
     law = limits.law(shop, check)
-    source = _source(rule, of, figures) or (law.source if law is not None else "")
+    source = cited(shop, rule.key, _source(rule, of, figures) or (law.source if law is not None else ""))
     said = partial(CoverageRow, rule.key, set=name, advice_set=advice, source=source)
     first = next(iter(unjudged.values()), None)
     if not things:

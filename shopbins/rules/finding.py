@@ -123,8 +123,8 @@ class Compared:
             text=text,
             room=room,
             at_mm=None if at_mm is None else (round(at_mm[0], 3), round(at_mm[1], 3)),
-            measured=None if measured is None else round(measured, 6),
-            limit=None if limit is None else round(limit, 6),  # 28 in are 711.2 mm, not 711.1999999999999
+            measured=_figure(measured),
+            limit=_figure(limit),
             unit=unit,
             source=self.source if source is None else source,
             remedy=remedy or self.remedy,
@@ -132,6 +132,14 @@ class Compared:
             gap=gap,
             moves=tuple(moves),
         )
+
+
+def _figure(value: float | None) -> float | None:
+    """Return a figure as it is shown: 28 in are 711.2 mm, not 711.1999999999999; whole numbers are whole."""
+    if value is None:
+        return None
+    rounded = round(float(value), 6)
+    return int(rounded) if rounded.is_integer() else rounded
 
 
 DANGER = (

@@ -21,14 +21,17 @@ INSTEAD = {
 
 def in_force(shop: Shop, findings: Iterable[Finding]) -> list[Finding]:
     """Return the findings citing no document of a set that is not in force."""
-    there = limits.sets_of(shop)
-    return [each if "us" in there else _without(each, shop.rules) for each in findings]
+    return [
+        each if each.source == (kept := cited(shop, each.rule, each.source)) else replace(each, source=kept)
+        for each in findings
+    ]
 
 
-def _without(found: Finding, rules: str) -> Finding:
-    if not any(words in found.source for words in OF):
-        return found
-    kept = [part for part in found.source.split("; ") if not any(words in part for words in OF)]
-    other = INSTEAD.get(rules, {}).get(found.rule)
+def cited(shop: Shop, rule: str, source: str) -> str:
+    """Return what a rule's source says without the documents of a set that is not in force."""
+    if "us" in limits.sets_of(shop) or not any(words in source for words in OF):
+        return source
+    kept = [part for part in source.split("; ") if not any(words in part for words in OF)]
+    other = INSTEAD.get(shop.rules, {}).get(rule)
     kept += [other] if other is not None and other not in kept else []
-    return replace(found, source="; ".join(kept) or limits.MARKS["O"])
+    return "; ".join(kept) or limits.MARKS["O"]

@@ -31,7 +31,7 @@ from shopbins.placing.judging import judge
 from shopbins.placing.places import best_places
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding
-from shopbins.rules.keeping import Auditor
+from shopbins.rules.auditor import Auditor
 from shopbins.scene.scene import Scene, build
 from shopbins.scene.waysout import kept_for
 from shopbins.shop.model import Door, KeepClear, Level, Room, Shop, Walkway

@@ -14,7 +14,7 @@ from shopbins.ledger.docs import where_doc
 from shopbins.ledger.model import Away, InGroup, InZone
 from shopbins.ledger.state import State
 from shopbins.rules.auditing import audit
-from shopbins.rules.keeping import Auditor
+from shopbins.rules.auditor import Auditor
 from shopbins.scene.scene import build
 from shopbins.shop.model import Door, Fixture, KeepClear, Level, Limits, Room, Shop, Walkway
 

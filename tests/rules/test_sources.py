@@ -8,6 +8,7 @@ import pytest
 from building import TODAY, Pile, box, of, shop, zone
 
 from shopbins.rules.auditing import audit
+from shopbins.rules.coverage import coverage
 from shopbins.shop.model import Door, Fixture, KeepClear, Limits, Opening, Shop, Walkway
 
 
@@ -44,6 +45,20 @@ def test_no_set_is_judged_by_the_law_of_another(rules: str, american: bool) -> N
     cited = [f for f in judged if "29 CFR" in f.source or "NFPA" in f.source]
     assert bool(cited) is american
     assert all(f.source for f in judged)
+
+
+@pytest.mark.parametrize(("rules", "american"), [("us", True), ("uk", False), ("eu", False), ("own", False)])
+def test_what_was_looked_at_names_the_law_in_force_too(rules: str, american: bool) -> None:
+    there, pile = crowded(rules)
+    scene = pile.scene(there)
+    rows = coverage(scene, audit(scene, TODAY))
+    cited = [row.check for row in rows if "29 CFR" in row.source or "NFPA" in row.source]
+    assert bool(cited) is american, cited
+
+
+def test_a_whole_figure_is_told_as_one() -> None:
+    there, pile = crowded("own")
+    assert {repr(each.limit) for each in of(there, "walkway", pile)} == {"1000"}
 
 
 @pytest.mark.parametrize("rules", ["us", "uk", "eu", "own"])

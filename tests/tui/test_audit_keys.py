@@ -9,7 +9,7 @@ import pytest
 
 from shopbins.ledger.model import Mass, Size
 from shopbins.records.group import CHANGE
-from shopbins.rules import keeping
+from shopbins.rules import auditor
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.stopbox import StopBox
 from shopbins.tui.widgets.detail import Told
@@ -194,8 +194,8 @@ def slow_rules(monkeypatch):
 
         return replace(rule, audit=look)
 
-    rules = [slowed(rule) for rule in keeping.RULES if rule.audit is not None]
-    monkeypatch.setattr(keeping, "RULES", rules)
+    rules = [slowed(rule) for rule in auditor.RULES if rule.audit is not None]
+    monkeypatch.setattr(auditor, "RULES", rules)
     yield go_on
     go_on.set()
 
