@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from shopbins.records.tables import TableColumn
     from shopbins.records.where import Matches
     from shopbins.rules.auditing import Heard
-    from shopbins.rules.finding import Finding
     from shopbins.rules.auditor import Auditor
+    from shopbins.rules.finding import Finding
     from shopbins.scene.scene import Scene
     from shopbins.search.search import Index
     from shopbins.shop.model import Shop

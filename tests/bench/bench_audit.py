@@ -30,8 +30,8 @@ from shopbins.ledger.state import State
 from shopbins.placing.judging import judge
 from shopbins.placing.places import best_places
 from shopbins.rules.auditing import audit
-from shopbins.rules.finding import Finding
 from shopbins.rules.auditor import Auditor
+from shopbins.rules.finding import Finding
 from shopbins.scene.scene import Scene, build
 from shopbins.scene.waysout import kept_for
 from shopbins.shop.model import Door, KeepClear, Level, Room, Shop, Walkway

@@ -58,7 +58,7 @@ def test_what_was_looked_at_names_the_law_in_force_too(rules: str, american: boo
 
 def test_a_whole_figure_is_told_as_one() -> None:
     there, pile = crowded("own")
-    assert {repr(each.limit) for each in of(there, "walkway", pile)} == {"1000"}
+    assert {repr(each.limit) for each in of(there, "walkway", pile)} == {"500"}
 
 
 @pytest.mark.parametrize("rules", ["us", "uk", "eu", "own"])
