@@ -15,18 +15,15 @@ from shopbins.lists.count import COUNT, balance_said, counted_rows, stands_said
 from shopbins.lists.listing import List
 from shopbins.lists.milestones import MILESTONES, Milestone, milestones
 from shopbins.lists.shortages import SHORTAGES, unasked_said
+from shopbins.records import care as cares
+from shopbins.records import connection, milestone, shortage
 from shopbins.strip.care import care
+from shopbins.strip.connections import connections
 from shopbins.strip.count import KINDS, WORDS, Count, Stands, count, unasked
-from shopbins.strip.shortages import shortages
-from shopbins.tui.refit.keys import (
-    add_care,
-    add_connection,
-    add_milestone,
-    ask_care,
-    ask_milestone,
-    ask_shortage,
-    join,
-)
+from shopbins.strip.shortages import hold_up, shortages
+from shopbins.tui.asking import ask_about, ask_new
+from shopbins.tui.dialogs.pick import Choice, Pick
+from shopbins.tui.keys.groupactions import ask_place
 from shopbins.tui.refit.views import All, Next, Only, View
 from shopbins.tui.refit.working import ask_shortage_facts
 from shopbins.tui.widgets.linelist import Cell, screen_columns
@@ -34,6 +31,7 @@ from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
+    from shopbins.ledger.events import Event
     from shopbins.strip.care import Care as CareOf
     from shopbins.strip.connections import Connection
     from shopbins.strip.count import CountLine
@@ -84,8 +82,18 @@ class Shortages(Recorded["Lack"]):
         return next(iter(row.doc.get("positions", ())), None)
 
     def ask(self, app: Host, row: Lack, chain: Callable[[str], None]) -> bool:  # noqa: ARG002
-        """Ask what there is to say of a shortage."""
-        ask_shortage(app, row.key)
+        """Ask what there is to say of a shortage; what came as a group is laid down at once."""
+
+        def came(event: Event) -> None:
+            table, _, group_id = event.subjects[0].partition(":")
+            if event.kind == shortage.ARRIVE.kind and table == "group":
+                group = app.desk.state.group(group_id)
+                ask_place(app, group, f"{group.shown} is here: where is it put down?")
+
+        def said(key: str) -> str:
+            return shortage.sentence(app.desk.state, key, app.today())
+
+        ask_about(app, shortage.SHORTAGE, shortage.QUESTIONS, row.key, said, came)
         return True
 
     def ask_facts(self, app: Host, row: Lack) -> bool:
@@ -206,12 +214,15 @@ class Milestones(Recorded[Milestone]):
 
     def ask(self, app: Host, row: Milestone, chain: Callable[[str], None]) -> bool:
         """Ask what is to be done about a milestone."""
-        ask_milestone(app, row.key, partial(chain, row.key))
+        first = [(Choice("", "everything in front of it", "in refit order"), partial(chain, row.key))]
+        said = partial(_held_up, app)
+        ask_about(app, milestone.MILESTONE, milestone.QUESTIONS, row.key, said, first=first)
         return True
 
     def add(self, app: Host) -> None:
         """Ask for a milestone."""
-        add_milestone(app)
+        title = "What is the milestone, by when, what does it need back on?"
+        ask_new(app, milestone.MILESTONE, milestone.SET, title, lambda key, _: _held_up(app, key))
 
     def detail(self, row: Milestone) -> list[str]:
         """Say the way to it."""
@@ -226,6 +237,10 @@ class Milestones(Recorded[Milestone]):
         return counted(len(self.rows), "milestone")
 
 
+def _held_up(app: Host, key: str) -> str:
+    return hold_up(app.desk.state, key, app.today()).sentence
+
+
 class Ends(Recorded["Connection"]):
     """Wires, hoses and pipes by their two ends."""
 
@@ -236,19 +251,41 @@ class Ends(Recorded["Connection"]):
 
     def load(self, only: Only) -> None:
         """List every connection, those apart first."""
-        from shopbins.strip.connections import connections
-
         found = [each for each in connections(self.desk.state) if only.machine in (None, each.machine)]
         self.rows = sorted(found, key=lambda each: each.joined)
 
     def ask(self, app: Host, row: Connection, chain: Callable[[str], None]) -> bool:  # noqa: ARG002
         """Ask which end is joined, or apart again."""
-        join(app, row)
+        names = {"a": f"end A ({row.a})", "b": f"end B ({row.b})"}
+        choices = [
+            Choice(end, f"{name} is {'apart after all' if row.is_joined(end) else 'joined'}")
+            for end, name in names.items()
+        ]
+        both = "apart after all" if row.joined else "joined"
+        choices.append(Choice("ab", f"both ends are {both}"))
+
+        def chosen(ends: str | None) -> None:
+            if ends is None:
+                return
+            apart = row.joined if ends == "ab" else row.is_joined(ends)
+            day = None if apart else app.day().isoformat()
+            said = "both ends" if ends == "ab" else names[ends]
+            app.attempt(
+                lambda: app.desk.do(connection.SET(row.key, ends=dict.fromkeys(ends, day))),
+                f"{row.told}: {said} {'apart' if apart else 'joined'}",
+            )
+
+        app.push_screen(Pick(row.told, choices, digits=True), chosen)
         return True
 
     def add(self, app: Host) -> None:
         """Ask for a wire, hose or pipe."""
-        add_connection(app)
+        title = "Which wire, hose or pipe, from where to where?"
+
+        def said(key: str, _: object) -> str:
+            return next(each.told for each in connections(app.desk.state) if each.key == key)
+
+        ask_new(app, connection.CONNECTION, connection.CONNECT, title, said)
 
     def detail(self, row: Connection) -> list[str]:
         """Say both ends."""
@@ -283,12 +320,13 @@ class Care(Recorded["CareOf"]):
 
     def ask(self, app: Host, row: CareOf, chain: Callable[[str], None]) -> bool:  # noqa: ARG002
         """Ask what there is to say of care."""
-        ask_care(app, row.key)
+        ask_about(app, cares.CARE, cares.QUESTIONS, row.key, partial(_comes_round, app))
         return True
 
     def add(self, app: Host) -> None:
         """Ask for care that comes round again."""
-        add_care(app)
+        title = "What comes round again, and how often?"
+        ask_new(app, cares.CARE, cares.ADD, title, lambda key, _: _comes_round(app, key))
 
     def detail(self, row: CareOf) -> list[str]:
         """Say when it was last done."""
@@ -300,6 +338,10 @@ class Care(Recorded["CareOf"]):
     def note(self) -> str:
         """Say how many are overdue."""
         return f"{sum(1 for each in self.rows if each.overdue)} overdue of {len(self.rows)}"
+
+
+def _comes_round(app: Host, key: str) -> str:
+    return cares.sentence(app.desk.state, key, app.today())
 
 
 VIEWS: tuple[type[View[object]], ...] = (  # type: ignore[assignment]

@@ -21,8 +21,8 @@ from shopbins.tui.keys.acting import position_items
 from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.place import ListPlace
-from shopbins.tui.refit.keys import ask_report, show_fetching
 from shopbins.tui.refit.lists import VIEWS
+from shopbins.tui.refit.papers import ask_report, show_fetching
 from shopbins.tui.refit.putting import pick_part
 from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.refit.views import All, Only, View
