@@ -171,7 +171,7 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
 
     if not plan.planned:
         raise NotDone(f"{plan.headline}: there is nothing to plan")
-    title = f"{plan.name} to {plan.to} on {plan.gear.gear.name}"
+    title = f"{plan.name} to {plan.to} on {plan.gear.shown}"
     steps = steps_of(desk.scene(), plan)
     only = [_condition_doc(p.text, p.evidence) for p in plan.conditions]
     asked = _asked(plan)

@@ -39,7 +39,7 @@ from shopbins.moves.shiftlist import (
     shift_list,
     shifted_scene,
 )
-from shopbins.moves.steered import Axle, axle_of, steer, turned_where_told
+from shopbins.moves.steered import Axle, anyhow, axle_of, steer, turned_where_told
 from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
 from shopbins.rules.finding import Finding
 from shopbins.rules.slopes import is_steep
@@ -366,7 +366,7 @@ def _on_the_level(job: Job, base: Attempt, ask: Asker, found: Found, things: Seq
     if lacks == AS_WANTED or not turned_where_told(base.gear):
         return found
     job.say(f"{base.gear.gear.name}: turning it on the level")
-    axle = Axle((0.0, 0.0), base.gear.axis_deg, 0.0, across=True, wheels=base.gear.rolls_on)
+    axle = anyhow(base.gear)
     other = steer(ask, axle, things, found.grown_mm)
     better = other.answer == "goes" and unlike_wanted(job.scene, base, other.path) < lacks
     return other if better else found

@@ -38,7 +38,7 @@ from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer, along
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.pressing import covers_of
 from shopbins.moves.route import Ground
-from shopbins.moves.steered import Axle, about, axle_of, fine, from_axle, to_axle
+from shopbins.moves.steered import Axle, about, anyhow, axle_of, fine, from_axle, to_axle
 from shopbins.moves.tolerance import Asker, Found, grown
 from shopbins.scene.standing import Standing
 
@@ -490,8 +490,7 @@ def _way(
         way = ask.goes(bare, need if grows else 0.0)
         if way.path and all_clear(here, way.path, need):  # type: ignore[arg-type]
             return list(way.path)
-    anyhow = Axle((0.0, 0.0), base.gear.axis_deg, 0.0, across=True)
-    for axle in (steered or anyhow).ways:
+    for axle in (steered or anyhow(base.gear)).ways:
         sweeps, _ = bands.sweeps(things, axle)
         every = [
             (bands.planner(i).ground, [things[k] for k in bands.things(i, things)], about(axle, it.outline))

@@ -65,6 +65,12 @@ def goes_under(it: Situation) -> Iterator[Part]:
         how = f"gear: {it.gear.gear.key}: {{inside: 820}}"
     yield from _judged(it, UNDER, it.gear.goes_under, how)
     yield from _short_forks(it)
+    if it.kind == "rollers and bar" and it.gear.across:
+        text = (
+            f"{it.gear.gear.name} lie along {it.name}, set across: a plate under all of its base, as runners "
+            "along it go down between two of them"
+        )
+        yield UNDER.only((*it.subjects, "across"), "a whole plate under it, no runners", text, judged=False)
     for found in it.gear.findings:
         if found.rule == BALANCE.key:
             yield BALANCE.no(

@@ -72,8 +72,8 @@ class GearAnswer:
     told; `up_mm` the least and most the thing is raised over where it stands now; `heel` the middle
     between the heels of forks; `forks_set` says how far aside of the middle of their opening those are set,
     '' where they are not, and a `spare` answer has them in the middle where the one before it has not. It
-    rolls along `axis_deg` of the thing's frame (the way forks point, of skates and trolleys along its x),
-    which is what steering counts from.
+    rolls along `axis_deg` of the thing's frame (the way forks point, of what it is set on along its x, 90
+    where that is set across), which is what steering counts from.
     """
 
     gear: Gear
@@ -106,6 +106,16 @@ class GearAnswer:
         if self.steering == "axis":
             return OWN_AXIS
         return None if self.turning_radius_mm is None else Turning(self.turning_radius_mm)
+
+    @property
+    def across(self) -> bool:
+        """Whether what it is set on rolls across it, not along its x."""
+        return self.gear.kind in JACKED and self.axis_deg != 0.0
+
+    @property
+    def shown(self) -> str:
+        """The gear by name, and how it is set where that is not along."""
+        return f"{self.gear.name} set across" if self.across else self.gear.name
 
     @property
     def wheels(self) -> tuple[Point, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from shopbins.moves.fitted import GearAnswer, with_findings
+from shopbins.moves.fitted import JACKED, GearAnswer, with_findings
 from shopbins.moves.forks import Opening
 from shopbins.moves.load import Load
 from shopbins.shop.figures import OWN, Moving
@@ -30,23 +30,25 @@ def judge_gear(
     fall: float = 0.0,
     own: Moving = OWN,
     centred: bool = False,
+    across: bool = False,
 ) -> GearAnswer:
     """Judge one piece of gear for one thing.
 
     `opening` is the side forks enter by (without it, the best of the thing's); `measured_mm` how well
     lengths were measured; `fall` the steepest floor on the way in mm per mm run (cautions only); `own` our
-    own figures; `centred` sets forks in the middle of what is clear, not under the centre of gravity.
+    own figures; `centred` sets forks in the middle of what is clear, not under the centre of gravity;
+    `across` sets what it is jacked onto to roll across it.
     """
     from shopbins.moves import cranes, trucks, wheels
 
     if gear.kind == "pallet truck":
         fitted = trucks.fit(gear, load, opening, measured_mm, own, centred=centred)
     elif gear.kind == "skates":
-        fitted = wheels.fit_skates(gear, load)
+        fitted = wheels.fit_skates(gear, load, across=across)
     elif gear.kind == "trolley":
-        fitted = wheels.fit_trolley(gear, load, own)
+        fitted = wheels.fit_trolley(gear, load, own, across=across)
     elif gear.kind == "rollers and bar":
-        fitted = wheels.fit_rollers(gear, load)
+        fitted = wheels.fit_rollers(gear, load, across=across)
     elif gear.kind == "by hand":
         fitted = wheels.fit_hands(gear, load)
     else:
@@ -56,7 +58,7 @@ def judge_gear(
 
 def judge_sides(gear: Gear, load: Load, *, measured_mm: float, own: Moving) -> Iterator[GearAnswer]:
     """Judge one piece of gear for one thing, forks from every side they go in: under its centre of gravity,
-    and spare in the middle of what is clear.
+    and spare in the middle of what is clear; what only rolls straight on along it, and set across.
 
     A thing on runners has fewer than three feet: skates go under its jacking points.
     """
@@ -69,3 +71,5 @@ def judge_sides(gear: Gear, load: Load, *, measured_mm: float, own: Moving) -> I
         if answer.forks_set:
             centred = judge_gear(gear, load, opening=opening, measured_mm=measured_mm, own=own, centred=True)
             yield replace(centred, spare=True)
+        if gear.kind in JACKED and answer.steering == "axis":
+            yield judge_gear(gear, load, measured_mm=measured_mm, own=own, across=True)

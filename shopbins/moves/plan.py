@@ -312,6 +312,7 @@ class Plan:
             "would_go": list(self.would_go),
             "route": list(self.route),
             "gear": self.gear.gear.key,
+            "set_across": self.gear.across,
             "off_first": [part.called for part in self.off_first],
             "shift": [each.as_json() for each in self.shift],
             "minutes": round(self.minutes),
@@ -412,6 +413,16 @@ class Worked:
         return self.verdict <= Verdict.ASKED and not self.turned
 
     @property
+    def gains_across(self) -> bool:
+        """Tell whether straight gear may do better set across: it is set round on the way, or none was found
+        and that there is none is not proved of it turned and slid anyhow.
+        """
+        it = self.attempt
+        return it is not None and (
+            bool(turns_of(self.legs)) or (not self.legs and it.verdict is Verdict.OPEN)
+        )
+
+    @property
     def turned_down(self) -> bool:
         """Tell whether a way was found and only what hangs on its spot or turn speaks against it."""
         against = [p for p in self.parts if p.verdict is Verdict.NO or _gave_up(p)]
@@ -456,6 +467,11 @@ class Worked:
         holds = [p for p in against if row_of(p).finding.rule == HOLDS.key]
         far = any(by_hand or lack_of(p) >= FAR_OFF for p in holds)
         return int(verdict), far, lost, worst, lacks, self.option.hung
+
+
+def _alike(option: Option) -> tuple[str, frozenset[str], bool]:
+    """Return what options alike in gear and parts off have in common."""
+    return option.gear.key, names(option.body.off), option.body.base
 
 
 NOT_AT_A_GLANCE = (True, math.inf)
@@ -522,7 +538,7 @@ class _Search:
         for answer in judge_sides(gear, it.load, measured_mm=self.scene.shop.measured_mm, own=self.own):
             parts = tuple(judged(self._situation(it, answer, None), "gear"))
             found.append(Option(gear, it, answer, minutes, parts))
-        return sorted(found, key=lambda o: (o.answer.spare, -_closeness(o)))
+        return sorted(found, key=lambda o: (o.answer.spare, o.answer.across, -_closeness(o)))
 
     def _situation(
         self, it: Body, answer: GearAnswer, route: Route | None, tried: Attempt | None = None
@@ -606,11 +622,15 @@ class _Search:
 
     def work(self, option: Option) -> Worked:
         """Work one option out; the best of those alike in gear and parts off is kept."""
-        found, body = self._work(option), option.body
-        key = option.gear.key, names(body.off), body.base
+        found, key = self._work(option), _alike(option)
         if key not in self.worked or found.on_its_gear < self.worked[key].on_its_gear:
             self.worked[key] = found
         return found
+
+    def gains_across(self, option: Option) -> bool:
+        """Tell whether gear set across has to be looked at: for what comes of it set along."""
+        along = self.worked.get(_alike(option))
+        return along is None or along.gains_across
 
     def with_off(self, of: Worked, more: Sequence[Projection]) -> Worked | None:
         """Return what comes of the same gear with some parts more off: as worked out before, else now; None
@@ -626,8 +646,9 @@ class _Search:
             less = self._body([p for p in whole.parts if p.called in off], body.base)
             whole_until, job = self.job.until, self.job
             job.until = min(whole_until, time.perf_counter() + REST_S)
-            for option in self._sides(gear, less, self._minutes(gear, less))[:1]:
-                self.work(option)
+            sides = self._sides(gear, less, self._minutes(gear, less))
+            across = of.option.answer.across
+            self.work(next((side for side in sides if side.answer.across == across), sides[0]))
             job.until = whole_until
         return self.worked[key]
 
@@ -645,11 +666,6 @@ class _Search:
             if found.settles:
                 break
         if best is not None:
-            set_round = any(row_of(p).finding.rule == ROUND.key for p in best.parts)
-            straight = option.answer.steering == "axis" and best.attempt is not None
-            if straight and (set_round or best.verdict is Verdict.OPEN):
-                sideways = "set across at the start or on the way, to go sideways unturned"
-                self.job.missed[f"{option.gear.name}: {sideways}"] = None
             return best
         from shopbins.moves.ways_out import WAY
 
@@ -982,6 +998,10 @@ def plan(
         best = _with_offs(search, _nearest(search, of_gear))
 
     def made(looking: Sequence[str] = ()) -> Plan:
+        for each in of_gear.values():
+            if each.option.answer.steering == "axis" and each.gains_across:
+                sideways = "set across on the way, or askew, to go sideways unturned"
+                job.missed[f"{each.option.gear.name}: {sideways}"] = None
         tried = _side_by_side(gears, of_gear, left, best)
         return _made(search, whole, best, tried, time.perf_counter() - began, looking)
 
@@ -1119,7 +1139,9 @@ def _rest(search: _Search, options: Sequence[Option]) -> Worked | None:
     whole, job.until = job.until, min(job.until, time.perf_counter() + REST_S)
     best: Worked | None = None
     for option in options:
-        if job.stop() or (best is not None and best.settles):
+        if option.answer.across and not search.gains_across(option):
+            continue
+        if job.stop() or (best is not None and best.settles and not option.answer.across):
             break
         if best is not None and best.verdict <= Verdict.ASKED and option.minutes > best.option.minutes:
             break
@@ -1243,9 +1265,10 @@ def _best(
         goes = best is not None and best.verdict <= Verdict.ASKED
         hung = sides[0].hung
         dearer = goes and best is not None and (hung, minutes) >= (best.option.hung, best.minutes)
-        if len(sides) > 1 and not dearer and not job.stop():
+        firsts = [o for o in sides if not (o.answer.spare or o.answer.across)]
+        if len(sides) > 1 and firsts and not dearer and not job.stop():
             job.say(f"{sides[0].gear.name}: from which side")
-            first = search.first_side([o for o in sides if not o.answer.spare])
+            first = search.first_side(firsts)
             sides.sort(key=lambda o: o is not first)
         for option in sides:
             settled = best is not None and max(option.verdict, Verdict.ASKED) > max(
@@ -1253,6 +1276,8 @@ def _best(
             )
             same = goes_with.get((key, minutes))
             enough = same is not None and (same.settles or search.never_level(option))
+            if option.answer.across:
+                enough = not search.gains_across(option)
             spared = dearer or settled or enough
             if best is not None and (spared or job.out_of_time(option.gear.name)):
                 left.setdefault(key, []).append(option)
@@ -1285,7 +1310,8 @@ def _tried(it: Worked, best: Worked) -> Tried:
     if it is not best and it.verdict <= Verdict.ASKED:
         more = f"{it.minutes:.0f} min of work, {best.minutes:.0f} with {best.option.gear.name}"
         why = f"{more}; {why}" if why else more
-    return Tried(gear.key, gear.name, it.verdict, why, margin, off, shift, route, it.minutes)
+    name = it.option.answer.shown
+    return Tried(gear.key, name, it.verdict, why, margin, off, shift, route, it.minutes)
 
 
 def reasons(parts: Iterable[Part], verdict: Verdict) -> str:

@@ -124,13 +124,13 @@ def castors(
     )
 
 
-def rollers_at(front_mm: float, rear_mm: float, half_mm: float) -> Stance:
-    """Return loose rollers by the front and the rear one that is under the base, along x."""
+def rollers_at(front_mm: float, rear_mm: float, half_mm: float, *, across: bool = False) -> Stance:
+    """Return loose rollers by the front and the rear one that is under the base, along x or `across` it."""
     return Stance(
         tuple(
-            Support(x, y, name)
-            for name, x in (("the front roller", front_mm), ("the rear roller", rear_mm))
-            for y in (-half_mm, half_mm)
+            Support(end, at, name) if across else Support(at, end, name)
+            for name, at in (("the front roller", front_mm), ("the rear roller", rear_mm))
+            for end in (-half_mm, half_mm)
         )
     )
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, between, bounds, cos_sin, turned
 from shopbins.geometry.simple import simple
-from shopbins.moves.fitted import GearAnswer, across_box
+from shopbins.moves.fitted import JACKED, GearAnswer, across_box
 from shopbins.moves.tolerance import Asker, Found, grown, refused
 
 PIVOTS_MM = 50.0
@@ -28,14 +28,16 @@ ROLLERS_IN_MM = 175.0
 class Axle:
     """Where a gear turns about, in the thing's frame: the middle of its fixed axle, and where it points.
 
-    `handled`: who steers walks behind it at a handle. `across`: it may as well be set to run across; `stands`
-    is then what touches the floor where it is turned. `wheels` is the convex outline of what it rolls on.
+    `handled`: who steers walks behind it at a handle. `straight`: it only rolls straight on, and is set round
+    to be turned; `stands` is then what touches the floor there. `across`: it may as well run across as it is.
+    `wheels` is the convex outline of what it rolls on.
     """
 
     at: Point
     towards_deg: float
     radius_mm: float
     handled: bool = False
+    straight: bool = False
     across: bool = False
     stands: Outline = ()
     wheels: Outline = ()
@@ -45,11 +47,11 @@ class Axle:
         """What a turn of 60 deg counts for on a way: of straight gear, jacked and set round for it, much."""
         from shopbins.moves.pivot import SET_ROUND_MM, TURN_PRICE_MM
 
-        return SET_ROUND_MM if self.across else TURN_PRICE_MM
+        return SET_ROUND_MM if self.straight else TURN_PRICE_MM
 
     @property
     def ways(self) -> tuple[Axle, ...]:
-        """The ways it may be set under the thing."""
+        """The ways it may run."""
         crosswise = replace(self, towards_deg=self.towards_deg + 90.0)
         return (self, crosswise) if self.across else (self,)
 
@@ -57,11 +59,15 @@ class Axle:
 def axle_of(gear: GearAnswer) -> Axle | None:
     """Return how a gear is steered; None where it turns on the spot.
 
-    Straight gear (`axis`) runs straight on, and is turned about the thing's middle: jacked, set round.
+    Straight gear (`axis`) runs straight on, and is turned about the thing's middle: jacked, set round. What a
+    thing is set on runs along its axis alone, a crane on castors as well across.
     Without a turning radius one of twice its length is taken: the worse of what is usual, own assumption.
     """
     if gear.steering == "axis":
-        return Axle((0.0, 0.0), gear.axis_deg, 0.0, across=True, stands=gear.touching, wheels=gear.rolls_on)
+        return Axle(
+            (0.0, 0.0), gear.axis_deg, 0.0, straight=True, across=gear.gear.kind not in JACKED,
+            stands=gear.touching, wheels=gear.rolls_on,
+        )  # fmt: skip
     if gear.steering != "radius":
         return None
     it = gear.gear
@@ -83,6 +89,11 @@ def axle_of(gear: GearAnswer) -> Axle | None:
     radius = math.sqrt(max(0.0, outer * outer - back * back)) - half
     least = radius if radius > PIVOTS_MM else 0.0
     return Axle(at, towards, least, handled=it.kind == "pallet truck", wheels=gear.rolls_on)
+
+
+def anyhow(gear: GearAnswer) -> Axle:
+    """Return how gear that turns and slides anyhow is driven to turn seldom: along itself, or across."""
+    return Axle((0.0, 0.0), gear.axis_deg, 0.0, straight=True, across=True, wheels=gear.rolls_on)
 
 
 def turned_where_told(gear: GearAnswer) -> bool:
@@ -185,7 +196,9 @@ def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, g
         wheels=about(axle, axle.wheels),
     )
     if poses is None:
-        straight = "on straight legs, turned where it stands," if axle.across else "turning about its wheels"
+        straight = (
+            "on straight legs, turned where it stands," if axle.straight else "turning about its wheels"
+        )
         why = f"turned and slid anyhow it goes; {straight} no way was found"
         return Found("not decided", grown_mm, reason=why)
     poses = finished(poses, goal)

@@ -21,7 +21,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.shapes import Point
+from shopbins.geometry.shapes import Point, bounds
 from shopbins.ledger.docs import outline_doc, size_doc, where_doc
 from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.ledger.whereabouts import place_said
@@ -505,6 +505,10 @@ def _onto(plan: Plan) -> Iterator[Step]:
             "skates": "under its points, let down onto them, tied together",
             "trolley": "under it, its middle below the centre of gravity, let down onto it",
         }.get(kind, "under its runners, let down onto them, square to the way")
+        if plan.gear.across:
+            box = bounds(plan.body.outline)
+            first = "long side" if box.wide_mm >= box.deep_mm else "short end"
+            under = f"set across, to roll {first} first: {under}"
         yield _do(f"{gear} {under}", _conditions(plan, "move-skates-tied"))
     elif kind == "pallet truck":
         side = f" ({plan.gear.opening})" if plan.gear.opening else ""
@@ -526,7 +530,7 @@ def _set_round(
     """Say where gear that only rolls straight on is set round: with what holds it on, where any of it stands
     on a slope, and wedged where it is jacked on a fall.
     """
-    gear = it.gear.gear.name
+    gear, set_so = it.gear.gear.name, "across" if it.gear.across else "along"
     for turn in it.set_round:
         at = show_point(round(turn.pose.x_mm), round(turn.pose.y_mm))
         by = f"{abs(turn.by_deg):.0f} deg {'left' if turn.by_deg > 0 else 'right'}"
@@ -536,7 +540,7 @@ def _set_round(
         mine = [p for p in wedged if it.on(it.scene.shop.rooms[row_of(p).finding.room or ""], turn.poses)]
         if it.kind in JACKED[:2]:
             how = f"{chock}, {''.join(f'{p.text}, ' for p in mine)}jack one end at a time, {gear} round its "
-            how += f"middle, turn it {by}, {gear} along again"
+            how += f"middle, turn it {by}, {gear} {set_so} again"
         else:
             how = f"{chock}, turn it {by} on {gear} by the bar"
         how += f", then {'wedges and ' if mine else ''}chocks out"
@@ -794,7 +798,7 @@ def _doors_left(plan: Plan, halts: Sequence[Halt]) -> tuple[str, ...]:
 def _move(scene: Scene, plan: Plan, halts: Sequence[Halt]) -> Step:
     """Move it the whole way, or what is left of it after the last halt."""
     where = goal_place(scene, plan)
-    gear = f" on {plan.gear.gear.name}"
+    gear = f" on {plan.gear.shown}"
     left = _doors_left(plan, halts)
     doors = f" by {', '.join(left)}" if left else ""
     zone, at = scene.zone(plan.place), ""

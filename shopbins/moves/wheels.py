@@ -24,7 +24,11 @@ SET_DOWN = "jack it evenly, a little at each end, on packing that follows it up 
 # --- skates -----------------------------------------------------------------------------------------------
 
 
-def fit_skates(gear: Gear, load: Load) -> Fitted:
+ACROSS_DEG = 90.0
+"""Which way gear rolls that is set across, in the thing's frame."""
+
+
+def fit_skates(gear: Gear, load: Load, *, across: bool = False) -> Fitted:
     """Put skates under the feet, else under the jacking points; of too few, under the best three."""
     feet = load.feet or load.jacking
     under, why = _skate_points(gear, load, feet)
@@ -59,6 +63,7 @@ def fit_skates(gear: Gear, load: Load) -> Fitted:
         unknown=tuple(unknown),
         stops=tuple(stops),
         stand=how if len(under) >= 3 else None,
+        axis_deg=ACROSS_DEG * across,
         stances=(pads([f.point for f in under], [f.name for f in under]),) if len(under) >= 3 else (),
         up_mm=None if rise is None else (rise, rise),
     )
@@ -143,16 +148,17 @@ def _pads(gear: Gear, feet: Sequence[Foot]) -> tuple[Outline, ...]:
 # --- trolley ----------------------------------------------------------------------------------------------
 
 
-def fit_trolley(gear: Gear, load: Load, own: Moving = OWN) -> Fitted:
-    """Set the thing on a platform, its middle over the platform's, whichever way it fits better."""
+def fit_trolley(gear: Gear, load: Load, own: Moving = OWN, *, across: bool = False) -> Fitted:
+    """Set the thing on a platform, its middle over the platform's, whichever way it fits better; `across`
+    the other way.
+    """
     x0, y0, x1, y1 = box = bounds(load.outline)
-    middle = load.cg_mm or box.middle
+    middle, along_x = load.cg_mm or box.middle, (x1 - x0 >= y1 - y0) != across
     parts: tuple[Outline, ...] = (load.outline,)
     under = Judged("not known", f"the size of the platform of {gear.name} is not known")
     cautions = [f"it has to be lifted onto {gear.name}: by crane or hoist, not by hand where it is heavy"]
     if gear.size_mm is not None:
         a, b = max(gear.size_mm), min(gear.size_mm)
-        along_x = x1 - x0 >= y1 - y0
         half_x, half_y = (a / 2, b / 2) if along_x else (b / 2, a / 2)
         mx, my = middle
         parts = (load.outline, boxed(0.0, mx - half_x, mx + half_x, -my - half_y, -my + half_y))
@@ -172,7 +178,8 @@ def fit_trolley(gear: Gear, load: Load, own: Moving = OWN) -> Fitted:
         least_height_mm=height,
         cautions=tuple(cautions),
         unknown=tuple(unknown),
-        stances=tuple(_platform(gear, middle, x1 - x0 >= y1 - y0, load.stands_at, own)),
+        axis_deg=ACROSS_DEG * across,
+        stances=tuple(_platform(gear, middle, along_x, load.stands_at, own)),
         up_mm=None if high is None else (high, high),
     )
 
@@ -220,7 +227,7 @@ def _on_platform(gear: Gear, load: Load, middle: tuple[float, float], half: tupl
 # --- rollers and bar ---------------------------------------------------------------------------------------
 
 
-def fit_rollers(gear: Gear, load: Load) -> Fitted:
+def fit_rollers(gear: Gear, load: Load, *, across: bool = False) -> Fitted:
     """Run a thing on loose rollers, turned by setting them askew and by the bar."""
     if load.flat_base is None:
         under = Judged("not known", f"whether {load.name} stands on runners or a plate is not known")
@@ -251,18 +258,23 @@ def fit_rollers(gear: Gear, load: Load) -> Fitted:
             "time (NAVEDTRA 14251: four to six)",
         ),
         unknown=() if gear.height_mm is not None else (f"thickness of {gear.name} is not known",),
-        stances=tuple(_rolling(gear, load)),
+        axis_deg=ACROSS_DEG * across,
+        stances=(_rolling(gear, load, across=across),),
         up_mm=None if gear.height_mm is None else (gear.height_mm, gear.height_mm),
     )
 
 
-def _rolling(gear: Gear, load: Load) -> Iterator[Stance]:
-    """Go through what it may stand on: the rollers under it, the last ones half a pitch in from its ends."""
-    x0, y0, x1, y1 = bounds(load.own or load.outline)
-    pitch = (x1 - x0) / max(LEAST_ROLLERS, min(gear.count or LEAST_ROLLERS, 8))
-    half = (y1 - y0) / 2 if gear.roller_length_mm is None else min(y1 - y0, gear.roller_length_mm) / 2
+def _rolling(gear: Gear, load: Load, *, across: bool) -> Stance:
+    """Return what it stands on: the rollers under it, the last ones half a pitch in from its ends."""
+    box = bounds(load.own or load.outline)
+    (near, far), wide = (
+        ((box.bottom, box.top), box.wide_mm) if across else ((box.left, box.right), box.deep_mm)
+    )
+    pitch = (far - near) / max(LEAST_ROLLERS, min(gear.count or LEAST_ROLLERS, 8))
+    half = wide / 2 if gear.roller_length_mm is None else min(wide, gear.roller_length_mm) / 2
     assumed = () if gear.roller_length_mm is not None else ("rollers as long as it is wide",)
-    yield Stance(rollers_at(x1 - pitch, x0 + pitch, half).supports, assumed, on_it=load.stands_at)
+    found = rollers_at(far - pitch, near + pitch, half, across=across)
+    return Stance(found.supports, assumed, on_it=load.stands_at)
 
 
 LEAST_ROLLERS = 4

@@ -222,7 +222,7 @@ def _load_words(plan: Plan) -> str:
 def _gear_words(plan: Plan) -> str:
     """Say on what, how much of its plate that is, the worst wheel and what the floor takes there."""
     gear, load = plan.gear.gear, plan.body.load
-    said = [f"On {gear.name}"]
+    said = [f"On {plan.gear.shown}"]
     if gear.capacity_kg is not None and load.mass_kg is not None and gear.kind != "skates":
         said.append(f"plate {show_mass(gear.capacity_kg)}, {load.mass_kg / gear.capacity_kg:.0%} of it used")
     wheels = [

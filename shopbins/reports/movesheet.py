@@ -100,7 +100,7 @@ def _head(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
     yield ""
     yield from wrapped(answer_line(plan, scene.shop.measured_mm), width)
     if plan.path:
-        yield from wrapped(f"on     {plan.gear.gear.name}, {plan.minutes:.0f} min of work", width)
+        yield from wrapped(f"on     {plan.gear.shown}, {plan.minutes:.0f} min of work", width)
         yield from wrapped(f"by     {route_words(plan, scene)}", width)
         tight = tightest_words(plan)
         if tight:
@@ -109,7 +109,7 @@ def _head(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
             said = axes_said(origin_near(scene.shop, plan.attempt.route.rooms))
             yield from wrapped(f"x,y    {said}", width)
     elif plan.stops and len(plan.tried) > 1:
-        yield from wrapped(f"nearest to going: {plan.gear.gear.name}", width)
+        yield from wrapped(f"nearest to going: {plan.gear.shown}", width)
 
 
 def _holds_back(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
@@ -163,7 +163,7 @@ def _holds_back(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
 def gear_words(plan: Plan, *, other: bool = False) -> Iterator[str]:
     """Say how each gear does, and which was not looked at; `other` leaves out the one chosen."""
     for each in plan.tried:
-        if other and each.name == plan.gear.gear.name:
+        if other and each.gear == plan.gear.gear.key:
             continue
         why = f"with {each.reason}" if each.verdict is Verdict.ASKED and each.reason else each.reason
         yield ", ".join(filter(None, (f"{each.name}: {each.answer}", *each.figures, why)))

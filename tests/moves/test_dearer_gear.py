@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -11,10 +12,13 @@ import pytest
 
 from shopbins.answer import Part, Verdict
 from shopbins.desk import Desk
+from shopbins.geometry.shapes import Pose
 from shopbins.moves.crests import CREST
 from shopbins.moves.finding import Ask, row_of
+from shopbins.moves.legs import Leg
 from shopbins.moves.plan import Option, Plan, Worked, _best, _Search, reasons
 from shopbins.reports.movesheet import sheet_text
+from shopbins.shop.model import Room
 from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
 
 OPEN = "height: 2.2 m, threshold: 0"
@@ -120,7 +124,7 @@ def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(monkeypatch:
     """
     truck: Any = SimpleNamespace(key="truck", name="truck", kind="pallet truck")
     body: Any = None
-    answer: Any = SimpleNamespace(spare=False)
+    answer: Any = SimpleNamespace(spare=False, across=False)
     parts = ((Part(Verdict.ASKED, name),) for name in "adbc")
     far, steep, near, last = (Option(truck, body, answer, 0.0, part) for part in parts)
     worked = {
@@ -143,6 +147,42 @@ def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(monkeypatch:
     best, _, left = _best(search, [truck])
     assert best is worked["b"] and asked == ["a", "b"]
     assert left == {"truck": [steep, last]}  # once one goes that turns on the level, it settles the gear
+
+
+LEG: Any = Leg(Room("a", "a", ()), None, (Pose(0, 0, 0), Pose(0, 0, 90)))
+ROLLS: Any = Leg(Room("a", "a", ()), 0.0, (Pose(0, 0, 0), Pose(900, 0, 0)))
+
+
+@pytest.mark.parametrize(
+    ("verdict", "legs", "asked"),
+    [
+        (Verdict.YES, (ROLLS,), False),
+        (Verdict.YES, (ROLLS, LEG), True),  # set round: across it may not be
+        (Verdict.AGAIN, (ROLLS, LEG), True),
+        (Verdict.OPEN, (), True),  # no way found along
+        (Verdict.NO, (), False),  # proved of it turned and slid anyhow: whatever it is set on
+    ],
+)
+def test_gear_set_across_is_asked_for_only_where_it_may_spare_something(
+    verdict: Verdict, legs: tuple[Leg, ...], asked: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A way rolled along itself with no turn is as little work as any (own figures)."""
+    skates: Any = SimpleNamespace(key="skates", name="skates", kind="skates")
+    body: Any = SimpleNamespace(off=(), base=True)
+    sides: Any = [SimpleNamespace(spare=False, across=each) for each in (False, True)]
+    along, across = (Option(skates, body, side, 40.0, ()) for side in sides)
+    attempt: Any = SimpleNamespace(verdict=verdict, found=SimpleNamespace(path=legs, clearance_mm=1.0))
+    parts = (Part(min(verdict, Verdict.AGAIN), "x"),)
+    search: Any = object.__new__(_Search)
+    search.worked = {}
+    search.job = SimpleNamespace(say=lambda _text: None, stop=lambda: False, out_of_time=lambda _what: False)
+    worked = {id(o): Worked(o, attempt, parts, 40.0, legs) for o in (along, across)}
+    worked[id(across)] = replace(worked[id(across)], minutes=30.0)
+    monkeypatch.setattr(_Search, "options", lambda *_: iter((along, across)))
+    monkeypatch.setattr(_Search, "glance", lambda *_: (False, 0.0))
+    monkeypatch.setattr(_Search, "_work", lambda _search, side: worked[id(side)])
+    best, _, _ = _best(search, [skates])
+    assert best.option is (across if asked else along)
 
 
 @pytest.mark.parametrize(

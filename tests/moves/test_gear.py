@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from shopbins.answer import Verdict
 from shopbins.geometry.convex import is_convex
 from shopbins.geometry.exact import area_mm2
 from shopbins.geometry.shapes import Pose, bounds, placed, rectangle
@@ -20,6 +21,7 @@ from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.forks import Foot, Opening, between_feet, enter
 from shopbins.moves.gear import judge_gear, judge_sides
 from shopbins.moves.load import Load
+from shopbins.moves.running import together_kg
 from shopbins.moves.steered import axle_of
 from shopbins.moves.tipping import Centre, reserve
 from shopbins.shop.figures import OWN
@@ -338,6 +340,46 @@ def test_rollers_need_something_to_run_under() -> None:
     rollers = Gear("r", "the rollers", "rollers and bar", capacity_kg=3000, height_mm=48)
     answers = [judge_gear(rollers, block(flat_base=flat)).answer for flat in (None, False, True)]
     assert answers == ["not known", "does not go", "goes"]
+
+
+def test_what_only_rolls_straight_on_is_set_along_and_across() -> None:
+    """Statics: of three skates at (450, 0) and (-400, +-300) under 1900 kg at (96.421, 0) the front one bears
+    1900 x 496.421 / 850 = 1109.6 kg, all that meets a step together rolling along; across, either rear one
+    with half of the front, 950 kg at the most by moments.
+    """
+    feet = tuple(Foot(x, y) for x, y in ((450, 0), (-400, 300), (-400, -300)))
+    load = block(mass_kg=1900.0, cg_mm=(96.421, 0.0), cg_height_mm=800.0, feet=feet)
+    steered = changed(SKATES, steering="radius", turning_radius_mm=900.0)
+    assert [a.axis_deg for a in judge_sides(steered, load, measured_mm=5.0, own=OWN)] == [0.0]
+    along, across = judge_sides(SKATES, load, measured_mm=5.0, own=OWN)
+    assert (along.axis_deg, along.shown) == (0.0, "the skates") and not along.across
+    assert (across.axis_deg, across.shown) == (90.0, "the skates set across") and across.across
+    assert along.stances == across.stances
+    its: list[Any] = [SimpleNamespace(gear=a, load=load, whole_kg=1900.0) for a in (along, across)]
+    assert [together_kg(it) for it in its] == pytest.approx([1109.65, 950.0], abs=0.01)
+    axles = [axle_of(a) for a in (along, across)]
+    assert [[way.towards_deg for way in axle.ways] for axle in axles if axle] == [[0.0], [90.0]]
+
+
+def test_rollers_and_a_platform_set_across_lie_the_other_way_round() -> None:
+    """1200 x 800: of six rollers, a sixth of 800 is the pitch, so the last ones lie 400 - 133.3 = 266.7 off
+    the middle, 900 long; of a platform 1000 x 600 the castors in its corners stand at +-300, +-500.
+    """
+    rollers = Gear("r", "rollers", "rollers and bar", capacity_kg=3000, height_mm=48, count=6,
+                   roller_length_mm=900)  # fmt: skip
+    _, across = judge_sides(rollers, block(flat_base=True), measured_mm=5.0, own=OWN)
+    corners = {(round(x, 1), round(y, 1)) for x, y in across.wheels}
+    assert corners == {(x, y) for x in (-450.0, 450.0) for y in (-266.7, 266.7)}
+    body = SimpleNamespace(group=SimpleNamespace(code="X", container=""))
+    it: Any = SimpleNamespace(kind="rollers and bar", gear=across, load=across.load, subjects=("group:X",),
+                              name="the block", body=body)  # fmt: skip
+    (plate,) = (p for p in fits.goes_under(it) if p.verdict is Verdict.ASKED)
+    assert plate.text == "a whole plate under it, no runners"
+    trolley = Gear("t", "trolley", "trolley", size_mm=(1000, 600), steering="axis", trail_mm=0.0,
+                   wheel_places_mm=((500, 300), (500, -300), (-500, -300), (-500, 300)))  # fmt: skip
+    along, across = judge_sides(trolley, block(feet=FEET), measured_mm=5.0, own=OWN)
+    assert set(along.wheels) == {(x, y) for x in (-500, 500) for y in (-300, 300)}
+    assert set(across.wheels) == {(x, y) for x in (-300, 300) for y in (-500, 500)}
 
 
 @pytest.mark.parametrize(

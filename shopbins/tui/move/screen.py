@@ -171,7 +171,7 @@ class MoveScreen(MoveWorking):
         if asking.group is None or zone is None or not (plan is not None or self._busy):
             return Text()
         if plan is not None and plan.path:
-            gear = plan.gear.gear.name
+            gear = plan.gear.shown
         else:
             gear = "any gear there is" if asking.gear is None else desk.shop.gear[asking.gear].name
         more = ["bare"] if asking.as_ == "bare" else []
