@@ -16,7 +16,7 @@ from shopbins.geometry.convex import HAIR, is_convex
 from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import FloorProblem, Outline, centroid
 from shopbins.geometry.simple import simple
-from shopbins.kernel.overlay import as_parts, less, union
+from shopbins.kernel.overlay import as_parts, less
 
 
 def free_slice(
@@ -47,28 +47,6 @@ def free_slice(
     blocked = list(minkowski.grown_batch(walls, shape)) if len(walls) else []
     free = less(floor_polygon, blocked + _grown(obstacles, shape))
     return _of_reference(free, centre, turn_deg)
-
-
-def shut_slices(
-    obstacles: Sequence[Outline], body_outline: Outline, turns_deg: Sequence[float], outset_mm: float = 0.0
-) -> list[Any]:
-    """Return at each turn, of each obstacle, all places where a convex body's reference point may not stand.
-
-    `free_slice` is the same without obstacles, less these. Raises FloorProblem.
-    """
-    body, centre = centred_body(body_outline)
-    body = minkowski.offset(body, outset_mm)
-    convex = {i: minkowski.corners_of(o) for i, o in enumerate(obstacles) if is_convex(o, HAIR)}
-    hollow = [i for i in range(len(obstacles)) if i not in convex]
-    found = []
-    for turn_deg in turns_deg:
-        shape = minkowski.turn(body, turn_deg)
-        shut = np.empty(len(obstacles), dtype=object)
-        shut[list(convex)] = minkowski.grown(list(convex.values()), shape)
-        for i in hollow:
-            shut[i] = union(_grown([obstacles[i]], shape))
-        found.append(_of_reference(shut, centre, turn_deg))
-    return found
 
 
 def _of_reference(places: Any, centre: tuple[float, float], turn_deg: float) -> Any:

@@ -226,7 +226,7 @@ def _in_line(base: Attempt, hull: Outline) -> Point | None:
     """Return the row and column that straight gear comes in by: those of its start, where these lead through
     the last door, else those nearest to the middle of that door.
     """
-    from shopbins.moves.pivot import GRIDS_MM
+    from shopbins.moves.lattice import GRIDS_MM
 
     start, ground = base.start, base.ground
     if start is None or ground is None:

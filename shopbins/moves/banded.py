@@ -476,7 +476,8 @@ def _way(
 
     from shopbins.kernel.goes_path import all_clear
     from shopbins.kernel.sweep import ENOUGH_MM
-    from shopbins.moves.pivot import GRIDS_MM, finished, pivoted
+    from shopbins.moves.lattice import GRIDS_MM
+    from shopbins.moves.pivot import finished, pivoted
 
     here, crowds = bands.sweeps(things, _HERE)
     if not (bands.stands(crowds, start, WayEnd.START) and bands.stands(crowds, goal, WayEnd.GOAL)):

@@ -1,9 +1,7 @@
 """A way for gear that turns about its own axle and drives straight on: what a hand pallet truck does.
 
-A lattice of places of the axle's middle and of headings (those that lead from place to place); whether the
-gear is free at each is read off the kernel's exact slices. The cheapest way over it is then
-checked exactly, drive by drive and turn by turn; what does not hold is struck out and the way sought again.
-A search that finds nothing proves nothing.
+The cheapest way over a lattice of places and headings is checked exactly, drive by drive and turn by turn;
+what does not hold is struck out and the way sought again. A search that finds nothing proves nothing.
 """
 
 from __future__ import annotations
@@ -15,229 +13,33 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-import shapely
 
-from shopbins.geometry.shapes import Outline, Pose, placed, turn_between
-from shopbins.kernel.slices import free_slice, shut_slices
+from shopbins.geometry.shapes import Outline, Pose, turn_between
+from shopbins.moves.lattice import (
+    GRIDS_MM,
+    HEADINGS,
+    STEPS,
+    SWING_DEG,
+    TURN_PRICE_MM,
+    Beside,
+    Lattice,
+    Slope,
+    lattice,
+)
 from shopbins.moves.route import Step
 
-GRIDS_MM = (100.0, 50.0)
 MOST_PLACES = 90_000
 """A lattice of more places than this is not looked at finer."""
-ROOMY_MM = 80.0
 TIGHT_PRICE = 3.0
-TURN_PRICE_MM, SET_ROUND_MM = 500.0, 8000.0
-"""What a turn of 60 deg costs, of gear that turns by itself and of gear jacked for it: own figures."""
-BELOW_DEG, DEAR_BELOW = 55.0, 30.0
-"""Who steers is below the load this near to straight downhill; what a way so costs: own figures."""
-SLIGHT_DEG, NO_TURN_DEG = 15.0, 1.0
-"""Less than this is no turning on a slope: of gear that turns by itself, of gear jacked for it: own."""
 DEPTH = 7
 MOST_ROUNDS = 12
 NEAR_GOAL_MM = 1500.0
 MOST_SHOTS = 400
 
-Beside = tuple[Any, Sequence[Outline], Outline]
-"""A floor, obstacles there and one more outline of the same body, about its axle, that meets those alone."""
-Slope = tuple[Any, float]
-"""An area (shapely) that slopes, and the direction downhill in degrees."""
 AT_STEP_MM = 10_000.0
 """What each piece of a way counts for beside its length where it turns with a wheel at a sill or still on a
 slope, or goes over a sill askew: own figure.
 """
-
-_FIRST = ((1, 0), (3, 1), (2, 1), (1, 1), (1, 2), (1, 3))
-STEPS = tuple(
-    step
-    for quarter in range(4)
-    for step in (
-        (i, j) if quarter == 0 else (-j, i) if quarter == 1 else (-i, -j) if quarter == 2 else (j, -i)
-        for i, j in _FIRST
-    )
-)
-"""Lattice steps by heading, counter-clockwise: 24 of them."""
-HEADINGS = tuple(math.degrees(math.atan2(j, i)) % 360.0 for i, j in STEPS)
-
-
-@dataclass(slots=True)
-class Lattice:
-    """The free places of a gear's axle at each heading, on a grid through its start.
-
-    `sloping` are those where it is not turned, at each heading: its axle is on a slope, or of gear jacked for
-    it any of `stands`, what then touches the floor. `slopes` are those areas (shapely). `at_step` are those
-    with a wheel at a sill, `askew` those where it would go over it askew, `on_slope` those with a wheel still
-    on a slope or in a doorway beside it.
-    """
-
-    grid_mm: float
-    origin: tuple[float, float]
-    shape: tuple[int, int]
-    free: Any
-    roomy: Any
-    dear: Any
-    sloping: Any
-    at_step: Any
-    askew: Any
-    on_slope: Any
-    turn_mm: float
-    slopes: Sequence[Any] = ()
-    stands: Outline = ()
-
-    @property
-    def slight_deg(self) -> float:
-        """Less than this is no turn on a slope."""
-        return NO_TURN_DEG if self.stands else SLIGHT_DEG
-
-    def at(self, cell: int) -> tuple[float, float]:
-        """Return where a cell is."""
-        j, i = divmod(cell, self.shape[1])
-        return self.origin[0] + i * self.grid_mm, self.origin[1] + j * self.grid_mm
-
-    def cell(self, at: Pose) -> int:
-        """Return the cell nearest to a pose."""
-        i, j = (round((p - o) / self.grid_mm) for p, o in zip((at.x_mm, at.y_mm), self.origin, strict=True))
-        ny, nx = self.shape
-        return min(max(j, 0), ny - 1) * nx + min(max(i, 0), nx - 1)
-
-    def level(self, at: Pose, to_deg: float) -> bool:
-        """Tell whether it may be turned at a pose to another heading: all the while off every slope."""
-        if not self.stands:
-            return not any(shapely.intersects_xy(area, at.x_mm, at.y_mm) for area in self.slopes)
-        n = max(1, math.ceil(abs(to_deg - at.turn_deg) / SWING_DEG))
-        turned = (at.turn_deg + (to_deg - at.turn_deg) * k / n for k in range(n + 1))
-        every = [shapely.Polygon(placed(self.stands, Pose(at.x_mm, at.y_mm, deg))) for deg in turned]
-        near_mm = _bulge_mm(self.stands)
-        return not any(shapely.dwithin(area, each, near_mm) for area in self.slopes for each in every)
-
-
-def lattice(
-    floor: Any,
-    obstacles: Sequence[Outline],
-    body: Outline,
-    start: Pose,
-    need_mm: float,
-    grid_mm: float,
-    slopes: Sequence[Slope] = (),
-    kept: dict[Any, Any] | None = None,
-    beside: Sequence[Beside] = (),
-    handled: bool = True,
-    turn_mm: float = TURN_PRICE_MM,
-    stands: Outline = (),
-    steps: Sequence[Step] = (),
-    wheels: Outline = (),
-) -> Lattice:
-    """Read the exact slices of a body (about its axle) at every heading off at the lattice places.
-
-    `kept` holds what was read off for this floor, body, start and outlines `beside`, for other lattices.
-    `beside` are more outlines that move with the body, each on a floor and among obstacles of its own.
-    `handled`: somebody steers it by a handle behind it; `turn_mm` is what a turn of 60 deg costs; `stands`
-    what touches the floor where it is jacked to be turned, `wheels` (convex) what does as it rolls.
-    """
-    kept = {} if kept is None else kept
-    x0, y0, x1, y1 = floor.bounds
-    left, down = math.ceil((start.x_mm - x0) / grid_mm), math.ceil((start.y_mm - y0) / grid_mm)
-    origin = start.x_mm - left * grid_mm, start.y_mm - down * grid_mm
-    nx, ny = int((x1 - origin[0]) // grid_mm) + 1, int((y1 - origin[1]) // grid_mm) + 1
-    xs = origin[0] + np.arange(nx) * grid_mm
-    ys = origin[1] + np.arange(ny) * grid_mm
-    gx, gy = (each.ravel() for each in np.meshgrid(xs, ys))
-    key = grid_mm, need_mm
-    if key not in kept:
-        kept[key] = [_held(free_slice(floor, (), body, h, need_mm), gx, gy) for h in HEADINGS]
-    free = [each.copy() for each in kept[key]]
-    new = [it for it in dict.fromkeys(obstacles) if (*key, it) not in kept]
-    kept |= {(*key, it): [] for it in new}
-    for shut in shut_slices(new, body, HEADINGS, need_mm) if new else ():
-        for it, each in zip(new, shut, strict=True):
-            kept[*key, it].append(_met(each, xs, ys))
-    for it in obstacles:
-        for open_there, shut in zip(free, kept[*key, it], strict=True):
-            open_there[shut] = False
-    for n, (its_floor, its_obstacles, outline) in enumerate(beside):
-        its = *key, n, tuple(its_obstacles)
-        if its not in kept:
-            slices = (free_slice(its_floor, its_obstacles, outline, h, need_mm) for h in HEADINGS)
-            kept[its] = [_held(places, gx, gy) for places in slices]
-        for open_there, held in zip(free, kept[its], strict=True):
-            open_there &= held
-    roomy = [_roomy(each.reshape(ny, nx), round(ROOMY_MM / grid_mm) or 1).ravel() for each in free]
-    dear, sloping = np.ones((len(HEADINGS), len(gx))), np.zeros((len(HEADINGS), len(gx)), dtype=bool)
-    for area, towards_deg in slopes:
-        inside = shapely.intersects_xy(area, gx, gy)  # the very edge is on the slope
-        sloping |= _reaching(area, stands, gx, gy) if stands else inside
-        below = [handled and abs(near(towards_deg, h + 180.0) - towards_deg) < BELOW_DEG for h in HEADINGS]
-        dear[np.ix_(np.array(below), inside)] = DEAR_BELOW
-    areas = tuple(area for area, _ in slopes)
-    there = grid_mm, tuple(steps), wheels
-    if there not in kept:
-        kept[there] = _at_steps(steps, wheels, xs, ys)
-    at_step, askew, on_slope = kept[there]
-    every = np.array(free), np.array(roomy), dear, sloping, at_step, askew, on_slope
-    return Lattice(grid_mm, origin, (ny, nx), *every, turn_mm, areas, stands)
-
-
-def _at_steps(steps: Sequence[Step], wheels: Outline, xs: Any, ys: Any) -> tuple[Any, Any, Any]:
-    """Return at each heading the places with a wheel at a sill, those where it would go over it askew, and
-    those with a wheel on a slope.
-    """
-    at_step = np.zeros((len(HEADINGS), len(xs) * len(ys)), dtype=bool)
-    askew, on_slope = at_step.copy(), at_step.copy()
-    if not steps or not wheels:
-        return at_step, askew, on_slope
-    every = shut_slices([step.outline for step in steps], wheels, HEADINGS, _bulge_mm(wheels))
-    for h, shut in enumerate(every):
-        for step, area in zip(steps, shut, strict=True):
-            met = _met(area, xs, ys)
-            (on_slope if step.along_deg is None else at_step)[h][met] = True
-            if not step.square(HEADINGS[h]):
-                askew[h][met] = True
-    return at_step, askew, on_slope
-
-
-def _held(places: Any, gx: Any, gy: Any) -> Any:
-    """Tell of each point whether it lies within an area."""
-    shapely.prepare(places)
-    return shapely.contains_xy(places, gx, gy)
-
-
-def _met(area: Any, xs: Any, ys: Any) -> Any:
-    """Return which points of a grid, row by row, an area meets: looked at within its box alone."""
-    x0, y0, x1, y1 = area.bounds
-    columns = np.arange(np.searchsorted(xs, x0), np.searchsorted(xs, x1, "right"))
-    rows = np.arange(np.searchsorted(ys, y0), np.searchsorted(ys, y1, "right"))
-    near = (rows[:, None] * len(xs) + columns).ravel()
-    return near[
-        shapely.intersects_xy(area, np.tile(xs[columns], len(rows)), np.repeat(ys[rows], len(columns)))
-    ]
-
-
-def _reaching(area: Any, stands: Outline, gx: Any, gy: Any) -> Any:
-    """Return at each heading the places where an outline meets an area."""
-    rim = tuple((float(x), float(y)) for x, y in area.exterior.coords[:-1])
-    shut = shut_slices([rim], stands, HEADINGS, _bulge_mm(stands))
-    for (each,) in shut:
-        shapely.prepare(each)
-    return np.array([shapely.intersects_xy(each, gx, gy) for (each,) in shut])
-
-
-def _bulge_mm(outline: Outline) -> float:
-    """Return how far an outline reaches at most, between two headings, beyond where it is at both."""
-    return max(math.hypot(*p) for p in outline) * (1.0 - math.cos(math.radians(MOST_APART_DEG / 2)))
-
-
-MOST_APART_DEG = math.degrees(math.atan2(1, 3)) + 0.1
-"""Headings next to one another are no farther apart."""
-
-
-def _roomy(free: Any, cells: int) -> Any:
-    """Return the places whose neighbours, so many cells away on each side, are free as well."""
-    found = free
-    for _ in range(cells):
-        inner = np.zeros_like(found)
-        inner[1:-1, 1:-1] = found[1:-1, 1:-1] & found[:-2, 1:-1] & found[2:, 1:-1]
-        inner[1:-1, 1:-1] &= found[1:-1, :-2] & found[1:-1, 2:]
-        found = inner
-    return found
 
 
 @dataclass(slots=True)
@@ -506,9 +308,6 @@ class Swings:
 
     def _turned(self, by_deg: float) -> Pose:
         return Pose(self._at.x_mm, self._at.y_mm, self._at.turn_deg + by_deg)
-
-
-SWING_DEG = 15.0
 
 
 def _back(came: Any, node: int, source: int) -> list[int]:

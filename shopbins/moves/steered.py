@@ -45,7 +45,7 @@ class Axle:
     @property
     def turn_mm(self) -> float:
         """What a turn of 60 deg counts for on a way: of straight gear, jacked and set round for it, much."""
-        from shopbins.moves.pivot import SET_ROUND_MM, TURN_PRICE_MM
+        from shopbins.moves.lattice import SET_ROUND_MM, TURN_PRICE_MM
 
         return SET_ROUND_MM if self.straight else TURN_PRICE_MM
 
@@ -112,7 +112,7 @@ def steer(
     asked = ask.asked(things, grown_mm)
     if axle.radius_mm > 0.0:
         return ask.once(("steered", axle, *asked), lambda: _steer(ask, axle, things, grown_mm))
-    from shopbins.moves.pivot import GRIDS_MM
+    from shopbins.moves.lattice import GRIDS_MM
 
     found = Found("not decided")
     for grid_mm, way in itertools.product(GRIDS_MM[:1] if quick else GRIDS_MM, axle.ways):

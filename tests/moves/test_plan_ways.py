@@ -18,7 +18,8 @@ from hypothesis import strategies as st
 
 from shopbins.geometry.shapes import Outline, Pose, between, placed
 from shopbins.ledger.state import State
-from shopbins.moves.pivot import Slope, finished, lattice, pivoted
+from shopbins.moves.lattice import Slope, lattice
+from shopbins.moves.pivot import finished, pivoted
 from shopbins.moves.route import Ground, Route, Step, ground, open_leaf, routes
 from shopbins.moves.shiftlist import SHIFTING, said_so_far
 from shopbins.moves.tolerance import Asker, grown, lacks_little, widest

@@ -20,9 +20,9 @@ from shopbins.moves.banded import Heights, Piece, heights_of, notched
 from shopbins.moves.beside import floor_free, free_beyond, who_steers
 from shopbins.moves.cranes import _wheels, middle_of
 from shopbins.moves.forks import Way
+from shopbins.moves.lattice import _roomy
 from shopbins.moves.load import Load
 from shopbins.moves.onto import near_to
-from shopbins.moves.pivot import _roomy
 from shopbins.moves.plan import _closeness
 from shopbins.moves.restson import LONG, _leaves
 from shopbins.moves.situation import Situation
