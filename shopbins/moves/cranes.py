@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from shopbins.geometry.shapes import Outline, Point, bounds, cos_sin, turn_between
 from shopbins.moves.fitted import Fitted, across_box, along, boxed, plus
 from shopbins.moves.load import Answer, Judged, Load, holds
-from shopbins.moves.stances import Stance, both_ends, castors, placed
+from shopbins.moves.stances import TRAIL, WHEEL_PLACES, Stance, Usual, both_ends, castors, placed
 from shopbins.rules.hoisting import capacity_at, hook_at, hook_unsure
 from shopbins.shop.figures import OWN, Moving
 from shopbins.shop.model import Gear
@@ -220,11 +220,11 @@ def _wheels(gear: Gear, load: Load, side: _From, own: Moving) -> Iterator[Stance
         return
     length, width = gear.size_mm[0] + (gear.body_mm or 0.0) * (gear.kind != "gantry crane"), gear.size_mm[1]
     trails = both_ends(gear.trail_mm, (own["trail least"], own["trail most"]))
-    assumed = [] if gear.trail_mm is not None else ["trail of its castors"]
+    assumed = [] if gear.trail_mm is not None else [Usual("trail of its castors", TRAIL)]
     if gear.wheel_places_mm:
         sets = [[("", x, -y) for x, y in gear.wheel_places_mm]]
     else:
-        assumed.append("where its wheels are")
+        assumed.append(Usual("where its wheels are", WHEEL_PLACES))
         sets = [
             [
                 ("", sx * (length / 2 - d), sy * (width / 2 - d))

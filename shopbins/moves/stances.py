@@ -10,9 +10,21 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from shopbins.geometry.shapes import Point, cos_sin
 from shopbins.rules.supports import Reaction, Support, barycentric, stand
+
+
+class Usual(NamedTuple):
+    """What of a gear nobody told, taken as it usually is: in words, and how the shop file would tell it."""
+
+    what: str
+    tell: str
+
+
+WHEEL_PLACES = "wheel places: [[500, 300], [500, -300], [-500, -300], [-500, 300]]"
+TRAIL = "trail: 40"
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +37,7 @@ class Stance:
     """
 
     supports: tuple[Support, ...]
-    assumed: tuple[str, ...] = ()
+    assumed: tuple[Usual, ...] = ()
     share: float = 0.0
     on_it: tuple[Point, ...] = ()
 
@@ -64,7 +76,7 @@ def truck(
     steering_axle_mm: float,
     load_rollers_mm: float,
     steering_track_mm: float | None = None,
-    assumed: tuple[str, ...] = (),
+    assumed: tuple[Usual, ...] = (),
 ) -> Stance:
     """Return what a pallet truck stands on: its steering wheels and the rollers at the middle of each fork.
 
@@ -102,7 +114,7 @@ def pads(points: Sequence[Point], names: Sequence[str] = ()) -> Stance:
 
 
 def castors(
-    stems: Sequence[Point], trail_mm: float, assumed: tuple[str, ...] = (), fixed: bool = False
+    stems: Sequence[Point], trail_mm: float, assumed: tuple[Usual, ...] = (), fixed: bool = False
 ) -> Stance:
     """Return wheels that may turn inwards by the trail of their castors, the worst turn for each edge.
 

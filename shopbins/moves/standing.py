@@ -24,6 +24,7 @@ from shopbins.moves.legs import Leg
 from shopbins.moves.plates import Edge, Ramps
 from shopbins.moves.ramps import climbs, on_floor
 from shopbins.moves.situation import Situation
+from shopbins.moves.stances import WHEEL_PLACES, Usual
 from shopbins.moves.tipping import (
     Ahead,
     Arc,
@@ -279,8 +280,9 @@ def tips(it: Situation) -> Iterator[Part]:
     yield from _within_bound(it, least)
     assumed = _assumed(it)
     if assumed and least.deg > 0:
-        words = f"measure {it.gear.gear.name}: {assumed[0]} taken"
-        text = f"{', '.join(assumed)}: only what is usual, {_deg(least)} of tilt left at the unkind end"
+        words = f"measure {it.gear.gear.name}: {assumed[0].what} taken"
+        usual = ", ".join(each.what for each in assumed)
+        text = f"{usual}: only what is usual, {_deg(least)} of tilt left at the unkind end"
         yield TIPS.only((*it.subjects, "measure:wheels"), words, text, measured=least.deg, unit="deg")
     low_class, high_class = _class(it, least.deg), _class(it, worst_high[0].deg)
     up = it.gear.up_mm
@@ -391,17 +393,17 @@ def _ask_wheels(it: Situation) -> Ask:
         )
     return Ask(
         f"where are the wheels of {it.gear.gear.name}?",
-        f"gear: {key}: {{wheel places: [[500, 300], [500, -300], [-500, -300], [-500, 300]]}}",
+        f"gear: {key}: {{{WHEEL_PLACES}}}",
         2,
     )
 
 
-def _assumed(it: Situation) -> tuple[str, ...]:
+def _assumed(it: Situation) -> tuple[Usual, ...]:
     """Return what of the gear's stance was not told, so that both ends of what is usual were tried."""
     found = tuple(dict.fromkeys(a for s in it.gear.stances for a in s.assumed))
     gear = it.gear.gear
     if it.kind in HOISTS and (gear.cg_mm is None or not gear.mass_kg):
-        found = (*found, "its own mass and centre of gravity")
+        found = (*found, Usual("its own mass and centre of gravity", "mass: 90 kg, cg: [-200, 0, 500]"))
     return found
 
 
@@ -423,7 +425,8 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
         "room": None if leg is None else leg.room.key,
     }
     if most.deg <= 0 and assumed:
-        shown += f"; so it does at the kindest of what is usual ({', '.join(assumed)})"
+        usual = ", ".join(each.what for each in assumed)
+        shown += f"; so it does at the kindest of what is usual ({usual})"
     if most.deg <= 0 and not assumed:
         return TIPS.no(subjects, shown, WIDER, _top(it), **more)
     if least.deg <= 0:
@@ -433,9 +436,9 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
                 f"where its centre of gravity is ({_far(most)})",
             )
             return TIPS.again(subjects, shown, measure, **more)
-        return TIPS.open(subjects, shown, _ask(it, assumed), **more)
+        return TIPS.open(subjects, shown, _ask(it, assumed, most.deg), **more)
     if least.deg < it.own["tip least"] and not it.load.cg_told:
-        return TIPS.open(subjects, shown, _ask(it, assumed), **more)
+        return TIPS.open(subjects, shown, _ask(it, assumed, most.deg), **more)
     if least.deg < it.own["tip least"]:
         measure = (
             f"where the centre of gravity of {it.name} is",
@@ -477,23 +480,22 @@ def _dip(it: Situation, least: Reserve) -> str:
     return ""
 
 
-def _ask(it: Situation, assumed: tuple[str, ...]) -> Ask:
-    code, key = it.body.group.code, it.gear.gear.key
-    if not it.load.cg_told:
+def _ask(it: Situation, assumed: tuple[Usual, ...], kindest_deg: float) -> Ask:
+    """Return what is asked where it may tip: its centre of gravity, else its wheels; these first, and with it
+    that it tips, where it does at the kindest of what is usual.
+    """
+    code, key, gear = it.body.group.code, it.gear.gear.key, it.gear.gear.name
+    if not assumed or (not it.load.cg_told and kindest_deg > 0):
         what = "where is" if it.load.cg_mm is None else "how high is"
         return Ask(
             f"{what} the centre of gravity of {it.name}? (weigh under each support)",
             f"shopbins set {code} --moving cg=20,0 --moving 'cg height=820 +- 30 mm'",
             3,
         )
-    name = "wheel places" if not assumed else "steering axle"
-    return Ask(
-        f"measure {it.gear.gear.name}: {assumed[0]} is only what is usual"
-        if assumed
-        else "measure its wheels",
-        f"gear: {key}: {{{name.strip()}: 100}}",
-        1,
-    )
+    tell = ", ".join(each.tell for each in assumed)
+    tips = f"it tips at the kindest of what is usual: measure {gear}, {assumed[0].what} taken"
+    text = tips if kindest_deg <= 0 else f"measure {gear}: {assumed[0].what} is only what is usual"
+    return Ask(text, f"gear: {key}: {{{tell}}}", 1)
 
 
 WIDER = ("wider or lower gear",)
@@ -620,7 +622,7 @@ def too_little(
     if left[1] <= 0 and not assumed:
         return check.no(subjects, f"{it.name} tips: {text}", ends, **more)
     if left[0] <= 0 and (assumed or not it.load.cg_told):
-        return check.open(subjects, text, _ask(it, assumed), **more)
+        return check.open(subjects, text, _ask(it, assumed, left[1]), **more)
     if left[0] < it.own["tip least"]:
         measure = what, f"where the centre of gravity of {it.name} is, and how high"
         return check.again(subjects, text, measure, **{**more, "limit": it.own["tip least"]})

@@ -16,7 +16,7 @@ from shopbins.moves.fitted import (
 )
 from shopbins.moves.forks import PALLETS, SET_MM, Opening, Way, enter
 from shopbins.moves.load import Answer, Judged, Load, holds
-from shopbins.moves.stances import Stance, both_ends, truck
+from shopbins.moves.stances import Stance, Usual, both_ends, truck
 from shopbins.shop.figures import OWN, Moving
 from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_lengths
@@ -111,7 +111,8 @@ def _heel(load: Load, side: _Side) -> Point | None:
     return near * c + shift * s, near * s - shift * c
 
 
-ASSUMED = ("steering axle", "load rollers")
+ASSUMED = {"steering axle": "100", "load rollers": "175"}
+"""What is usual where it is not told, each with an example."""
 
 
 def _stances(gear: Gear, load: Load, side: _Side, own: Moving) -> Iterator[Stance]:
@@ -122,7 +123,7 @@ def _stances(gear: Gear, load: Load, side: _Side, own: Moving) -> Iterator[Stanc
     told = (gear.steering_axle_mm, gear.load_rollers_mm)
     usual = [(own[f"{name} least"], own[f"{name} most"]) for name in ASSUMED]
     assumed = tuple(
-        f"{name} {a:.0f} to {b:.0f} mm"
+        Usual(f"{name} {a:.0f} to {b:.0f} mm", f"{name}: {ASSUMED[name]}")
         for name, value, (a, b) in zip(ASSUMED, told, usual, strict=True)
         if value is None
     )

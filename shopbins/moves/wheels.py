@@ -11,7 +11,7 @@ from shopbins.moves.fitted import Fitted, boxed, plus
 from shopbins.moves.forks import Foot
 from shopbins.moves.hands import team_limit_kg
 from shopbins.moves.load import Judged, Load, holds
-from shopbins.moves.stances import Stance, both_ends, castors, pads, rollers_at
+from shopbins.moves.stances import TRAIL, WHEEL_PLACES, Stance, Usual, both_ends, castors, pads, rollers_at
 from shopbins.rules.handling import FILTER, MAC, SHARES, TEAM, filter_kg
 from shopbins.rules.supports import Stand, Support, stand
 from shopbins.shop.figures import OWN, Moving
@@ -189,7 +189,7 @@ def _platform(
 ) -> Iterator[Stance]:
     """Go through what a trolley's wheels may be: as told, else in from its corners, turned inwards or not."""
     mx, my = middle
-    assumed: tuple[str, ...] = ()
+    assumed: tuple[Usual, ...] = ()
     if gear.wheel_places_mm:
         wheels = [gear.wheel_places_mm]
     elif gear.size_mm is None:
@@ -198,9 +198,10 @@ def _platform(
         a, b = max(gear.size_mm) / 2, min(gear.size_mm) / 2
         inset = min(own["stems in"], a / 2, b / 2)
         wheels = [((-a + d, -b + d), (a - d, -b + d), (a - d, b - d), (-a + d, b - d)) for d in (0.0, inset)]
-        assumed += (f"castors up to {inset:.0f} mm in from the edge",)
+        assumed += (Usual(f"castors up to {inset:.0f} mm in from the edge", WHEEL_PLACES),)
     if gear.trail_mm is None:
-        assumed += (f"trail of a castor {own['trail least']:.0f} to {own['trail most']:.0f} mm",)
+        ends = f"{own['trail least']:.0f} to {own['trail most']:.0f} mm"
+        assumed += (Usual(f"trail of a castor {ends}", TRAIL),)
     for places, trail in itertools.product(
         wheels, both_ends(gear.trail_mm, (own["trail least"], own["trail most"]))
     ):
@@ -272,7 +273,8 @@ def _rolling(gear: Gear, load: Load, *, across: bool) -> Stance:
     )
     pitch = (far - near) / max(LEAST_ROLLERS, min(gear.count or LEAST_ROLLERS, 8))
     half = wide / 2 if gear.roller_length_mm is None else min(wide, gear.roller_length_mm) / 2
-    assumed = () if gear.roller_length_mm is not None else ("rollers as long as it is wide",)
+    as_wide = Usual("rollers as long as it is wide", "roller length: 900")
+    assumed = () if gear.roller_length_mm is not None else (as_wide,)
     found = rollers_at(far - pitch, near + pitch, half, across=across)
     return Stance(found.supports, assumed, on_it=load.stands_at)
 

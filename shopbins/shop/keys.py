@@ -626,7 +626,7 @@ GEAR: Keys = (
         _K.LENGTH,
         "of a swivel castor: from its stem to where the wheel touches",
         "40",
-        of=("trolley", "engine crane"),
+        of=("trolley", "engine crane", "gantry crane"),
     ),
     Key("boom tip", _K.LENGTH, "how high the tip is that the load hangs from", "2.4 m", of=("engine crane",)),
     Key("toe", _K.MASS, "what a jack lifts on its toe", "1 t", of=("toe jack",)),

@@ -22,9 +22,11 @@ from shopbins.moves.forks import Foot, Opening, between_feet, enter
 from shopbins.moves.gear import judge_gear, judge_sides
 from shopbins.moves.load import Load
 from shopbins.moves.running import together_kg
+from shopbins.moves.standing import _ask, _assumed
 from shopbins.moves.steered import axle_of
 from shopbins.moves.tipping import Centre, reserve
 from shopbins.shop.figures import OWN
+from shopbins.shop.keys import GEAR
 from shopbins.shop.model import Gear
 
 PLAN = ((-600.0, -400.0), (600.0, -400.0), (600.0, 400.0), (-600.0, 400.0))
@@ -380,6 +382,27 @@ def test_rollers_and_a_platform_set_across_lie_the_other_way_round() -> None:
     along, across = judge_sides(trolley, block(feet=FEET), measured_mm=5.0, own=OWN)
     assert set(along.wheels) == {(x, y) for x in (-500, 500) for y in (-300, 300)}
     assert set(across.wheels) == {(x, y) for x in (-300, 300) for y in (-500, 500)}
+
+
+def test_what_is_asked_of_gear_are_keys_it_can_have() -> None:
+    """A question is answered in the shop file: by a key that this kind of gear has."""
+    load: Any = SimpleNamespace(cg_told=True)
+    body: Any = SimpleNamespace(group=SimpleNamespace(code="X"))
+    sets: dict[str, set[str]] = {}
+    whole = Load("it", rectangle(1000, 700), 1500.0, mass_kg=500.0, cg_mm=(0.0, 0.0), cg_height_mm=500.0,
+                 flat_base=True, openings=(between_feet(500, 110),))  # fmt: skip
+    size = {"trolley": (900.0, 600.0), "gantry crane": (1500.0, 1300.0), "engine crane": (1500.0, 1000.0)}
+    for kind in ("pallet truck", "trolley", "engine crane", "gantry crane", "rollers and bar"):
+        gear = Gear("g", "g", kind, size_mm=size.get(kind), over_forks_mm=400.0, fork_length_mm=1150.0,
+                    lowered_mm=85.0, raised_mm=200.0, height_mm=100.0, inside_mm=800.0,
+                    hook_mm=3000.0, reach=((900.0, 1000.0),))  # fmt: skip
+        answer = judge_gear(gear, whole)
+        it: Any = SimpleNamespace(gear=answer, kind=kind, load=load, body=body)
+        sets[kind] = {path[2] for path, _ in _ask(it, _assumed(it), -1.0).in_file}
+        assert all(kind in key.of for key in GEAR if key.name in sets[kind]), kind
+    assert sets["pallet truck"] == {"steering axle", "load rollers"}
+    assert sets["trolley"] == {"wheel places", "trail"} and sets["rollers and bar"] == {"roller length"}
+    assert sets["gantry crane"] == {"wheel places", "trail", "mass", "cg"} == sets["engine crane"]
 
 
 @pytest.mark.parametrize(

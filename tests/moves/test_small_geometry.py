@@ -119,7 +119,7 @@ def test_castors_of_a_gantry_are_at_its_corners_or_in_from_them_by_the_stems() -
         {(100.0 + x * (750 - d), 50.0 + y * (500 - d)) for x in (-1, 1) for y in (-1, 1)} for d in (0, inset)
     ]
     assert [set(s.polygon) for s in stances] == corners
-    assert all(s.assumed == ("where its wheels are",) for s in stances)
+    assert all([a.what for a in s.assumed] == ["where its wheels are"] for s in stances)
 
 
 def test_told_wheels_of_a_crane_are_where_they_are_told_and_a_trail_not_told_is_both() -> None:
@@ -131,7 +131,7 @@ def test_told_wheels_of_a_crane_are_where_they_are_told_and_a_trail_not_told_is_
         assert shapely.Polygon(stance.polygon).bounds == pytest.approx(
             (-400 + trail, -700 + trail, 400 - trail, 700 - trail)
         )
-        assert stance.assumed == ("trail of its castors",)
+        assert [(a.what, a.tell) for a in stance.assumed] == [("trail of its castors", "trail: 40")]
 
 
 def test_an_engine_crane_is_longer_by_what_is_behind_its_mast_and_its_hook_is_over_the_thing() -> None:
@@ -154,7 +154,8 @@ def test_wheels_of_a_trolley_are_at_its_corners_or_in_from_them(along_x: bool) -
     for stance, d in zip(stances, (0.0, OWN["stems in"]), strict=True):
         a, b = (600 - d, 350 - d) if along_x else (350 - d, 600 - d)
         assert shapely.Polygon(stance.polygon).bounds == pytest.approx((10 - a, 20 - b, 10 + a, 20 + b))
-        assert stance.assumed == (f"castors up to {OWN['stems in']:.0f} mm in from the edge",)
+        (usual,) = stance.assumed
+        assert usual.what == f"castors up to {OWN['stems in']:.0f} mm in from the edge"
         assert len(set(stance.polygon)) == 4
 
 
