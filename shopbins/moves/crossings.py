@@ -136,7 +136,9 @@ def _short(every: Together) -> list[Gear]:
     return [g for g in kinds if g.count is not None and sum(e.pieces_of(g) for e in every) > g.count]
 
 
-def again(every: Together) -> Iterator[tuple[Gear, Crossing]]:
-    """Go through what there is too few of to lie all the way, and before which crossing it is laid again."""
+def again(every: Together) -> Iterator[tuple[Gear, Together, Crossing]]:
+    """Go through what there is too few of to lie all the way: what is then taken up behind it, and before
+    which crossing it is laid again.
+    """
     for before, then in itertools.pairwise(rounds(every)):
-        yield from ((gear, then[0]) for gear in _short((*before, *then)))
+        yield from ((gear, before, then[0]) for gear in _short((*before, *then)))

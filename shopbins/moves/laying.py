@@ -33,7 +33,7 @@ AT_ONCE = Check(
     "move-plates-at-once",
     "Plates and ramps that lie at once",
     "shop file (`count`); taken up behind it where it halts with every wheel on the floor: common practice, "
-    "no source",
+    "no source; an open pit guarded: 29 CFR 1910.28(b)(3), from memory",
     "common practice, no source",
     "more of them; others for one of the places; a way over fewer",
 )
@@ -80,12 +80,17 @@ def at_once(it: Situation) -> Iterator[Part]:
         text += "every wheel on the floor, where they would be taken up behind it and laid again"
         subjects, ends = (*it.subjects, f"gear:{gear.key}"), (f"{needed - told} more of {gear.name}",)
         yield AT_ONCE.no(subjects, text, ends, measured=told, limit=needed, unit="count")
-    for gear, then in again(every):
+    for gear, behind, then in again(every):
         text = f"{_words_of(gear, every)}: {gear.count} told of; it halts before {then.name}, chocked, every "
         text += "wheel on the floor, and what lies behind it is taken up and laid again"
+        pits = [p.name for each in behind for p in each.lies if isinstance(p, Laid) and p.over_open]
+        text += (
+            f"; a barrier all round {' and '.join(pits)}, open again, or somebody to guard it" if pits else ""
+        )
         where = (then.name,) if then.edge is None else then.edge.subjects
         subjects = (*it.subjects, f"gear:{gear.key}", *where)
-        words = f"{gear.name} taken up behind it, laid before {then.name}"
+        guarded = f"; {' and '.join(pits)} guarded" if pits else ""
+        words = f"{gear.name} taken up behind it, laid before {then.name}{guarded}"
         yield AT_ONCE.only(subjects, words, text, measured=gear.count, unit="count")
 
 

@@ -58,7 +58,8 @@ def to_5_mm(point: Point) -> Point:
 class Laid:
     """Plates of one kind over a cover on the way: the cover by subject, name and room, how many plates, how
     far they rest beside it, the floor within which they lie, how they bridge it; how long each is across the
-    cover, where each lies, and the most that one carries (None: not weighed).
+    cover, where each lies, and the most that one carries (None: not weighed). `over_open`: what they lie over
+    is an open pit, with no cover of its own.
     """
 
     gear: Gear
@@ -72,6 +73,7 @@ class Laid:
     long_mm: float
     pieces: tuple[Piece, ...]
     one_kg: float | None
+    over_open: bool = False
 
     @property
     def high_mm(self) -> float | None:
@@ -139,7 +141,9 @@ def _bridging(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, way: _
     if isinstance(found, str):
         return found
     told = cover.subject, cover.name, cover.room
-    return Laid(gear, *told, count, way.rests_mm, way.floor, found, way.long_mm, way.pieces, one_kg)
+    return Laid(
+        gear, *told, count, way.rests_mm, way.floor, found, way.long_mm, way.pieces, one_kg, cover.is_open
+    )
 
 
 def _on_one(way: _Way, tracks: Tracks, kg: float | None) -> float | None:

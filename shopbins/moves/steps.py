@@ -253,8 +253,12 @@ def _lay(some: Iterable[Lying]) -> Iterator[Step]:
 
 
 def _taken_up(some: Sequence[Lying]) -> Iterator[Step]:
-    """Say how what lies at once is taken up, the other way round."""
-    yield from (_do(f"take up {words}{who}") for words, _, who, _ in reversed(some))
+    """Say how what lies at once is taken up, the other way round, and that an open pit is guarded then."""
+    for words, lies, who, _ in reversed(some):
+        guarded = ""
+        if isinstance(lies, Laid) and lies.over_open:
+            guarded = f"; {lies.name} is open again: a barrier all round it, or somebody to guard it"
+        yield _do(f"take up {words}{who}{guarded}")
 
 
 def _told_of(part: Part) -> set[str]:

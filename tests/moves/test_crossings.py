@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -76,7 +77,7 @@ def test_plates_are_counted_over_all_places_where_they_lie_at_once() -> None:
     far = (_at("pit", 10, 20, pit), _at("duct", 22, 30, duct))
     assert [(gear.key, needed) for gear, needed, _ in lacking(near)] == [("big", 4)]
     assert not list(lacking(far)) and [len(some) for some in rounds(far)] == [1, 1]
-    assert [(gear.key, then.name) for gear, then in again(far)] == [("big", "duct")]
+    assert [(gear.key, then.name) for gear, _, then in again(far)] == [("big", "duct")]
 
 
 def test_what_there_is_enough_of_lies_from_the_start() -> None:
@@ -181,3 +182,16 @@ def test_what_is_laid_again_is_taken_up_first_at_the_halt_before(monkeypatch: py
         "lay 2 of big plates over duct",
         "before duct",
     ]
+
+
+def test_an_open_pit_is_guarded_once_its_plates_are_taken_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """29 CFR 1910.28(b)(3), from memory: nobody falls or steps into a hole: a cover or guardrails."""
+    pit, duct = replace(_laid("pit", 2000.0, 3000.0), over_open=True), _laid("duct", 4000.0, 5000.0)
+    titles = _titles(monkeypatch, _at("pit", 16, 34, pit), _at("duct", 36, 54, duct))
+    (up,) = (title for title in titles if title.startswith("take up"))
+    assert up.endswith("; pit is open again: a barrier all round it, or somebody to guard it")
+    (only,) = laying.at_once(_over(pit, duct))
+    assert only.text == "big plates taken up behind it, laid before 2 of big plates over duct; pit guarded"
+    assert "a barrier all round pit, open again, or somebody to guard it" in row_of(only).finding.text
+    steps_up = list(steps._taken_up([("2 of big plates over pit", pit, "", [])]))
+    assert "pit is open again" in steps_up[0]["title"]
