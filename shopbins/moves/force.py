@@ -95,6 +95,11 @@ class Push:
         return max(self.hold_back, 0.0 if self.push is None else self.push.least_n)
 
     @property
+    def by_one(self) -> bool:
+        """Whether one person keeps it going and holds it by the guideline, on a good floor."""
+        return men_for(self.steady_n) == 1
+
+    @property
     def words(self) -> str:
         """Say it: 'hold back 829 N (84.5 kgf), push 0 N to 411 N (0 to 41.9 kgf)'."""
         said = []

@@ -209,6 +209,9 @@ def forces(it: Situation) -> Iterator[Part]:
         if n <= it.own["pushers"] and not (n and apart):
             yield PUSH.note(subjects, text, **more)
             continue
+        if apart and found.by_one:
+            yield from _by_one(it, found, subjects, text, more)
+            continue
         text += "; with so little tilt left nobody pushes or holds it by hand" if apart else ""
         drives = starts = 0.0 if found.push is None else found.push.most_n
         fast, lacks, below, aside, flat = "", "", False, 0.0, max(found.hold_back, drives)
@@ -237,18 +240,31 @@ def forces(it: Situation) -> Iterator[Part]:
         keeps = f" to start it, {newtons(drives)} to keep it going" if starts > drives else ""
         text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{keeps}{said}{fast}"
         yield PUSH.only(subjects, words, text, spots=spots, **more)
-        least, _ = reserve_of(it, 0.0, None, raised=False)
-        mass = it.load.least_kg
-        if least is not None and mass is not None and least.deg > 0:
-            z = highest_pull_mm(it, mass, flat, aside)
-            if z < (it.load.height_mm or 2 * least.height_mm):
-                yield PULL.only(
-                    subjects,
-                    f"line no higher than {z:.0f} mm",
-                    f"a line that pulls {newtons(flat)} higher than {show_length(z)} tips {it.name}",
-                    measured=z,
-                    unit="mm",
-                )
+        yield from _pulled_low(it, flat, aside)
+
+
+def _by_one(
+    it: Situation, found: Push, subjects: tuple[str, ...], text: str, more: dict[str, Any]
+) -> Iterator[Part]:
+    """Say how one person moves what tips soon: from as far off as it is high, or by the handle of a truck."""
+    handle = it.kind == "pallet truck"
+    how = "pulls it by its handle" if handle else "pulls it on a line longer than it is high"
+    text += f"; with so little tilt left nobody is beside it: one person {how}"
+    yield PUSH.only(subjects, f"one {how}, {newtons(found.steady_n)}", text, **more)
+    start = max(found.start_n, found.hold_back)
+    yield from _pulled_low(it, start, 0.0, "handle pulled" if handle else "line")
+
+
+def _pulled_low(it: Situation, force_n: float, aside_deg: float, what: str = "line") -> Iterator[Part]:
+    """Make it a condition how high a force may pull before it tips the thing, where that is below its top."""
+    least, _ = reserve_of(it, 0.0, None, raised=False)
+    mass = it.load.least_kg
+    if least is None or mass is None or least.deg <= 0 or force_n <= 0:
+        return
+    z = highest_pull_mm(it, mass, force_n, aside_deg)
+    if z < (it.load.height_mm or 2 * least.height_mm):
+        text = f"a line that pulls {newtons(force_n)} higher than {show_length(z)} tips {it.name}"
+        yield PULL.only(it.subjects, f"{what} no higher than {z:.0f} mm", text, measured=z, unit="mm")
 
 
 def _on_line(it: Situation, leg: Leg) -> str:
@@ -306,10 +322,14 @@ def puller(it: Situation, force_n: float) -> tuple[str, str]:
 def rolls_as_taken(it: Situation) -> Iterator[Part]:
     """Make an even and clean floor a condition of each room where people push and could not on an uneven
     one; it is told or accepted once, for all moves.
+
+    What tips soon is moved by one person or none.
     """
 
+    most = 1 if delicate(it) else it.own["pushers"]
+
     def few(force: float) -> bool:
-        return men_for(force) <= it.own["pushers"]
+        return men_for(force) <= most
 
     hang = [leg.room for leg, found in pushes(it) if few(found.steady_n) and not few(found.greatest_n)]
     yield from (even_floor(room) for room in dict.fromkeys(hang))

@@ -132,6 +132,8 @@ def _winch_n(it: Situation, leg: Leg, apart: bool) -> float:
     if found is None:
         return 0.0
     n = men_for(found.steady_n)
+    if apart and found.by_one:
+        return 0.0
     if not apart and (n <= it.own["pushers"] or (not leg.fall and n <= it.own["men before winch"])):
         return 0.0
     return found.hold_back if leg.fall > SLOPING else max(found.hold_back, found.start_n)

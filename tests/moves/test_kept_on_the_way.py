@@ -9,9 +9,11 @@ import pytest
 
 from shopbins.answer import Verdict
 from shopbins.geometry.shapes import bounds
+from shopbins.ledger.model import Mass
 from shopbins.moves.attempt import low_top_mm
 from shopbins.moves.body import body
 from shopbins.moves.finding import row_of
+from shopbins.moves.force import push
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.load import Load
 from shopbins.moves.wheels import fit_trolley
@@ -46,6 +48,24 @@ def test_nobody_pushes_what_tips_soon_and_it_is_said_who_stays_near(tmp_path: Pa
     assert "nobody pushes or holds it by hand" in row_of(push).finding.text
     (zone,) = of(plan, "move-fall-zone")
     assert zone.text.startswith("only who steers within 1") and not of(plan, "move-room-to-push")
+
+
+def test_what_one_person_keeps_going_asks_for_no_winch(tmp_path: Path) -> None:
+    """155 kg on a truck of 70 kg: 2 % of 225 x 9.81 N are 44.1 N: one man of 100 N on a good floor, on an
+    uneven one 221 N, three (HSE INDG143); the floor even is a condition, as where people push.
+    """
+    plan = move(shop(tmp_path, shop_text(mid=LEVEL), HIGH, Mass(155)))
+    (pull,) = [p for p in of(plan, "move-push") if p.verdict is Verdict.ASKED]
+    assert pull.text == "one pulls it by its handle, 44.1 N"
+    assert "nobody is beside it" in row_of(pull).finding.text
+    assert "winch" not in plan.headline and not of(plan, "move-lines")
+    assert {p.text for p in of(plan, "move-floor-even")} == {"even and clean: a", "even and clean: b"}
+
+
+@pytest.mark.parametrize(("kg", "one"), [(509.6, True), (509.8, False)])
+def test_what_one_person_keeps_going_is_100_n(kg: float, one: bool) -> None:
+    """100 N / (2 % of 9.81 N/kg) = 509.7 kg (HSE INDG143 and L23)."""
+    assert push(kg).by_one is one and not push(kg, 1 / 10).by_one
 
 
 def test_forks_that_end_before_the_far_feet_are_a_condition(tmp_path: Path) -> None:
