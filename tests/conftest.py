@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import itertools
 from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -70,10 +71,18 @@ def pytest_collection_finish() -> None:
     gc.set_threshold(50_000, 20, 50)
 
 
+@pytest.fixture(scope="session")
+def settings_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """Number folders for settings: `mktemp` looks through all that were made before to find the next number."""
+    every = tmp_path_factory.mktemp("settings")
+    return (every / str(n) for n in itertools.count())
+
+
 @pytest.fixture(autouse=True)
-def own_settings(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+def own_settings(settings_folders: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> Path:
     """Keep a user's settings out; return the folder in their place."""
-    folder = tmp_path_factory.mktemp("settings")
+    folder = next(settings_folders)
+    folder.mkdir()
     monkeypatch.setenv("SHOPBINS_CONFIG", str(folder / "keys.toml"))
     return folder
 
