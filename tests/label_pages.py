@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import islice
+
 from shopbins.ledger.codes import next_code
 from shopbins.tags.draw import pages_of, render
 from shopbins.tags.drawn import check
@@ -26,13 +28,13 @@ def labels(count):
     return made
 
 
-def pictures(path, dpi):
-    """Return each page of a PDF as a grey picture at `dpi`."""
+def pictures(path, dpi, most_pages):
+    """Return the first pages of a PDF as grey pictures at `dpi`."""
     import pypdfium2
 
     document = pypdfium2.PdfDocument(path)
     try:
-        return [page.render(scale=dpi / 72, grayscale=True).to_pil() for page in document]
+        return [page.render(scale=dpi / 72, grayscale=True).to_pil() for page in islice(document, most_pages)]
     finally:
         document.close()
 
@@ -43,7 +45,7 @@ def faces(sheet, wanted, path, dpi, most_pages=2):
     drawn, _ = check(wanted, sheet)
     pages = list(pages_of(drawn, sheet))[:most_pages]
     found = []
-    for page, picture in zip(pages, pictures(path, dpi), strict=False):
+    for page, picture in zip(pages, pictures(path, dpi, most_pages), strict=True):
         for label, left, top in page.labels:
             for face, design in label.faces:
                 corner = (left + face.left_mm, top + face.top_mm)

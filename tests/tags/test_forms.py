@@ -50,7 +50,7 @@ def test_the_middle_of_a_flag_that_goes_round_the_wire_stays_white(tmp_path):
     from label_pages import pictures
 
     render([Label(CODE, "fuel return")], layout("flag-a4-2x19"), tmp_path / "t.pdf")
-    picture = pictures(tmp_path / "t.pdf", 200)[0]
+    picture = pictures(tmp_path / "t.pdf", 200, 1)[0]
     # The first label lies 5 mm from the left, 15.5 from the top; its middle is 45 to 65 mm in.
     cut = picture.crop([round(each / 25.4 * 200) for each in (45.5, 15.8, 64.5, 29.2)])
     assert cut.getextrema() == (255, 255)
