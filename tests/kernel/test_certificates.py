@@ -202,14 +202,17 @@ def lies(rng: random.Random) -> Iterator[None]:
     overlay.union = honest  # type: ignore[assignment]
 
 
+THERE_IS_A_WAY = (
+    103, 104, 105, 110, 112, 115, 116, 124, 126, 128, 131, 135, 144, 145, 150, 152, 158, 169, 170, 171, 178, 179,
+)  # fmt: skip
+"""Random scenes of the first 80 that go: what does not go takes ten times as long to prove."""
+
+
 def test_an_overlay_that_lies_makes_no_wrong_no() -> None:
     """Ways known to exist; then overlays fill holes and lay strips across: it may take longer, no more."""
-    scenes = []
-    for seed in range(100, 180):
-        scene = random_scene(seed)
-        if scene is not None and Planner(*scene[:2], scene[3]).goes(*_asked(scene)).answer == GOES:
-            scenes.append(scene)
-    assert len(scenes) > 10
+    scenes = [scene for seed in THERE_IS_A_WAY if (scene := random_scene(seed)) is not None]
+    assert all(Planner(*s[:2], s[3]).goes(*_asked(s)).answer == GOES for s in scenes)
+    assert len(scenes) == len(THERE_IS_A_WAY)
     lying = lies(random.Random(4))
     next(lying)
     try:
