@@ -73,7 +73,7 @@ def pytest_collection_finish() -> None:
 
 @pytest.fixture(scope="session")
 def settings_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """Number folders for settings: `mktemp` looks through all that were made before to find the next number."""
+    """Number folders for settings: `mktemp` looks through all there are for the next number."""
     every = tmp_path_factory.mktemp("settings")
     return (every / str(n) for n in itertools.count())
 

@@ -203,7 +203,8 @@ def lies(rng: random.Random) -> Iterator[None]:
 
 
 THERE_IS_A_WAY = (
-    103, 104, 105, 110, 112, 115, 116, 124, 126, 128, 131, 135, 144, 145, 150, 152, 158, 169, 170, 171, 178, 179,
+    103, 104, 105, 110, 112, 115, 116, 124, 126, 128, 131, 135, 144, 145, 150, 152, 158, 169, 170, 171, 178,
+    179,
 )  # fmt: skip
 """Random scenes of the first 80 that go: what does not go takes ten times as long to prove."""
 
