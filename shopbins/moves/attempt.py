@@ -39,7 +39,7 @@ from shopbins.moves.shiftlist import (
     shift_list,
     shifted_scene,
 )
-from shopbins.moves.steered import Axle, anyhow, axle_of, steer, turned_where_told
+from shopbins.moves.steered import Axle, anyhow, axle_of, least_driven, steer, turned_where_told
 from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
 from shopbins.rules.finding import Finding
 from shopbins.rules.slopes import is_steep
@@ -517,6 +517,8 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
     things, axle = base.ground.loose, axle_of(base.gear)
     paid = costs(job.scene, base.ground.things)
     reason, verdict = "", Verdict.OPEN
+    if axle is not None and axle.radius_mm == 0.0:
+        return _shifting_driven(job, base, ask, axle)
 
     def told(so_far: SoFar) -> None:
         job.say(f"{base.gear.gear.name}: {said_so_far(paid, so_far.cost_at_least, so_far.shift)}")
@@ -555,6 +557,21 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
             continue
         return placed(job, base, ask, found, least.shift)
     return replace(base, verdict=verdict, reason=f"{base.body.group.shown}: {reason}")
+
+
+def _shifting_driven(job: Job, base: Attempt, ask: Asker, axle: Axle) -> Attempt:
+    """Shift the least that stands in every way of gear that turns about its axle; of a body as large as goes
+    there were nothing loose on the floor.
+    """
+    assert base.ground is not None
+    things, shift = base.ground.loose, tuple[int, ...]()
+    for more in (job.slack_mm, 0.0) if things else ():
+        if steer(ask, axle, (), more).answer == "goes":
+            job.say(f"{base.gear.gear.name}: {SHIFTING}")
+            shift = least_driven(ask, axle, things, more, costs(job.scene, base.ground.things)) or ()
+            break
+    left = [o for i, o in enumerate(things) if i not in shift]
+    return _driven_round(job, base, ask, axle, shift, left)
 
 
 def _driven_round(

@@ -76,6 +76,7 @@ class Lattice:
     turn_mm: float
     slopes: Sequence[Any] = ()
     stands: Outline = ()
+    met: Sequence[Any] = ()
 
     @property
     def slight_deg(self) -> float:
@@ -119,13 +120,15 @@ def lattice(
     stands: Outline = (),
     steps: Sequence[Step] = (),
     wheels: Outline = (),
+    apart: Sequence[Outline] = (),
 ) -> Lattice:
     """Return where a body (about its axle) is free at every heading, clear of all by more than `need_mm`.
 
     `kept` holds what was read off for this floor, body, start and outlines `beside`, for other lattices.
     `beside` are more outlines that move with the body, each on a floor and among obstacles of its own.
     `handled`: somebody steers it by a handle behind it; `turn_mm` is what a turn of 60 deg costs; `stands`
-    what touches the floor where it is jacked to be turned, `wheels` (convex) what does as it rolls.
+    what touches the floor where it is jacked to be turned, `wheels` (convex) what does as it rolls. Things
+    `apart` leave all places free: where they are met is told by themselves.
     """
     kept = {} if kept is None else kept
     x0, y0, x1, y1 = floor.bounds
@@ -138,7 +141,7 @@ def lattice(
     if key not in kept:
         kept[key] = list(_clear(floor, (), body, need_mm, grid))
     free = [each.copy() for each in kept[key]]
-    new = [it for it in dict.fromkeys(obstacles) if (*key, it) not in kept]
+    new = [it for it in dict.fromkeys((*obstacles, *apart)) if (*key, it) not in kept]
     kept |= {(*key, it): [] for it in new}
     for shut in _met(new, body, need_mm, grid) if new else ():
         for it, cells in zip(new, shut, strict=True):
@@ -165,7 +168,8 @@ def lattice(
         kept[there] = _at_steps(steps, wheels, grid)
     at_step, askew, on_slope = kept[there]
     every = np.array(free), np.array(roomy), dear, sloping, at_step, askew, on_slope
-    return Lattice(grid_mm, origin, (ny, nx), *every, turn_mm, areas, stands)
+    met = [np.concatenate([h * len(gx) + cells for h, cells in enumerate(kept[*key, it])]) for it in apart]
+    return Lattice(grid_mm, origin, (ny, nx), *every, turn_mm, areas, stands, met)
 
 
 class _Grid(NamedTuple):

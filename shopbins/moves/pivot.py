@@ -13,8 +13,12 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+import shapely
 
 from shopbins.geometry.shapes import Outline, Pose, turn_between
+from shopbins.kernel.shift_cover import bits
+from shopbins.kernel.swept import swept
+from shopbins.moves.drivenshift import least, regions
 from shopbins.moves.lattice import (
     GRIDS_MM,
     HEADINGS,
@@ -27,6 +31,7 @@ from shopbins.moves.lattice import (
     lattice,
 )
 from shopbins.moves.route import Step
+from shopbins.moves.tolerance import grown
 
 MOST_PLACES = 90_000
 """A lattice of more places than this is not looked at finer."""
@@ -44,19 +49,20 @@ slope, or goes over a sill askew: own figure.
 
 @dataclass(slots=True)
 class _Edges:
-    """The lattice as a graph: nodes heading * cells + cell. `level`: no turn on a slope, nobody below it;
-    `hanging`: it turns with a wheel still on one.
+    """The lattice as a graph: nodes heading * cells + cell. `above`: nobody is below it on a slope; `level`:
+    nor does it turn on one; `hanging`: it turns with a wheel still on one.
     """
 
     a: Any
     b: Any
     price: Any
+    above: Any
     level: Any
     hanging: Any
 
     def only(self, which: Any) -> _Edges:
         """Return some of them."""
-        every = self.a, self.b, self.price, self.level, self.hanging
+        every = self.a, self.b, self.price, self.above, self.level, self.hanging
         return _Edges(*(each[which] for each in every))
 
 
@@ -64,7 +70,7 @@ def _edges(it: Lattice) -> _Edges:
     ny, nx = it.shape
     cells = ny * nx
     index = np.arange(cells).reshape(ny, nx)
-    first, second, price, level, hanging = [], [], [], [], []
+    first, second, price, above, level, hanging = [], [], [], [], [], []
     for h, (i, j) in enumerate(STEPS):
         rows, cols = slice(max(0, -j), ny - max(0, j)), slice(max(0, -i), nx - max(0, i))
         a = index[rows, cols].ravel()
@@ -77,6 +83,7 @@ def _edges(it: Lattice) -> _Edges:
         dear = np.maximum(it.dear[h][a], it.dear[h][b])
         length = dear * np.where(roomy, 1.0, TIGHT_PRICE) * it.grid_mm * math.hypot(i, j)
         askew = it.askew[h][a] | it.askew[h][b]
+        above.append(dear == 1.0)
         level.append(dear == 1.0)
         hanging.append(np.zeros(len(a), dtype=bool))
         price.append(length + AT_STEP_MM * askew)
@@ -87,10 +94,11 @@ def _edges(it: Lattice) -> _Edges:
         second.append(after * cells + both)
         dear = np.maximum(it.dear[h][both], it.dear[after][both])
         length = dear * np.where(roomy, 1.0, TIGHT_PRICE) * it.turn_mm * 0.25
+        above.append(dear == 1.0)
         level.append((dear == 1.0) & ~it.sloping[h][both] & ~it.sloping[after][both])
         hanging.append(it.on_slope[h][both] | it.on_slope[after][both])
         price.append(length + AT_STEP_MM * (it.at_step[h][both] | it.at_step[after][both]))
-    return _Edges(*(np.concatenate(each) for each in (first, second, price, level, hanging)))
+    return _Edges(*(np.concatenate(each) for each in (first, second, price, above, level, hanging)))
 
 
 def pivoted(
@@ -126,6 +134,75 @@ def pivoted(
     asked = slopes, kept, beside, handled, turn_mm, stands, steps, wheels
     it = lattice(floor, obstacles, body, start, need_mm, grid_mm, *asked)
     return _over(it, sweep, start, goal, need_mm, stop)
+
+
+def least_shifted(
+    floor: Any,
+    obstacles: Sequence[Outline],
+    body: Outline,
+    sweep: Any,
+    start: Pose,
+    goal: Pose,
+    need_mm: float,
+    stop: Callable[[], bool],
+    slopes: Sequence[Slope],
+    kept: dict[Any, Any],
+    grid_mm: float,
+    *,
+    apart: Sequence[Outline],
+    costs: Sequence[float],
+    **more: Any,
+) -> tuple[int, ...] | None:
+    """Return the places of the things `apart` of least cost without which there is a way over the lattice;
+    None where there is none even so.
+
+    The rest is as of `pivoted`, among `obstacles` that stay. Where there is any way that turns on the level
+    alone, it is of those, else of those with nobody below it on a slope, if there are.
+    """
+    it = lattice(floor, obstacles, body, start, need_mm, grid_mm, slopes, kept, apart=apart, **more)
+    cells = it.shape[0] * it.shape[1]
+    begin, ends = _beginnings(it, sweep, start, need_mm), _ends(it, sweep, goal, need_mm, cells, stop)
+    edges, on = _edges(it), _Met(body, need_mm, apart)
+    first = {e.node: on.way([start, Pose(start.x_mm, start.y_mm, e.heading)]) for e in begin}
+    last = {e: on.way(_last_leg(it, e, goal, cells)) for e in ends}
+
+    def found(edges: _Edges, begin: Sequence[_End], ends: Sequence[_End]) -> tuple[int, ...] | None:
+        legs = [(e.node, first[e.node]) for e in begin], [(e.node, last[e]) for e in ends]
+        return least(regions(it.free, edges.a, edges.b, it.met, *legs), costs, stop)
+
+    if it.sloping.any():
+        slight = [e for e in ends if _on_the_level(it, e, goal)]
+        straight = [e for e in begin if _on_the_level(it, e, start)]
+        level = found(edges.only(edges.level), straight, slight)
+        if level is not None:
+            return level
+        above = found(edges.only(edges.above), begin, ends)
+        if above is not None:
+            return above
+    return found(edges, begin, ends)
+
+
+class _Met:
+    """Which of some things a body does not surely miss on its way."""
+
+    def __init__(self, body: Outline, need_mm: float, things: Sequence[Outline]) -> None:
+        self._body = grown(body, need_mm)
+        self._things = [shapely.Polygon(each) for each in things]
+
+    def way(self, poses: Sequence[Pose]) -> int:
+        """Return them as bits."""
+        return bits(np.flatnonzero(shapely.intersects(swept(self._body, poses), self._things)))
+
+
+def _last_leg(it: Lattice, end: _End, goal: Pose, cells: int) -> list[Pose]:
+    """Return a last turn, drive and turn to the goal."""
+    here = _pose(it, end.node, cells)
+    return [
+        Pose(here.x_mm, here.y_mm, near(end.heading, here.turn_deg)),
+        Pose(here.x_mm, here.y_mm, end.heading),
+        Pose(goal.x_mm, goal.y_mm, end.heading),
+        Pose(goal.x_mm, goal.y_mm, near(end.heading, goal.turn_deg)),
+    ]
 
 
 def _over(

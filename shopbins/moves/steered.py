@@ -11,6 +11,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, between, bounds, cos_sin, turned
 from shopbins.geometry.simple import simple
@@ -154,63 +155,95 @@ def _steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float) -
     )
 
 
+def least_driven(
+    ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, costs: Sequence[float]
+) -> tuple[int, ...] | None:
+    """Return the places of the things of least cost that bar every way of gear that turns about its axle.
+
+    They are the least of all ways over a lattice; None where none was found whatever is shifted.
+    """
+    from shopbins.moves.lattice import GRIDS_MM
+    from shopbins.moves.pivot import least_shifted
+
+    def paid(shift: Sequence[int]) -> float:
+        return math.fsum(costs[i] for i in shift)
+
+    best: tuple[int, ...] | None = None
+    for grid_mm in GRIDS_MM:
+        for way in axle.ways:
+            asked = _Asked(ask, way, (), grown_mm)
+            found = least_shifted(*asked.way, grid_mm, apart=things, costs=costs, **asked.driven)
+            if found is not None and (best is None or paid(found) < paid(best)):
+                best = found
+        if best is not None:
+            break
+    return best
+
+
+class _Asked:
+    """What a lattice is asked of a gear among some things: the `way`, and how it is `driven`."""
+
+    def __init__(self, ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float) -> None:
+        import numpy as np
+        import shapely
+
+        from shopbins.geometry import minkowski
+        from shopbins.kernel.ground import Crowd
+        from shopbins.kernel.sweep import ENOUGH_MM, Sweep
+
+        def stop() -> bool:
+            return ask.cancelled() or ask.left_s() <= 0
+
+        self.crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
+        hull = about(axle, ask.hull)
+        walls = np.concatenate((ask.planner().walls, self.crowd.edges[0]))
+        self.sweep = Sweep(minkowski.corners_of(hull), walls)
+        self.goal = to_axle(axle, ask.goal)
+        off = math.hypot(*axle.at)  # a room's slope counts from where the thing's own reference is
+        self.way = (
+            ask.planner().ground,
+            things,
+            hull,
+            self.sweep,
+            to_axle(axle, ask.start),
+            self.goal,
+            max(grown_mm, 2 * ENOUGH_MM),
+            stop,
+            [(shapely.Polygon(o).buffer(off), towards) for o, towards in ask.ground.slopes],
+            ask.kept.setdefault(("lattice", *ask.floor, axle, ask.start), {}),
+        )
+        self.driven: dict[str, Any] = {
+            "handled": axle.handled,
+            "turn_mm": axle.turn_mm,
+            "stands": about(axle, axle.stands),
+            "steps": ask.ground.steps,
+            "wheels": about(axle, axle.wheels),
+        }
+
+
 def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, grid_mm: float) -> Found:
     """Look for a way of turns about the axle and drives along it."""
-    import numpy as np
-    import shapely
-
-    from shopbins.geometry import minkowski
     from shopbins.kernel.goes_path import tightest
-    from shopbins.kernel.ground import Crowd
-    from shopbins.kernel.sweep import ENOUGH_MM, Sweep
     from shopbins.moves.pivot import finished, pivoted
 
-    def stop() -> bool:
-        return ask.cancelled() or ask.left_s() <= 0
-
-    crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
-    hull = about(axle, ask.hull)
-    sweep = Sweep(minkowski.corners_of(hull), np.concatenate((ask.planner().walls, crowd.edges[0])))
-    start, goal = to_axle(axle, ask.start), to_axle(axle, ask.goal)
-    need = max(grown_mm, 2 * ENOUGH_MM)
-    kept = ask.kept.setdefault(("lattice", *ask.floor, axle, ask.start), {})
-    off = math.hypot(*axle.at)  # a room's slope counts from where the thing's own reference is
-    slopes = [(shapely.Polygon(o).buffer(off), towards) for o, towards in ask.ground.slopes]
-    floor = ask.planner().ground
-    poses = pivoted(
-        floor,
-        things,
-        hull,
-        sweep,
-        start,
-        goal,
-        need,
-        stop,
-        slopes,
-        kept,
-        grid_mm,
-        handled=axle.handled,
-        turn_mm=axle.turn_mm,
-        stands=about(axle, axle.stands),
-        steps=ask.ground.steps,
-        wheels=about(axle, axle.wheels),
-    )
+    asked = _Asked(ask, axle, things, grown_mm)
+    poses = pivoted(*asked.way, grid_mm, **asked.driven)
     if poses is None:
         straight = (
             "on straight legs, turned where it stands," if axle.straight else "turning about its wheels"
         )
         why = f"turned and slid anyhow it goes; {straight} no way was found"
         return Found("not decided", grown_mm, reason=why)
-    poses = finished(poses, goal)
-    clear, where = tightest(sweep, poses)
-    near = sweep.nearest(where)
+    poses = finished(poses, asked.goal)
+    clear, where = tightest(asked.sweep, poses)
+    near = asked.sweep.nearest(where)
     return Found(
         "goes",
         grown_mm,
         tuple(from_axle(axle, p) for p in fine(poses)),
         clear,
         from_axle(axle, where),
-        ask.planner().name_of(near.edge, crowd),
+        ask.planner().name_of(near.edge, asked.crowd),
         (near.on_body, near.on_obstacle),
     )
 
