@@ -163,13 +163,10 @@ def _area(it: Situation, room: Room, subjects: tuple[str, ...]) -> Iterator[Part
     if plate is not None:
         yield AREA.only((*subjects, "spread"), plate.words, f"{text}; {plate.said}", **more)
     elif area_load_kn_m2(kindest_kg, area) > limit * (1 + 1e-9):
-        yield AREA.no(subjects, text, _plates_needed(worst_kg * G / limit), **more)
+        why, ends = _plates_needed(it, room)
+        yield AREA.no(subjects, f"{text}{why}", (*ends, "another way"), **more)
     else:
         yield AREA.again(subjects, text, (f"the mass of {it.name}",), **more)
-
-
-def _plates_needed(m2: float) -> tuple[str, ...]:
-    return (f"plates told of as gear that spread it over {m2:.2f} m2", "another way")
 
 
 def _wheel(
@@ -195,13 +192,14 @@ def _wheel(
     if most * G > limit * (1 + 1e-9) and (plate := plates_spread(it, room)) is not None:
         yield POINT.only((*subjects, "spread"), plate.words, f"{text}; {plate.said}", **more)
     elif least * G > limit * (1 + 1e-9):
-        yield POINT.no(
-            subjects, text, ("more or wider wheels", "plates all along"), **{**more, "measured": least * G}
-        )
+        why, ends = _plates_needed(it, room)
+        more["measured"] = least * G
+        yield POINT.no(subjects, f"{text}{why}", ("more or wider wheels", *ends), **more)
     elif most * G > limit * (1 + 1e-9):
         if it.load.cg_told and not any(s.assumed for s in it.gear.stances):
             if _alone(it):
-                yield POINT.no(subjects, text, ("three-point skates", "plates all along"), **more)
+                why, ends = _plates_needed(it, room)
+                yield POINT.no(subjects, f"{text}{why}", ("three-point skates", *ends), **more)
             else:
                 yield POINT.again(subjects, text, (f"mass and centre of gravity of {it.name}",), **more)
         else:
@@ -260,24 +258,56 @@ def plates_spread(it: Situation, room: Room) -> Plates | None:
     of the condition. None where none is told of, they are too small or too few, or the floor's load is not
     told.
     """
-    q = room.floor_load_kn_m2
-    for gear in it.scene.shop.gear.values():
-        if q is None or gear.kind != "plate" or gear.size_mm is None:
-            continue
-        every = list(bears(it))
-        if not every:
-            return None
-        pressed = max(_under_plates(it, stance, kg, gear.size_mm) for stance, kg in every)
-        wheel, wheels = max(max(kg) for _, kg in every), max(len(kg) for _, kg in every)
-        few = gear.count is not None and gear.count < wheels
-        weak = gear.capacity_kg is not None and wheel > gear.capacity_kg
-        if pressed > q * (1 + 1e-9) or few or weak:
-            continue
-        holds = "" if gear.capacity_kg is not None else f", each holds {show_force(wheel * G)}"
-        said = f"{wheels} of {gear.name} under its wheels press {show_area_load(pressed)}: stiff enough, "
-        said += f"held from creeping, laid on before each wheel comes to their edge{holds}"
-        return Plates(f"{wheels} {gear.name} under its wheels in {room.name}{holds}", said)
-    return None
+    every = (_spread_by(it, room, gear) for gear in _plates_told(it))
+    return next((plates for plates in every if isinstance(plates, Plates)), None)
+
+
+def _spread_by(it: Situation, room: Room, gear: Gear) -> Plates | str:
+    """Return plates of one kind under all wheels that spread them over floor enough, or why they do not."""
+    q, every = room.floor_load_kn_m2, list(bears(it))
+    if q is None or not every:
+        return ""
+    if gear.size_mm is None:
+        return f"the size of {gear.name} is not told"
+    wheel, wheels = _under_wheels(every)
+    if gear.count is not None and gear.count < wheels:
+        return f"{wheels} of {gear.name} needed under its wheels, {gear.count} told of"
+    if gear.capacity_kg is not None and wheel > gear.capacity_kg:
+        return f"{gear.name} holds {show_mass(gear.capacity_kg)}, {show_mass(wheel)} comes onto one"
+    pressed = max(_under_plates(it, stance, kg, gear.size_mm) for stance, kg in every)
+    if pressed > q * (1 + 1e-9):
+        return f"{wheels} of {gear.name} under its wheels press {show_area_load(pressed)}"
+    holds = "" if gear.capacity_kg is not None else f", each holds {show_force(wheel * G)}"
+    said = f"{wheels} of {gear.name} under its wheels press {show_area_load(pressed)}: stiff enough, "
+    said += f"held from creeping, laid on before each wheel comes to their edge{holds}"
+    return Plates(f"{wheels} {gear.name} under its wheels in {room.name}{holds}", said)
+
+
+def _under_wheels(every: Sequence[tuple[Stance, Sequence[float]]]) -> tuple[float, int]:
+    """Return what the most loaded wheel bears in kg, and how many wheels there are."""
+    return max(max(kg) for _, kg in every), max(len(kg) for _, kg in every)
+
+
+def _plates_needed(it: Situation, room: Room) -> tuple[str, tuple[str, ...]]:
+    """Say why each kind of plates told of does not spread it over floor enough, and which would: square ones
+    under all wheels, to 50 mm.
+    """
+    told = (_spread_by(it, room, gear) for gear in _plates_told(it))
+    said = "; ".join(why for why in told if isinstance(why, str) and why)
+    why = f" ({said})" if said else ""
+    q, every = room.floor_load_kn_m2, list(bears(it))
+    if q is None or not every:
+        return "", ("plates all along",)
+    wheel, wheels = _under_wheels(every)
+    for side in range(50, LARGEST_PLATE_MM + 1, 50):
+        if all(_under_plates(it, stance, kg, (side, side)) <= q * (1 + 1e-9) for stance, kg in every):
+            size = f"{wheels} stiff plates of {side} x {side} mm under its wheels all along"
+            return why, (f"{size}, each for {show_force(wheel * G)}",)
+    return why, ()
+
+
+LARGEST_PLATE_MM = 3000
+"""No larger plates are named as what would end it: own figure."""
 
 
 def _under_plates(it: Situation, stance: Stance, kg: Sequence[float], size_mm: tuple[float, float]) -> float:
