@@ -165,6 +165,14 @@ def on_floor(fall: float, floor: float) -> float:
     return math.tan(math.atan(fall) + math.atan(floor))
 
 
+def slope_on(fall: float, floor: float) -> str:
+    """Say how steep a ramp is: '1 in 12'; on a floor that falls itself, each by itself and both together."""
+    if not floor:
+        return show_slope(fall)
+    both = show_slope(on_floor(fall, floor))
+    return f"{show_slope(fall)} on a floor of {show_slope(floor)}, {both} together"
+
+
 # --- what lies there --------------------------------------------------------------------------------------
 
 

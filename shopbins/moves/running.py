@@ -62,6 +62,7 @@ from shopbins.moves.ramps import (
     pad_long_mm,
     run_for,
     sides_crossed,
+    slope_on,
     too_short,
 )
 from shopbins.moves.route import ASKEW_DEG
@@ -1464,16 +1465,16 @@ def _ramped(it: Situation, laid: Ramps) -> Iterator[Part]:
     yield from _ramp_holds(it, laid, at, subjects)
     yield from _leaning_bends(it, laid, at, subjects)
     climb, _ = climbs(it, edge, laid.run_mm)
-    fall = on_floor(laid.fall, climb)
+    fall, steep = on_floor(laid.fall, climb), slope_on(laid.fall, climb)
     figures = {**more, "measured": fall, "limit": gear.steepest or SLOPING, "unit": "slope"}
     if fall > SLOPING and it.kind in NEVER_ON_SLOPES:
         yield SLOPE_GEAR.no(subjects, f"{at}: a loaded {it.kind} never goes over a ramp", **figures)
     elif gear.steepest is not None and fall > gear.steepest * (1 + 1e-9):
-        text = f"{at} is {show_slope(fall)}; the handbook of {gear.name} allows {show_slope(gear.steepest)}"
+        text = f"{at} is {steep}; the handbook of {gear.name} allows {show_slope(gear.steepest)}"
         yield SLOPE_GEAR.no(subjects, text, ("longer ramps",), **figures)
     elif gear.steepest is None and fall > SLOPING:
         words = f"handbook of {gear.name} allows {show_slope(fall)}"
-        yield SLOPE_GEAR.only(subjects, words, f"{at} is {show_slope(fall)}", **figures)
+        yield SLOPE_GEAR.only(subjects, words, f"{at} is {steep}", **figures)
     yield from _over_ramp(it, laid)
 
 
@@ -1675,7 +1676,8 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     on_it = (together_kg(it) or whole) if short else whole
     force = downhill_n(on_it, fall) + downhill_n(whole - on_it, drop)
     subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}", "down")
-    text = f"{it.name} down {ramp.name} at {edge.name} ({show_slope(fall)}) runs with {newtons(force)}"
+    steep = slope_on(laid.fall, drop)
+    text = f"{it.name} down {ramp.name} at {edge.name}, {steep}, runs with {newtons(force)}"
     more: dict[str, Any] = {"room": edge.room, "measured": force, "limit": 0.0, "unit": "N"}
     if _brake_stops(it):
         words = f"brake of {it.gear.gear.name} tried before {ramp.name}"

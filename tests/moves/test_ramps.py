@@ -173,6 +173,10 @@ def test_down_a_short_ramp_on_a_floor_that_drops_each_pulls_as_it_lies(tmp_path:
     assert load is not None
     pull = load * 9.81 * math.sin(t) + (1270 - load) * 9.81 * math.sin(math.atan(0.01))
     assert _need(replace(it, ramps=(laid,)), "runs-downhill", "down") == pytest.approx(pull)
+    told = [row_of(p).finding.text for p in sills(replace(it, ramps=(laid,)))]
+    # (0.1 + 0.01) / (1 - 0.1 x 0.01), of tangents: what the ramp is, what the floor, and what both make
+    said = ", 1 in 10 (5.7 deg) on a floor of 1 in 100 (0.6 deg), 1 in 9.08 (6.3 deg) together, "
+    assert any(said in text for text in told), told
 
 
 def test_nothing_hung_goes_over_a_bare_edge_and_how_it_would_swing_is_said(tmp_path: Path) -> None:
