@@ -57,6 +57,7 @@ from shopbins.records.accepted import Figures
 from shopbins.records.moving import moving_of
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once, worst_first
+from shopbins.rules.say import listed
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Door, Gear, Zone
@@ -436,8 +437,12 @@ class Worked:
 
     @property
     def on_its_gear(self) -> tuple[object, ...]:
-        """As `rank`, among ways on one gear: one that turns it on no slope comes before one of less work."""
-        return *self._short_of_going, self.turned, *self._takes
+        """As `rank`, among ways on one gear: one that turns it on no slope comes before one of less work; of
+        what does not go, a side it goes under comes first: of the others the way was not looked for.
+        """
+        verdict, *lacks = self._short_of_going
+        not_looked_for = self.verdict is Verdict.NO and self.attempt is None
+        return verdict, not_looked_for, *lacks, self.turned, *self._takes
 
     @property
     def _takes(self) -> tuple[float, int, float]:
@@ -472,6 +477,12 @@ class Worked:
 def _alike(option: Option) -> tuple[str, frozenset[str], bool]:
     """Return what options alike in gear and parts off have in common."""
     return option.gear.key, names(option.body.off), option.body.base
+
+
+def _with_off_words(text: str, option: Option) -> str:
+    """Say what was not looked at, and with which parts off that was."""
+    off = [part.name for part in option.body.off]
+    return f"{text}, with {listed(off, len(off))} off" if off else text
 
 
 NOT_AT_A_GLANCE = (True, math.inf)
@@ -622,7 +633,9 @@ class _Search:
 
     def work(self, option: Option) -> Worked:
         """Work one option out; the best of those alike in gear and parts off is kept."""
+        before, self.job.missed = self.job.missed, {}
         found, key = self._work(option), _alike(option)
+        self.job.missed = before | {_with_off_words(text, option): None for text in self.job.missed}
         if key not in self.worked or found.on_its_gear < self.worked[key].on_its_gear:
             self.worked[key] = found
         return found
@@ -1001,7 +1014,7 @@ def plan(
         for each in of_gear.values():
             if each.option.answer.steering == "axis" and each.gains_across:
                 sideways = "set across on the way, or askew, to go sideways unturned"
-                job.missed[f"{each.option.gear.name}: {sideways}"] = None
+                job.missed[_with_off_words(f"{each.option.gear.name}: {sideways}", each.option)] = None
         tried = _side_by_side(gears, of_gear, left, best)
         return _made(search, whole, best, tried, time.perf_counter() - began, looking)
 

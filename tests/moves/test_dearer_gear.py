@@ -15,8 +15,10 @@ from shopbins.desk import Desk
 from shopbins.geometry.shapes import Pose
 from shopbins.moves.crests import CREST
 from shopbins.moves.finding import Ask, row_of
+from shopbins.moves.fitted import UNDER
 from shopbins.moves.legs import Leg
 from shopbins.moves.plan import Option, Plan, Worked, _best, _Search, reasons
+from shopbins.moves.ways_out import WAY
 from shopbins.reports.movesheet import sheet_text
 from shopbins.shop.model import Room
 from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
@@ -149,6 +151,39 @@ def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(monkeypatch:
     assert left == {"truck": [steep, last]}  # once one goes that turns on the level, it settles the gear
 
 
+def test_of_sides_that_do_not_go_one_it_goes_under_comes_first() -> None:
+    """30 mm lack between the feet of one end, whose way was not looked for; from a side it finds none."""
+    truck: Any = SimpleNamespace(key="truck", name="truck", kind="pallet truck")
+    side = Option(truck, None, None, 0.0, ())  # type: ignore[arg-type]
+    attempt: Any = SimpleNamespace(found=SimpleNamespace(path=(), clearance_mm=None))
+    under = UNDER.no(("group:x",), "too narrow", measured=-30.0, limit=0.0, unit="mm")
+    end = Worked(side, None, (under,), 0.0)
+    no_way = Worked(side, attempt, (WAY.no(("group:x",), "no way"),), 0.0)
+    assert no_way.on_its_gear < end.on_its_gear
+
+
+def test_what_was_not_looked_at_with_a_part_off_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    search: Any = object.__new__(_Search)
+    search.worked, search.job = {}, SimpleNamespace(missed={"truck: so far": None})
+    found: Any = SimpleNamespace(on_its_gear=())
+
+    def work(it: Any, _option: Any) -> Any:
+        it.job.missed["truck: more spots in far"] = None
+        return found
+
+    monkeypatch.setattr(_Search, "_work", work)
+    for off in ((), ("table", "head")):
+        parts = tuple(SimpleNamespace(name=name, called=name) for name in off)
+        search.work(
+            SimpleNamespace(gear=SimpleNamespace(key="t"), body=SimpleNamespace(off=parts, base=True))
+        )
+    assert list(search.job.missed) == [
+        "truck: so far",
+        "truck: more spots in far",
+        "truck: more spots in far, with table and head off",
+    ]
+
+
 LEG: Any = Leg(Room("a", "a", ()), None, (Pose(0, 0, 0), Pose(0, 0, 90)))
 ROLLS: Any = Leg(Room("a", "a", ()), 0.0, (Pose(0, 0, 0), Pose(900, 0, 0)))
 
@@ -175,7 +210,9 @@ def test_gear_set_across_is_asked_for_only_where_it_may_spare_something(
     parts = (Part(min(verdict, Verdict.AGAIN), "x"),)
     search: Any = object.__new__(_Search)
     search.worked = {}
-    search.job = SimpleNamespace(say=lambda _text: None, stop=lambda: False, out_of_time=lambda _what: False)
+    search.job = SimpleNamespace(
+        missed={}, say=lambda _text: None, stop=lambda: False, out_of_time=lambda _what: False
+    )
     worked = {id(o): Worked(o, attempt, parts, 40.0, legs) for o in (along, across)}
     worked[id(across)] = replace(worked[id(across)], minutes=30.0)
     monkeypatch.setattr(_Search, "options", lambda *_: iter((along, across)))
