@@ -27,6 +27,7 @@ from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, WayEnd, between
 from shopbins.geometry.simple import simple
+from shopbins.kernel.bits import bits, members
 from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, TOO_CLOSE, Answer, Probe
 from shopbins.kernel.goes_check import Refused, Shut
 from shopbins.kernel.goes_ends import beside_both, from_end_to_end
@@ -36,7 +37,7 @@ from shopbins.kernel.ground import Crowd, convex_pieces
 from shopbins.kernel.overlay import GRID_MM
 from shopbins.kernel.planner import HAIR_MM, Planner
 from shopbins.kernel.shift_chains import Chains
-from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
+from shopbins.kernel.shift_cover import Cover, NoCover
 from shopbins.kernel.shift_maps import Bands, Field, Map, Worth, relaxed
 from shopbins.kernel.steering import ON_THE_SPOT
 

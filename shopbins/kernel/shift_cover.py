@@ -233,21 +233,3 @@ def _unit(paid: Sequence[float]) -> float:
     parts = math.lcm(*(f.denominator for f in exact))
     unit = math.gcd(*(int(f * parts) for f in exact)) / parts
     return unit if sum(paid) / unit < MOST_UNITS else 0.0
-
-
-def members(shifted: int) -> list[int]:
-    """Return the places of the bits that are set."""
-    found = []
-    while shifted:
-        low = shifted & -shifted
-        found.append(low.bit_length() - 1)
-        shifted ^= low
-    return found
-
-
-def bits(things: Iterable[int]) -> int:
-    """Return places as bits."""
-    mask = 0
-    for thing in things:
-        mask |= 1 << int(thing)
-    return mask

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from shopbins.kernel.shift_cover import bits, members
+from shopbins.kernel.bits import bits, members
 
 MOST_CUTS, MOST_BRANCHES = 400, 20_000
 """So many cuts are looked for, and so many branches for what meets them; then the best so far is taken."""

@@ -22,7 +22,7 @@ from shopbins.moves.finding import Ask
 from shopbins.moves.force import G_M_S2, InLine, in_line
 from shopbins.moves.route import from_the_floor
 from shopbins.moves.shiftlist import shifted_scene
-from shopbins.moves.situation import Situation
+from shopbins.moves.situation import Situation, worked_once
 from shopbins.moves.standing import ahead_of, centres
 from shopbins.moves.tipping import highest_line_mm
 from shopbins.shop.model import Anchor, Slope
@@ -208,13 +208,8 @@ def best_line(
     farther aside than `most_deg` if that can be; None where at one pose no anchor is ahead that a line gets
     to. Worked out once for the same way.
     """
-    known = it.scene.memo.setdefault("best lines", {})
-    key, about = (tuple(pulls), force_n, most_deg), (it.attempt, it.gear, it.body)
-    found = known.get(key)
-    if found is None or any(a is not b for a, b in zip(found[0], about, strict=True)):
-        found = known[key] = about, _best(it, pulls, force_n, most_deg)
-    line: Line | None = found[1]
-    return line
+    key = "best line", tuple(pulls), force_n, most_deg
+    return worked_once(it, key, lambda: _best(it, pulls, force_n, most_deg))
 
 
 def _best(it: Situation, pulls: Sequence[Pull], force_n: float, most_deg: float) -> Line | None:

@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 
 from shopbins.geometry.shapes import Outline, Pose, turn_between
-from shopbins.kernel.shift_cover import bits
+from shopbins.kernel.bits import bits
 from shopbins.kernel.swept import swept
 from shopbins.moves.drivenshift import least, regions
 from shopbins.moves.lattice import (

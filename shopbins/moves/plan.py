@@ -1352,7 +1352,7 @@ def _made(
     figures, lines = dict(best.figures), tuple[Outline, ...]()
     if attempt is not None and attempt.route is not None:
         about = search._situation(best.option.body, best.option.answer, attempt.route, attempt)
-        lines = under_lines(about)
+        lines = under_lines(replace(about, legs=best.legs))
         way = attempt.found.path, attempt.hull, lines
         figures |= beside(search.scene, group.id, attempt.route.rooms, *way)
     return Plan(

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import TypeVar
 
 from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline, Point, Pose, placed
@@ -21,6 +22,8 @@ from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Door, Level, Room, Zone
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,3 +177,16 @@ class Situation:
     def at(self, pose: Pose, points: Sequence[Point]) -> list[Point]:
         """Return points of the thing's frame in the shop frame."""
         return list(placed(tuple(points), pose))
+
+
+def worked_once(it: Situation, key: Hashable, work: Callable[[], T]) -> T:
+    """Return what was worked out before of the same way of the same thing on the same gear, else work it out.
+
+    Only the latest way is kept.
+    """
+    known, about = it.scene.memo.setdefault("worked once", {}), (it.attempt, it.gear, it.body, it.legs)
+    found = known.get(key)
+    if found is None or any(a is not b for a, b in zip(found[0], about, strict=True)):
+        found = known[key] = about, work()
+    done: T = found[1]
+    return done

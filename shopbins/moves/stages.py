@@ -28,7 +28,7 @@ from shopbins.moves.running import (
     pulls_n,
     winches_told,
 )
-from shopbins.moves.situation import Situation
+from shopbins.moves.situation import Situation, worked_once
 from shopbins.moves.standing import delicate
 from shopbins.rules.slopes import SLOPING
 
@@ -63,6 +63,10 @@ class Stage:
 
 def stages(it: Situation) -> tuple[Stage, ...]:
     """Return the stages of the way, in order; what only turns on the level belongs to none."""
+    return worked_once(it, "stages", lambda: _stages(it))
+
+
+def _stages(it: Situation) -> tuple[Stage, ...]:
     if it.kind == "by hand":
         return ()
 
@@ -109,6 +113,10 @@ def under_lines(it: Situation) -> tuple[Outline, ...]:
 
 def hitches(it: Situation, stage: Stage) -> tuple[Hitch, ...]:
     """Return what pulls it in a stage, in order."""
+    return worked_once(it, ("hitches", stage.at), lambda: _hitches(it, stage))
+
+
+def _hitches(it: Situation, stage: Stage) -> tuple[Hitch, ...]:
     apart = delicate(it)
     every = ((at, leg) for at, leg in enumerate(it.legs) if leg in stage.legs and leg.way != "down")
     return tuple(pulled_along(it, [(at, leg, n) for at, leg in every if (n := _winch_n(it, leg, apart))]))

@@ -16,12 +16,13 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
 from shopbins.kernel import shift
+from shopbins.kernel.bits import bits, members
 from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES
 from shopbins.kernel.goes_search import Stop
 from shopbins.kernel.ground import Crowd
 from shopbins.kernel.planner import Planner
 from shopbins.kernel.shift import SKETCHED, SoFar, _Quest, least_shift, shift_with
-from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
+from shopbins.kernel.shift_cover import Cover, NoCover
 from shopbins.kernel.shift_maps import Map, Worth
 
 

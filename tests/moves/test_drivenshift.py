@@ -12,7 +12,7 @@ import shapely
 
 from shopbins.geometry import minkowski
 from shopbins.geometry.shapes import Outline, Pose, rectangle
-from shopbins.kernel.shift_cover import members
+from shopbins.kernel.bits import members
 from shopbins.kernel.sweep import Sweep
 from shopbins.moves.drivenshift import Regions, _cheapest, least
 from shopbins.moves.pivot import least_shifted
