@@ -5,7 +5,7 @@ that lies at once, and what is taken up behind it and laid again before the next
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from shopbins.geometry.exact import overlap
@@ -18,7 +18,9 @@ from shopbins.shop.model import Gear
 @dataclass(frozen=True, slots=True)
 class Crossing:
     """A sill, or plates over a cover: what is laid there, plates before ramps, and the first and the last
-    place on the way, counted over all its poses, at which a wheel is on any of it, or that is between wheels.
+    place on the way, counted over all its poses, at which a wheel is on any of it, or that is between wheels;
+    `halt` is the last place before it with every wheel on a floor that falls too little for it to run away
+    while people lay plates below it, -1 where there is none.
     """
 
     name: str
@@ -26,6 +28,7 @@ class Crossing:
     lies: tuple[Laid | Ramps, ...]
     first: int
     last: int
+    halt: int
 
     def pieces_of(self, gear: Gear) -> int:
         """Return how many plates or ramps of a kind lie there."""
@@ -62,7 +65,20 @@ def _crossing(it: Situation, edge: Edge | None, plates: tuple[Laid, ...]) -> Cro
         run = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
         outlines += [piece.outline for piece in ramps.pieces] or [run]
     first, last = _over(it, outlines)
-    return Crossing(plates[0].words if edge is None else edge.name, edge, lies, first, last)
+    name = plates[0].words if edge is None else edge.name
+    return Crossing(name, edge, lies, first, last, _halt(it, first))
+
+
+def _halt(it: Situation, first: int) -> int:
+    """Return the last place before one with no wheel on a floor that falls too much for that; -1 where there
+    is none.
+    """
+    poses = [pose for _, pose in it.poses()][:first]
+    slopes = [
+        room for room in it.rooms if room.slope is not None and room.slope.fall > it.own["jack on slope"]
+    ]
+    level = (n for n in reversed(range(first)) if not any(it.on(room, [poses[n]]) for room in slopes))
+    return next(level, -1)
 
 
 def _over(it: Situation, outlines: Sequence[Outline]) -> tuple[int, int]:
@@ -91,9 +107,20 @@ def between_halts(every: Together) -> list[Together]:
     """Return crossings in groups with room to halt between them: every wheel past the one before and
     none at the next yet, at some pose of the way.
     """
+    return _apart(every, lambda each: each.first - 1)
+
+
+def laid_apart(every: Together) -> list[Together]:
+    """Return the same with room to halt between them where plates are laid again: where it runs away from
+    nobody.
+    """
+    return _apart(every, lambda each: each.halt)
+
+
+def _apart(every: Together, halt: Callable[[Crossing], int]) -> list[Together]:
     found: list[list[Crossing]] = []
     for each in every:
-        if found and each.first - max(before.last for before in found[-1]) <= 1:
+        if found and halt(each) <= max(before.last for before in found[-1]):
             found[-1].append(each)
         else:
             found.append([each])
@@ -102,10 +129,10 @@ def between_halts(every: Together) -> list[Together]:
 
 def rounds(every: Together) -> list[Together]:
     """Return what lies at once: all of it, where there are enough plates and ramps; else, each time they do
-    not do for the next, what lies is taken up behind it at a halt and they are laid again.
+    not do for the next, what lies is taken up behind it at a halt on the level and they are laid again.
     """
     found: list[Together] = []
-    for some in between_halts(every):
+    for some in laid_apart(every):
         if found and not _short((*found[-1], *some)):
             found[-1] = (*found[-1], *some)
         else:
@@ -117,7 +144,7 @@ def lacking(every: Together) -> Iterator[tuple[Gear, int, Together]]:
     """Go through the plates and ramps of which more are needed at once than there are, with no room to halt
     between: how many, and where they lie. What lacks at one place by itself is told there.
     """
-    for some in between_halts(every):
+    for some in laid_apart(every):
         for gear in _short(some):
             there = tuple(each for each in some if each.pieces_of(gear))
             alone = max(each.pieces_of(gear) for each in there)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.moves.crossings import Crossing, again, crossings, lacking
+from shopbins.moves.crossings import Crossing, again, between_halts, crossings, lacking
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import HOISTS
 from shopbins.moves.hands import off_the_floor, people_of, short_of
@@ -19,7 +19,7 @@ from shopbins.rules.handling import FILTER, MAC, MOST_KG
 from shopbins.rules.hoisting import most_kg
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear
-from shopbins.units import show_mass
+from shopbins.units import show_mass, show_slope
 
 LAYS = Check(
     "move-plates-laid",
@@ -77,7 +77,11 @@ def at_once(it: Situation) -> Iterator[Part]:
         text = (
             f"{_words_of(gear, there)}: {needed} needed at once, {told} told of; it cannot halt between with "
         )
-        text += "every wheel on the floor, where they would be taken up behind it and laid again"
+        text += "every wheel on the floor"
+        if len(between_halts(there)) > 1:
+            level = show_slope(it.own["jack on slope"])
+            text += f" and none on more than {level}, where let go it runs over who lays them"
+        text += ", where they would be taken up behind it and laid again"
         subjects, ends = (*it.subjects, f"gear:{gear.key}"), (f"{needed - told} more of {gear.name}",)
         yield AT_ONCE.no(subjects, text, ends, measured=told, limit=needed, unit="count")
     for gear, behind, then in again(every):

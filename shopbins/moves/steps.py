@@ -412,9 +412,10 @@ def _laid_again(
     """Say where what lies behind it is taken up and laid again before it goes on."""
     order = places(it)
     for some, (behind, ahead) in zip(rounds(over_all)[1:], itertools.pairwise(laid), strict=True):
-        leg, pose = order[some[0].first]
+        leg, pose = order[some[0].halt + 1]
         chock = _chock(next((s for s in every if s.at[0] <= leg <= s.at[1]), None))
-        title = f"{_before(some)}: {chock}, chocks out once all is laid again"
+        off = " and off the slope" if some[0].halt + 1 < some[0].first else ""
+        title = f"{_before(some)}{off}: {chock}, chocks out once all is laid again"
         steps = [_do(title, asked), *_taken_up(behind), *_lay(ahead)]
         yield from (Halt(leg, 3, it.legs[leg].room.key, step, pose) for step in steps)
 

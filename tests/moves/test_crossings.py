@@ -9,13 +9,15 @@ from typing import Any
 import pytest
 
 from shopbins.answer import Part, Verdict
-from shopbins.geometry.shapes import Outline, Pose
+from shopbins.geometry.exact import overlap
+from shopbins.geometry.shapes import Outline, Pose, placed
 from shopbins.moves import laying, pressing, steps
 from shopbins.moves.crossings import Crossing, again, between_halts, crossings, lacking, rounds
 from shopbins.moves.finding import row_of
 from shopbins.moves.plates import Edge, Laid
 from shopbins.moves.spans import Bridged
-from shopbins.shop.model import Gear
+from shopbins.shop.figures import OWN
+from shopbins.shop.model import Gear, Slope
 
 BIG = Gear("big", "big plates", "plate", count=2, height_mm=20.0)
 THIN = Gear("thin", "thin plates", "plate", count=2, height_mm=10.0)
@@ -31,16 +33,20 @@ def _laid(name: str, y0: float, y1: float, gear: Gear = BIG, count: int = 2) -> 
 
 def _at(name: str, first: int, last: int, *lies: Any) -> Crossing:
     edge = Edge(name, name, (f"opening:{name}", "plate edge"), "hall", 20.0, ((0.0, 0.0),))
-    return Crossing(name, edge, lies, first, last)
+    return Crossing(name, edge, lies, first, last, first - 1)
 
 
-def _over(*laid: Laid, sill: Outline | None = None) -> Any:
-    """Wheels 1000 apart along the way, from y 0 to 8000 in poses 100 apart."""
+def _over(*laid: Laid, sill: Outline | None = None, fall: float = 0.0, slope: Outline = ()) -> Any:
+    """Wheels 1000 apart along the way, from y 0 to 8000 in poses 100 apart, some of it on a slope."""
     poses = tuple(Pose(500.0, 100.0 * n, 0.0) for n in range(81))
     wheels = ((-300.0, -500.0), (300.0, -500.0), (300.0, 500.0), (-300.0, 500.0))
     leg = SimpleNamespace(poses=poses, room=SimpleNamespace(key="hall"), slope=None)
     edges = () if sill is None else (Edge("door", "the sill of door", ("door:d",), "hall", 20.0, sill),)
+    room = SimpleNamespace(outline=slope, slope=Slope(fall, 90.0) if fall else None)
     return SimpleNamespace(
+        rooms=(room,),
+        on=lambda room, poses: [pose for pose in poses if overlap(placed(wheels, pose), room.outline)],
+        own=OWN,
         laid=laid,
         ramps=(),
         ramps_at=lambda edge: None,
@@ -78,6 +84,51 @@ def test_plates_are_counted_over_all_places_where_they_lie_at_once() -> None:
     assert [(gear.key, needed) for gear, needed, _ in lacking(near)] == [("big", 4)]
     assert not list(lacking(far)) and [len(some) for some in rounds(far)] == [1, 1]
     assert [(gear.key, then.name) for gear, _, then in again(far)] == [("big", "duct")]
+
+
+@pytest.mark.parametrize(
+    ("fall", "y1", "lacks"),
+    [(0.01, 5000.0, 0), (1 / 40, 5000.0, 2), (1 / 40, 4200.0, 0), (1 / 40, 4210.0, 2)],
+)
+def test_plates_are_not_laid_again_where_let_go_it_runs_over_who_lays_them(
+    fall: float, y1: float, lacks: int
+) -> None:
+    """2,415 kg on 1 in 40 runs with 2415 x 9.81 x sin(1.43 deg) = 592 N; jacked it counts as level to 1 in
+    100 (own figure). Plates to 3000 and from 5200, wheels 1000 apart, in steps of 100: at the last place with
+    its front short of 5200 its rear is at 4200, off a slope that ends there.
+    """
+    pit, duct = _laid("pit", 2000.0, 3000.0), _laid("duct", 5200.0, 6200.0)
+    slope = ((0.0, 0.0), (1000.0, 0.0), (1000.0, y1), (0.0, y1))
+    it = _over(pit, duct, fall=fall, slope=slope)
+    (part,) = laying.at_once(it)
+    if not lacks:
+        assert part.verdict is Verdict.ASKED
+        return
+    assert part.verdict is Verdict.NO and row_of(part).ends == (f"{lacks} more of big plates",)
+    assert "none on more than 1 in 100" in row_of(part).finding.text
+    assert len(between_halts(crossings(it))) == 2  # for a line it may halt there, chocked both ways
+
+
+def test_it_halts_to_lay_plates_again_before_the_slope_they_lie_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    """All wheels short of a slope from 3800 to y 3300 of its middle (its front 500 ahead), place 33; the
+    plates from 5200 are first touched at place 48.
+    """
+    pit, duct = _laid("pit", 1000.0, 2000.0), _laid("duct", 5200.0, 6200.0)
+    slope = ((0.0, 3800.0), (1000.0, 3800.0), (1000.0, 8000.0), (0.0, 8000.0))
+    it = _over(pit, duct, fall=1 / 40, slope=slope)
+    assert [(each.halt, each.first) for each in crossings(it)] == [(5, 6), (33, 48)]
+    monkeypatch.setattr(steps, "stages", lambda it: ())
+    monkeypatch.setattr(steps, "_set_round", lambda *_: [])
+    monkeypatch.setattr(steps, "_conditions", lambda *_: [])
+    monkeypatch.setattr(steps, "who_lays", lambda it, gear: "")
+    plan: Any = None
+    halts = steps._lines(it, plan, steps._laid(plan, it)).halts
+    assert {halt.place for halt in halts} == {(0, 34)}
+    assert (
+        halts[0]
+        .step["title"]
+        .startswith("before 2 of big plates over duct, every wheel on the floor and off the slope: chock")
+    )
 
 
 def test_what_there_is_enough_of_lies_from_the_start() -> None:
