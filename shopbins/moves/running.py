@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import Point, Pose, placed, turn_between
+from shopbins.moves.crossings import crossings, enough
 from shopbins.moves.finding import Ask, Check, row_of
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.force import (
@@ -1292,15 +1293,38 @@ def _sill_not_told(it: Situation, door: Door) -> Part:
 def ramps(it: Situation) -> tuple[Ramps, ...]:
     """Return what is laid at the edges of the way: of ramps and plates told of what lacks least there.
 
-    Those that meet it come before none at all, and of that and plates that lean on it what pulls least.
+    Those that meet it come before none at all, and of that and plates that lean on it what pulls least. Where
+    there are too few of one kind to lie at every edge at once, another is laid where nothing forbids it.
     """
     if it.kind == "by hand":
         return ()
-    found = (_least_lacking(it, edge) for edge in it.edges)
-    return tuple(each for each in found if each is not None)
+    ways = [_by_lacking(it, edge) for edge in it.edges]
+    first = tuple(way[0] for way in ways)
+    if _enough_there(it, first) or all(len(way) == 1 for way in ways):
+        return _laid_there(first)
+    every = itertools.product(*ways)
+    return _laid_there(next((some for some in every if _enough_there(it, some)), first))
 
 
-def _least_lacking(it: Situation, edge: Edge) -> Ramps | None:
+def _laid_there(some: Sequence[Ramps | None]) -> tuple[Ramps, ...]:
+    return tuple(each for each in some if each is not None)
+
+
+def _enough_there(it: Situation, some: Sequence[Ramps | None]) -> bool:
+    """Tell whether there are enough plates and ramps for what lies at once with some ramps laid."""
+    lies: tuple[Laid | Ramps, ...] = (*it.laid, *_laid_there(some))
+    every: dict[str, int] = {}
+    for each in lies:
+        every[each.gear.key] = every.get(each.gear.key, 0) + each.count
+    if all(each.gear.count is None or every[each.gear.key] <= each.gear.count for each in lies):
+        return True
+    return enough(crossings(replace(it, ramps=_laid_there(some))))
+
+
+def _by_lacking(it: Situation, edge: Edge) -> list[Ramps | None]:
+    """Return what may be laid at an edge, None for nothing: what lacks least first, and of the others those
+    that nothing forbids there.
+    """
     meets, leans = meeting(it, edge), leaning(it, edge)
     every: list[Ramps | None] = [*meets, None, *leans]
 
@@ -1311,7 +1335,11 @@ def _least_lacking(it: Situation, edge: Edge) -> Ramps | None:
         bare = laid is None and worst > Verdict.ASKED  # what a plate lacks says more
         return worst, bare, -1.0 if laid in meets else max(map(_pull_n, parts), default=0.0)
 
-    return min(every, key=lacks) if len(every) > 1 else None
+    if len(every) == 1:
+        return every
+    by = {id(laid): lacks(laid) for laid in every}
+    first, *others = sorted(every, key=lambda laid: by[id(laid)])
+    return [first, *(each for each in others if by[id(each)][0] <= max(Verdict.ASKED, by[id(first)][0]))]
 
 
 def _pull_n(part: Part) -> float:

@@ -11,7 +11,7 @@ import pytest
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline, Pose, placed
-from shopbins.moves import laying, pressing, steps
+from shopbins.moves import laying, pressing, running, steps
 from shopbins.moves.crossings import Crossing, again, between_halts, crossings, lacking, rounds
 from shopbins.moves.finding import row_of
 from shopbins.moves.plates import Edge, Laid
@@ -183,6 +183,51 @@ def test_others_that_go_are_laid_at_one_place_where_there_are_too_few(
     monkeypatch.setattr(pressing, "ramps", lambda it: ())
     monkeypatch.setattr(pressing, "sills", judged)
     assert [each.gear.key for each in pressing.laid(_over())] == laid
+
+
+class _Way(SimpleNamespace):
+    """A way on which what lies at an edge is looked up."""
+
+    def ramps_at(self, edge: Edge) -> Any:
+        return next((each for each in self.ramps if each.edge is edge), None)
+
+
+@pytest.mark.parametrize(
+    ("iron", "few", "laid"),
+    [
+        (Verdict.ASKED, 4, ["wedge", "iron"]),  # the wedges for one sill, which do at both, are all there is
+        (Verdict.NO, 4, ["wedge", "wedge"]),
+        (Verdict.ASKED, 8, ["wedge", "wedge"]),
+    ],
+)
+def test_another_kind_of_ramp_is_laid_at_one_edge_where_there_are_too_few(
+    monkeypatch: pytest.MonkeyPatch, iron: Verdict, few: int, laid: list[str]
+) -> None:
+    """Sills 600 apart under wheels 1000 apart: four wedges at each lie at once, eight in all."""
+
+    def sill(name: str, y: float) -> Edge:
+        outline = ((0.0, y), (1000.0, y), (1000.0, y + 100), (0.0, y + 100))
+        return Edge(name, name, (f"door:{name}",), "hall", 20.0, outline)
+
+    kinds = [replace(RAMP, count=few), replace(RAMP, key="iron")]
+
+    def meeting(_it: Any, edge: Edge) -> list[Any]:
+        return [SimpleNamespace(gear=gear, count=4, edge=edge, run_mm=200.0, pieces=()) for gear in kinds]
+
+    def judged(at: Any, edge: Edge) -> list[Part]:
+        there = at.ramps_at(edge)
+        bare = there is None
+        return [Part(Verdict.NO if bare else iron if there.gear.key == "iron" else Verdict.YES, "", ())]
+
+    monkeypatch.setattr(running, "replace", lambda it, **more: _Way(**{**vars(it), **more}))
+    monkeypatch.setattr(running, "meeting", meeting)
+    monkeypatch.setattr(running, "leaning", lambda *_: [])
+    monkeypatch.setattr(running, "_sill", judged)
+    monkeypatch.setattr(running, "_pull_n", lambda _part: 0.0)
+    monkeypatch.setattr(running, "tips_at", lambda *_: [])
+    way = vars(_over()) | {"edges": (sill("one", 3500.0), sill("two", 4100.0))}
+    del way["ramps_at"]
+    assert [each.gear.key for each in running.ramps(_Way(**way))] == laid  # type: ignore[arg-type]
 
 
 def _titles(monkeypatch: pytest.MonkeyPatch, *every: Crossing) -> list[str]:
