@@ -114,10 +114,18 @@ class _Places:
             self.kept[key] = self._found(turn_deg, things, gap)
         return self.kept[key]
 
+    def _floor(self) -> Any:
+        """Return the whole floor; only what is near the place is looked at."""
+        from shopbins.kernel.ground import floor_polygon
+
+        key = "floor", self.ground.outlines
+        if key not in self.kept:
+            self.kept[key] = floor_polygon(list(self.ground.outlines))
+        return self.kept[key]
+
     def _found(self, turn_deg: float, things: tuple[Outline, ...], gap: float) -> Any:
         import shapely
 
-        from shopbins.kernel.ground import floor_polygon
         from shopbins.kernel.overlay import polygonal
         from shopbins.kernel.slices import free_slice
 
@@ -125,9 +133,9 @@ class _Places:
             inside = free_slice(shapely.Polygon(self.zone.outline), (), self.thing, turn_deg, -0.001)
             if inside.is_empty:
                 return inside
-            floor = floor_polygon(list(self.ground.outlines))
             far = max(math.hypot(x, y) for x, y in self.hull) + gap
             about = Box(*inside.bounds).grown(far)
+            floor = polygonal(shapely.intersection(self._floor(), shapely.box(*about.grown(far))))
             near = [o for o in (*self.ground.holes, *things) if bounds(o).touches(about)]
             every = [free_slice(floor, near, part, turn_deg, gap) for part in convex_parts(self.hull)]
             clear = shapely.intersection_all(every)
