@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -58,6 +58,11 @@ class Floor(NamedTuple):
     rooms: tuple[tuple[Outline, Slope | None], ...]
     stands: tuple[Stands, ...] = ()
 
+    @property
+    def sloping(self) -> list[tuple[Outline, Slope]]:
+        """The rooms that slope."""
+        return [(outline, slope) for outline, slope in self.rooms if slope is not None and slope.fall > 0]
+
 
 class Crest(NamedTuple):
     """How far over the floor a line is where it comes nearest, below 0 where it lies on it, where, and over
@@ -72,11 +77,22 @@ class Crest(NamedTuple):
 BEND = "the crest of the floor"
 
 
+Stretches = list[tuple[float, float]]
+"""Stretches of a line within an outline: from where to where along it."""
+
+
 def crest_under(floor: Floor, start: Point, end: Point, high_mm: tuple[float, float]) -> Crest | None:
     """Return the crest or what stands there nearest to a line that is so high over the floor at its start
     and its end; None where the floor between falls away nowhere and nothing stands on it.
     """
-    rises = _rises(floor, start, end)
+    return _crest_of(floor, start, end, high_mm, _within(floor, [start], end)[0])
+
+
+def _crest_of(
+    floor: Floor, start: Point, end: Point, high_mm: tuple[float, float], within: Mapping[Outline, Stretches]
+) -> Crest | None:
+    """Return what `crest_under` does, of a line whose stretches within each outline are known."""
+    rises = _rises(floor, start, end, within)
     far = math.dist(start, end)
     climbs = (_risen(rises, far) + high_mm[1] - high_mm[0]) / far
 
@@ -92,19 +108,30 @@ def crest_under(floor: Floor, start: Point, end: Point, high_mm: tuple[float, fl
         if rise > then + 1e-9
     ]
     for each in floor.stands:
-        for ends in _within(each.outline, start, end):
+        for ends in within[each.outline]:
             crests += [Crest(clear(at) - each.high_at(point(at)), point(at), each.name) for at in ends]
     return min(crests, default=None)
 
 
-def _within(outline: Outline, start: Point, end: Point) -> Iterator[tuple[float, float]]:
-    """Go through the stretches of a line within an outline: from where to where along it."""
+def _within(floor: Floor, starts: Sequence[Point], end: Point) -> list[dict[Outline, Stretches]]:
+    """Return of lines from some points to one their stretches within each room that slopes and each thing on
+    the floor.
+    """
+    import numpy as np
     import shapely
 
-    for part in shapely.get_parts(shapely.LineString([start, end]).intersection(_area(outline))):
-        if not part.is_empty:
-            ends = sorted(math.dist(start, p) for p in part.coords)
-            yield ends[0], ends[-1]
+    found: list[dict[Outline, Stretches]] = [{} for _ in starts]
+    lines = shapely.linestrings([(start, end) for start in starts])
+    for outline in dict.fromkeys((*(o for o, _ in floor.sloping), *(each.outline for each in floor.stands))):
+        for here in found:
+            here[outline] = []
+        parts, line = shapely.get_parts(shapely.intersection(lines, _area(outline)), return_index=True)
+        points, part = shapely.get_coordinates(parts, return_index=True)
+        far = np.hypot(*(points - np.array(starts)[line[part]]).T)
+        for n in np.unique(part).tolist():
+            ends = far[part == n]
+            found[line[n]][outline].append((float(ends.min()), float(ends.max())))
+    return found
 
 
 @lru_cache(maxsize=256)
@@ -116,14 +143,15 @@ def _area(outline: Outline) -> Any:
     return area
 
 
-def _rises(floor: Floor, start: Point, end: Point) -> list[tuple[float, float, float]]:
+def _rises(
+    floor: Floor, start: Point, end: Point, within: Mapping[Outline, Stretches]
+) -> list[tuple[float, float, float]]:
     """Return the stretches of a line by its floors: from where to where along it, and how that rises."""
     length, heading = math.dist(start, end), math.atan2(end[1] - start[1], end[0] - start[0])
     sloping = [
         (a, b, -slope.fall * math.cos(math.radians(slope.towards_deg) - heading))
-        for outline, slope in floor.rooms
-        if slope is not None and slope.fall > 0
-        for a, b in _within(outline, start, end)
+        for outline, slope in floor.sloping
+        for a, b in within[outline]
     ]
     found: list[tuple[float, float, float]] = []
     at = 0.0
@@ -153,16 +181,15 @@ def over_crests(it: Situation) -> Iterator[Part]:
     that.
     """
     floor = _floor(it)
-    if not floor.stands and not any(slope is not None and slope.fall > 0 for _, slope in floor.rooms):
+    if not floor.stands and not floor.sloping:
         return
     near: dict[str, _Nearest] = {}
     for line, legs in lines_on(it):
         poses = tuple(_while_on(it, legs))
         for anchor, fast in zip(line.anchors, line.fast, strict=True):
-            for pose in poses:
-                crest = _crest(it, floor, pose, anchor, fast.at_mm)
-                if crest is not None and (anchor.key not in near or crest < near[anchor.key].crest):
-                    near[anchor.key] = _Nearest(crest, anchor, fast.at_mm, legs[0].room.key)
+            crest = min(_crests(it, floor, poses, anchor, fast.at_mm), default=None)
+            if crest is not None and (anchor.key not in near or crest < near[anchor.key].crest):
+                near[anchor.key] = _Nearest(crest, anchor, fast.at_mm, legs[0].room.key)
     for crest, anchor, at_mm, room in near.values():
         least, where = it.own["carry clear"] + it.measured_mm, show_point(*map(round, crest.at))
         text = f"straight from {show_length(at_mm)} up on {it.name} to {anchor.key} a line "
@@ -230,17 +257,25 @@ def _wheels_on(it: Situation, rooms: Iterable[Room], pose: Pose) -> list[bool]:
     return [any(contains(outline, p) for outline in outlines) for p in it.at(pose, it.gear.wheels)]
 
 
-def _crest(it: Situation, floor: Floor, pose: Pose, anchor: Anchor, at_mm: float) -> Crest | None:
-    """Return the crest nearest to a line to a point from the edge of the thing at a pose."""
+def _crests(
+    it: Situation, floor: Floor, poses: Sequence[Pose], anchor: Anchor, at_mm: float
+) -> Iterator[Crest]:
+    """Go through the crests nearest to the lines to a point from the edge of the thing at each pose."""
     import shapely
 
-    line = shapely.LineString([(pose.x_mm, pose.y_mm), anchor.at_mm])
-    out = line.intersection(shapely.Polygon(placed(it.load.outline, pose))).length
-    if line.length - out < 1.0:
-        return None
-    x, y = line.interpolate(out).coords[0]
-    high = at_mm + _stands_up(it, floor, pose, (x, y))
-    return crest_under(floor, (x, y), anchor.at_mm, (high, anchor.height_mm or 0.0))
+    lines = shapely.linestrings([((pose.x_mm, pose.y_mm), anchor.at_mm) for pose in poses])
+    things = shapely.polygons([placed(it.load.outline, pose) for pose in poses])
+    out, length = shapely.length(shapely.intersection(lines, things)), shapely.length(lines)
+    ties = [
+        (float(x), float(y)) for x, y in shapely.get_coordinates(shapely.line_interpolate_point(lines, out))
+    ]
+    beyond = [n for n in range(len(poses)) if length[n] - out[n] >= 1.0]
+    every = _within(floor, [ties[n] for n in beyond], anchor.at_mm) if beyond else []
+    for n, within in zip(beyond, every, strict=True):
+        high = at_mm + _stands_up(it, floor, poses[n], ties[n])
+        crest = _crest_of(floor, ties[n], anchor.at_mm, (high, anchor.height_mm or 0.0), within)
+        if crest is not None:
+            yield crest
 
 
 def _stands_up(it: Situation, floor: Floor, pose: Pose, tie: Point) -> float:
@@ -255,7 +290,7 @@ def _stands_up(it: Situation, floor: Floor, pose: Pose, tie: Point) -> float:
         if len(wheels) < 3 or _in_one(floor, [*wheels, tie]):
             continue
         high = [
-            _risen(_rises(floor, tie, p), math.dist(tie, p))
+            _risen(_rises(floor, tie, p, _within(floor, [tie], p)[0]), math.dist(tie, p))
             + max((each.high_at(p) for each in floor.stands if contains(each.outline, p)), default=0.0)
             for p in wheels
         ]
