@@ -77,6 +77,7 @@ CRITERIA: tuple[Criterion, ...] = (
         (pressing.COVER,), "feet, `jack`, `load` or `class` of covers", "way", pressing.stands_on_covers
     ),
     Criterion((laying.LAYS,), "`mass` of plates and ramps, `people`", "way", laying.laying),
+    Criterion((laying.UNDER_LEAF,), "doors, `height` of plates", "way", laying.under_leaves),
     Criterion((laying.AT_ONCE,), "`count` of plates and ramps", "way", laying.at_once),
     Criterion((pressing.EDGE,), "`openings`", "way", pressing.edges),
     Criterion((running.OUTDOORS,), "`slope` of a yard", "way", running.slopes_told),

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part
+from shopbins.geometry.exact import overlap
 from shopbins.moves.crossings import Crossing, again, between_halts, crossings, lacking
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import HOISTS
@@ -19,7 +20,7 @@ from shopbins.rules.handling import FILTER, MAC, MOST_KG
 from shopbins.rules.hoisting import most_kg
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear
-from shopbins.units import show_mass, show_slope
+from shopbins.units import show_length, show_mass, show_slope
 
 LAYS = Check(
     "move-plates-laid",
@@ -27,6 +28,14 @@ LAYS = Check(
     f"{FILTER}, its figure for hands at the floor, from memory; {MAC} (INDG383), from memory",
     "from memory",
     "lighter plates, more of them; a third person; a hoist, where it finds room on level floor",
+)
+
+UNDER_LEAF = Check(
+    "move-plates-under-leaf",
+    "Plates and ramps under an open leaf",
+    "geometry: where the leaf stands open, and how high what is laid there is; common practice, no source",
+    "common practice, no source",
+    "the leaf off; narrower plates or ramps; the door opened before they are laid and left so",
 )
 
 AT_ONCE = Check(
@@ -65,6 +74,25 @@ def laying(it: Situation) -> Iterator[Part]:
             text += f", who lift {show_mass(MOST_KG)} at the most{_no_hoist(it, gear)}"
         words = f"{gear.name} ({show_mass(kg)}) laid, taken up{who_lays(it, gear)}"
         yield LAYS.only(subjects, words, text, **more)
+
+
+def under_leaves(it: Situation) -> Iterator[Part]:
+    """Make it a condition that an open leaf clears what is laid under it: how high it hangs is not told."""
+    if it.attempt is None or it.attempt.ground is None:
+        return
+    every: list[Laid | Ramps] = [*it.laid, *it.ramps]
+    for key, leaf in it.attempt.ground.leaves:
+        over = [each for each in every if any(overlap(piece.outline, leaf) for piece in each.pieces)]
+        for each in over:
+            high = each.high_mm
+            if high is None:  # how thick it is is asked
+                continue
+            door = it.scene.shop.doors[key].name
+            text = f"{each.words} lies under the open leaf of {door}, at the most {show_length(high)} high: "
+            text += "so much is free under that, measured, and it is open before; else off its hinges"
+            subjects = (*it.subjects, f"gear:{each.gear.key}", f"door:{key}", "leaf")
+            words = f"{show_length(high)} free under leaf of {door}, or off"
+            yield UNDER_LEAF.only(subjects, words, text, measured=high, unit="mm")
 
 
 def at_once(it: Situation) -> Iterator[Part]:

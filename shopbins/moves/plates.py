@@ -358,6 +358,11 @@ class Ramps:
     pieces: tuple[Piece, ...] = ()
 
     @property
+    def high_mm(self) -> float | None:
+        """How high it is over the floor at the most; None where it is not told how thick it is."""
+        return None if self.foot_mm is None else max(self.foot_mm, self.edge.height_mm + self.over_mm)
+
+    @property
     def where(self) -> str:
         """Which way round they lie, and where along the edge."""
         lies = f"its {show_length(round(self.run_mm))} along the way"

@@ -32,7 +32,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hands import looked_at, people_of
 from shopbins.moves.hoisted import Lift
-from shopbins.moves.laying import AT_ONCE, LAYS, who_lays
+from shopbins.moves.laying import AT_ONCE, LAYS, UNDER_LEAF, who_lays
 from shopbins.moves.legs import Turn
 from shopbins.moves.partsoff import comes_back, taken_kg, team_of
 from shopbins.moves.plan import Plan
@@ -226,7 +226,7 @@ def _laid(plan: Plan, it: Situation | None) -> list[list[Lying]]:
     if it is None:
         return []
     over = _conditions(plan, COVER.key, SILL.key)
-    by = _conditions(plan, LAYS.key)
+    by = _conditions(plan, LAYS.key, UNDER_LEAF.key)
 
     def lying(lies: Laid | Ramps) -> Lying:
         mine = [p for p in by if f"gear:{lies.gear.key}" in p.subjects]

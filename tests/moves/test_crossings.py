@@ -14,7 +14,7 @@ from shopbins.geometry.shapes import Outline, Pose, placed
 from shopbins.moves import laying, pressing, running, steps
 from shopbins.moves.crossings import Crossing, again, between_halts, crossings, lacking, rounds
 from shopbins.moves.finding import row_of
-from shopbins.moves.plates import Edge, Laid
+from shopbins.moves.plates import Edge, Laid, Piece, Ramps
 from shopbins.moves.spans import Bridged
 from shopbins.shop.figures import OWN
 from shopbins.shop.model import Gear, Slope
@@ -183,6 +183,24 @@ def test_others_that_go_are_laid_at_one_place_where_there_are_too_few(
     monkeypatch.setattr(pressing, "ramps", lambda it: ())
     monkeypatch.setattr(pressing, "sills", judged)
     assert [each.gear.key for each in pressing.laid(_over())] == laid
+
+
+@pytest.mark.parametrize(("x", "told"), [(999.0, True), (1001.0, False)])
+def test_what_lies_under_an_open_leaf_has_to_be_free_under_it(x: float, told: bool) -> None:
+    """A plate 1000 wide, 20 thick on 5 of packing, a leaf that stands open over its last mm, or beside."""
+    leaf = ((x, 2000.0), (x + 40, 2000.0), (x + 40, 3000.0), (x, 3000.0))
+    laid = _laid("pit", 2000.0, 3000.0)
+    piece = Piece(laid.outline, (0.0, 2000.0), 0.0, 1000.0)
+    laid = replace(laid, pieces=(piece,), bridged=Bridged("", "", 5.0))
+    it: Any = _over(laid)
+    it.attempt = SimpleNamespace(ground=SimpleNamespace(leaves=(("mid", leaf),)))
+    it.scene = SimpleNamespace(shop=SimpleNamespace(doors={"mid": SimpleNamespace(name="mid")}))
+    parts = list(laying.under_leaves(it))
+    assert [(p.verdict, p.text) for p in parts] == [
+        (Verdict.ASKED, "25 mm free under leaf of mid, or off")
+    ] * told
+    lean: Any = SimpleNamespace(edge=SimpleNamespace(height_mm=18.0), over_mm=10.0, foot_mm=10.0)
+    assert Ramps.high_mm.fget(lean) == 28.0  # type: ignore[attr-defined]
 
 
 class _Way(SimpleNamespace):
