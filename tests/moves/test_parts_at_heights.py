@@ -12,23 +12,31 @@ import random
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 import shapely
 
 from shopbins.answer import Verdict
-from shopbins.geometry.shapes import Pose, placed
+from shopbins.geometry.shapes import Outline, Pose, placed, rectangle
 from shopbins.ledger.model import Mass, Size
-from shopbins.moves.banded import Heights, Piece
+from shopbins.moves.banded import Heights, Piece, _way
 from shopbins.moves.finding import row_of
+from shopbins.moves.forks import Foot
+from shopbins.moves.gear import judge_gear
+from shopbins.moves.load import Load
 from shopbins.moves.plan import Plan
+from shopbins.moves.tolerance import Found
 from shopbins.scene.standing import Standing
+from shopbins.shop.model import Gear
 
 from .weir import OUTLINE, SKATES, TRUCK, move, of, shop, shop_text
 
 TABLE = "comes off=table; 0,500 600x300mm; 1000 to 1300; 126kg; 30 min"
 LOW = (OUTLINE, "height=900mm", "opening=420mm", "under=110mm", "cg=0,0", "cg height=450mm", TABLE)
 FEET = tuple(f"foot={x},{y}" for x in (-450, 450) for y in (-300, 300))
+OUTLINE_MM = rectangle(1000, 700)
 WIDE = ((0.0, 0.0), (900.0, 0.0), (900.0, 900.0), (0.0, 900.0))
 MID = "height: 2.2 m, threshold: 0"
 WALL = "{room: b, at: [5600, 0], size: [1200, 1500], height: 2400}"
@@ -76,6 +84,44 @@ def met(plan: Plan) -> list[str]:
 
 def asked(folder: Path, more: str, moving: tuple[str, ...] = LOW, gear: str = TRUCK) -> Plan:
     return move(shop(folder, shop_text(mid=MID, more=more, gear={"it": gear}), moving, Mass(2200)))
+
+
+def test_in_its_parts_too_straight_gear_is_turned_with_all_it_stands_on_off_slopes(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """As one shape: skates set across run along y; feet at +-450, +-300 touch the floor as it is set round,
+    and what turns anyhow goes over sills with its wheels square. From an axle along y, x is y and y is -x.
+    """
+    feet = tuple(Foot(x, y) for x in (-450.0, 450.0) for y in (-300.0, 300.0))
+    load = Load("it", OUTLINE_MM, 900.0, mass_kg=500.0, cg_mm=(0.0, 0.0), feet=feet, own=OUTLINE_MM)
+    asked: list[tuple[Outline, Outline]] = []
+
+    def pivoted(*given: Any) -> None:
+        asked.append((given[-3], given[-1]))
+
+    monkeypatch.setattr("shopbins.moves.pivot.pivoted", pivoted)
+    monkeypatch.setattr("shopbins.moves.banded.Asker", lambda *_: SimpleNamespace(goes=lambda *_: Found("")))
+    floor = SimpleNamespace(slopes=(), steps=())
+    piece = SimpleNamespace(outline=OUTLINE_MM)
+    bands: Any = SimpleNamespace(
+        sweeps=lambda *_: (None, ()), stands=lambda *_: True, pieces=(piece,), things=lambda *_: [],
+        floor=floor, planner=lambda _: SimpleNamespace(ground=None), met=[floor], shape=OUTLINE_MM,
+    )  # fmt: skip
+    job: Any = SimpleNamespace(stop=None, until=0.0, cancelled=None, kept={})
+    here = Pose(0.0, 0.0, 0.0)
+    corners = {(y, -x) for x in (-450.0, 450.0) for y in (-300.0, 300.0)}
+    gear = Gear("s", "s", "skates", count=4, height_mm=100.0, steering="axis")
+    across = judge_gear(gear, load, across=True)
+    anyhow = judge_gear(replace(gear, steering="on the spot"), load)
+    for answer in (across, anyhow):
+        base: Any = SimpleNamespace(gear=answer, body=SimpleNamespace(load=load))
+        assert _way(job, base, bands, (), here, here, 10.0, {}) is None
+
+    def rounded(outline: Outline) -> set[tuple[float, float]]:
+        return {(round(x, 3), round(y, 3)) for x, y in outline}
+
+    assert rounded(asked[0][0]) == corners == rounded(asked[0][1])
+    assert not asked[-1][0] and rounded(asked[-1][1]) == corners
 
 
 # --- over and under -----------------------------------------------------------------------------------------
