@@ -57,6 +57,8 @@ def _move(context: Context, args: Arguments) -> int:
         raise UsageError(f"shopbins move: --as is tonight or bare, not '{args.as_}'")
     seconds = None if args.at_most is None else _seconds(args.at_most)
     turn = None if args.turn is None else parse_angle(args.turn) % 360.0
+    if args.output:
+        moving.check_sheet(args.output)
     desk = context.desk(readonly=not args.plan)
     thing = moving.resolve_thing(desk, args.thing)
     zone, level = desk.names.place(args.place)

@@ -474,12 +474,25 @@ def drop(desk: Desk, group_id: str) -> int:
 # --- the sheet --------------------------------------------------------------------------------------------
 
 
+def check_sheet(path: str | os.PathLike[str]) -> None:
+    """Say before a move is worked out where its sheet cannot be written. Raises BadInput, StorageFailed."""
+    from shopbins.outputs import check_room
+
+    if Path(path).suffix.lower() not in (".pdf", ".txt"):
+        raise BadInput(f"{path}: a move sheet is a file that ends in .pdf or .txt")
+    try:
+        check_room(path)
+    except OSError as problem:
+        raise StorageFailed(f"{path}: {problem.strerror or problem}") from None
+
+
 def write_sheet(desk: Desk, plan: Plan, path: str | os.PathLike[str]) -> None:
     """Write the move sheet: a PDF of one page or two, or plain text where the name ends in .txt."""
     from shopbins.outputs import write_output
     from shopbins.reports.movepdf import sheet_pdf
     from shopbins.reports.movesheet import sheet_text
 
+    check_sheet(path)
     target = Path(path)
     done = steps(desk, plan.group) or None
     try:

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from shopbins.answer import Verdict
+from shopbins.cli import main
 from shopbins.demo import write_demo
 from shopbins.desk import Desk, movewords
 from shopbins.desk import moving as at_desk
@@ -317,3 +318,15 @@ def test_the_pdf_is_one_page_with_the_plan(plan: Plan, desk: Desk, tmp_path: Pat
     assert "Goes only with" in text and "1 : " in text and "take off Mounting beam" in text
     at_desk.write_sheet(desk, plan, tmp_path / "sheet.txt")
     assert "goes only with" in (tmp_path / "sheet.txt").read_text(encoding="utf-8")
+
+
+def test_a_sheet_that_cannot_be_written_is_said_before_anything_is_worked_out_or_recorded(
+    desk: Desk, tmp_path: Path
+) -> None:
+    with pytest.raises(BadInput, match="ends in .pdf or .txt"):
+        at_desk.check_sheet(tmp_path / "sheet.png")
+    journal = desk.shop_path.parent / "shop.ledger" / "journal.log"
+    before = journal.read_bytes()
+    command = ["move", "Engine block on its skid", "test bed", "--plan", "-o", str(tmp_path / "no" / "s.pdf")]
+    assert main(["-s", str(desk.shop_path), *command]) == 74
+    assert journal.read_bytes() == before
