@@ -323,7 +323,7 @@ def test_the_pdf_is_one_page_with_the_plan(plan: Plan, desk: Desk, tmp_path: Pat
 def test_a_sheet_that_cannot_be_written_is_said_before_anything_is_worked_out_or_recorded(
     desk: Desk, tmp_path: Path
 ) -> None:
-    with pytest.raises(BadInput, match="ends in .pdf or .txt"):
+    with pytest.raises(BadInput, match=r"ends in \.pdf or \.txt"):
         at_desk.check_sheet(tmp_path / "sheet.png")
     journal = desk.shop_path.parent / "shop.ledger" / "journal.log"
     before = journal.read_bytes()
