@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import select
 import shutil
 import signal
@@ -48,6 +49,9 @@ KEYS = {
 }
 
 
+FRAMES = str.maketrans(dict.fromkeys("│┃╭╮╰╯─━▃▅▂▄▆▇█▁", " "))
+
+
 def clean_environment(home: Path, **more: str) -> dict[str, str]:
     """Return an environment with nothing of ours in it but the home folder given."""
     ours = {
@@ -63,8 +67,39 @@ def clean_environment(home: Path, **more: str) -> dict[str, str]:
 
 
 def _flat(lines: Iterable[str]) -> str:
-    text = " ".join(lines)
-    return " ".join("".join(" " if ch in "│┃╭╮╰╯─━▃▅▂▄▆▇█▁" else ch for ch in text).split())
+    return " ".join(" ".join(lines).translate(FRAMES).split())
+
+
+COLOURS = re.compile(rb"\x1b\[[0-9;]*m")
+CUT_OFF = re.compile(rb"\x1b(?:\[[0-9;]*)?\Z")  # where what has come ends within a sequence
+
+
+class Glyphs(dict[str, pyte.screens.Char]):
+    """What is on the screen where a character of one cell was drawn."""
+
+    def __missing__(self, character: str) -> pyte.screens.Char:
+        if pyte.screens.wcwidth(character) != 1:
+            raise KeyError(character)
+        return self.setdefault(character, pyte.screens.Char(character))
+
+
+class PlainScreen(pyte.Screen):
+    """A screen that keeps characters only, and draws those of one cell, nearly all, in one go."""
+
+    glyphs = Glyphs()
+
+    def draw(self, data: str) -> None:
+        """Draw a text at the cursor."""
+        x = self.cursor.x
+        try:
+            drawn = [self.glyphs[character] for character in data]
+        except KeyError:
+            drawn = []
+        if not drawn or x + len(drawn) > self.columns:
+            super().draw(data)
+            return
+        self.buffer[self.cursor.y].update(zip(range(x, x + len(drawn)), drawn, strict=True))
+        self.cursor.x = x + len(drawn)
 
 
 class Terminal:
@@ -73,7 +108,8 @@ class Terminal:
     def __init__(self, rows: int, cols: int, child: PtyProcess) -> None:
         self.size = (rows, cols)
         self.pressed = 0
-        self._screen = pyte.Screen(cols, rows)
+        self._screen = PlainScreen(cols, rows)
+        self._cut_off = b""
         self._stream = pyte.ByteStream(self._screen)
         self._text: str | None = None
         self.raw = bytearray()
@@ -93,7 +129,10 @@ class Terminal:
             return False
         self.raw += got
         self._text = None
-        self._stream.feed(got)
+        plain = COLOURS.sub(b"", self._cut_off + got)
+        cut = CUT_OFF.search(plain)
+        self._cut_off = cut.group() if cut else b""
+        self._stream.feed(plain[: cut.start()] if cut else plain)
         return True
 
     def screen(self) -> str:
