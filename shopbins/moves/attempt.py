@@ -336,8 +336,7 @@ def _on_an_empty_floor(job: Job, base: Attempt, ask: Asker) -> Found:
     axle = axle_of(base.gear)
     if axle is not None:
         found = steer(ask, axle, (), job.slack_mm, quick=True)
-        if found.answer == "goes":
-            return found
+        return found if found.answer == "goes" else ask.goes_at_all((), job.slack_mm)
     return ask.goes((), 0.0)
 
 

@@ -381,6 +381,12 @@ class Option:
     parts: tuple[Part, ...]
 
     @property
+    def side(self) -> tuple[object, ...]:
+        """What gear it is on, from which side, and what comes off first."""
+        how = self.answer
+        return self.gear.key, names(self.body.off), self.body.base, how.axis_deg, how.heel
+
+    @property
     def hung(self) -> bool:
         """Tell whether it hangs as it travels: dearer than any work of gear that it stands on."""
         return self.gear.kind in HOISTS
@@ -604,11 +610,9 @@ class _Search:
         """Tell whether the shortest way of an option, were nothing loose on the floor, turns it on a slope,
         and what it costs to shift all that it meets there; infinite where it does not look as if it goes.
         """
-        how = option.answer
-        key = option.gear.key, names(option.body.off), option.body.base, how.axis_deg, how.heel
-        if key not in self.glanced:
-            self.glanced[key] = self._glance(option)
-        return self.glanced[key]
+        if option.side not in self.glanced:
+            self.glanced[option.side] = self._glance(option)
+        return self.glanced[option.side]
 
     def _glance(self, option: Option) -> tuple[bool, float]:
         if option.verdict is Verdict.NO:
@@ -692,14 +696,17 @@ class _Search:
     def _by(self, option: Option, route: Route) -> Worked:
         """Work one route out: with room kept for who steers, else without; off covers that do not hold it."""
         steers = self._steers(option)
-        best = self._tried(option, route, (), steers)
+        hardly = bool(steers) and self.glanced.get(option.side) == NOT_AT_A_GLANCE
+        # what has no way without room for who steers has none with it
+        best = self._tried(option, route, (), () if hardly else steers)
         found = None if best.attempt is None else best.attempt.verdict
         if (
             steers
-            and found is not Verdict.YES
+            and found is not (Verdict.NO if hardly else Verdict.YES)
             and not self.job.out_of_time(f"{option.gear.name}: with no room kept for who steers")
         ):
-            best = min(best, self._tried(option, route, (), ()), key=lambda w: w.on_its_gear)
+            other = self._tried(option, route, (), steers if hardly else ())
+            best = min([other, best] if hardly else [best, other], key=lambda w: w.on_its_gear)
         avoid = self._to_avoid(route, best)
         over = best
         if avoid and best.attempt is not None:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
-from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Point, Pose, centroid
+from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Point, Pose, WayEnd, centroid
 from shopbins.geometry.simple import simple
 from shopbins.moves.route import Ground
 
@@ -20,6 +20,8 @@ Verdict = Literal["goes", "does not go", "not decided"]
 WIDER_MM = (40.0,)
 STEPS, FEW_STEPS = 30_000, 500
 """So many steps of the kernel are spent on a question, and on one that only shows a better way."""
+
+NO_WAY = "no way exists for it, whichever way it turns"
 
 
 def grown(outline: Outline, by_mm: float) -> Outline:
@@ -115,6 +117,23 @@ class Asker:
         key = ("goes", *self.asked(things, grown_mm), most_steps)
         return self.once(key, lambda: self._goes(things, grown_mm, most_steps))
 
+    def goes_at_all(self, things: Sequence[Outline], smaller_mm: float) -> Found:
+        """Ask the same of a body that hardly goes: one so much smaller is asked about first, as what that is
+        proved not to do a larger one does not do either.
+        """
+        from shopbins.kernel.ground import Crowd
+
+        crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
+        try:
+            self.planner(-smaller_mm)
+            self.planner().check_end(crowd, self.start, WayEnd.START)
+            self.planner().check_end(crowd, self.goal, WayEnd.GOAL)
+        except FloorProblem:  # what lacks is said of the body itself
+            return self.goes(things)
+        if self.goes(things, -smaller_mm).answer == "does not go":
+            return Found("does not go", reason=NO_WAY)
+        return self.goes(things)
+
     def _goes(self, things: Sequence[Outline], grown_mm: float, most_steps: int) -> Found:
         limit = self.left_s()
         try:
@@ -134,7 +153,7 @@ class Asker:
         if answer.answer == "goes":
             return self.measured(answer.path, things, grown_mm)
         if answer.answer == "does not go":
-            return Found("does not go", grown_mm, reason="no way exists for it, whichever way it turns")
+            return Found("does not go", grown_mm, reason=NO_WAY)
         if answer.answer == "too close to call":
             return Found("does not go", grown_mm, reason="it would touch all along: nothing is to spare")
         return Found("not decided", grown_mm, reason="no way was found, nor that there is none")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from types import SimpleNamespace
 from typing import Any
 
@@ -12,8 +13,9 @@ from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Pose
 from shopbins.moves import attempt as attempts
 from shopbins.moves.attempt import Attempt, Job, against, to_goal
+from shopbins.moves.route import Ground, Route
 from shopbins.moves.steered import Axle
-from shopbins.moves.tolerance import Found
+from shopbins.moves.tolerance import Asker, Found
 from shopbins.shop.model import Zone
 
 GROUP = SimpleNamespace(code="A", id="1", shown="press", size=None, outline=None)
@@ -53,7 +55,27 @@ def test_what_is_not_driven_on_an_empty_floor_is_not_asked_what_to_shift(
     monkeypatch.setattr(attempts, "steer", steer)
     monkeypatch.delattr(attempts, "_shifting")
     ground: Any = SimpleNamespace(loose=(box(0, 0, 100, 100),), things=())
-    ask: Any = SimpleNamespace(goes=lambda *_asked: Found("goes"))
+    ask: Any = SimpleNamespace(goes_at_all=lambda *_asked: Found("goes"))
     done = to_goal(job("floor"), Attempt(Verdict.NO, BODY, TRUCK, ground=ground), ask)
     assert done.verdict is Verdict.OPEN and done.reason == "press on truck: no way was found"
     assert looked == [(0, 10.0), (0, 0.0)]
+
+
+@pytest.mark.parametrize(
+    ("gap", "answer", "asked"),
+    [(570, "does not go", [-10.0]), (590, "does not go", [-10.0, 0.0]), (700, "goes", [-10.0, 0.0])],
+)
+def test_what_a_smaller_body_is_proved_not_to_do_a_larger_one_is_not_asked(
+    gap: float, answer: str, asked: list[float]
+) -> None:
+    """A body 600 wide, 580 where it is 10 smaller all round, and a gap in a wall (definition)."""
+    wall = (box(1900, 0, 2100, 1000), box(1900, 1000 + gap, 2100, 2500))
+    kept: dict[Any, Any] = {}
+    ground = Ground(
+        Route(("a",), (), 0.0), (box(0, 0, 4000, 2500),), (), (), (),
+        avoided=tuple(("wall", each) for each in wall),
+    )  # fmt: skip
+    body = box(-300, -300, 300, 300)
+    ask = Asker(ground, body, Pose(700, 1250, 0), Pose(3300, 1250, 0), math.inf, kept=kept)
+    assert ask.goes_at_all((), 10.0).answer == answer
+    assert [key[-2] for key in kept if key[0] == "goes"] == asked
