@@ -506,10 +506,11 @@ def _onto(plan: Plan) -> Iterator[Step]:
         mine = [*_wedged(plan, "start"), *_meanwhile(plan, "move-jacking")]
         how = "" if mine else ": packing follows at once"
         yield _do(f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm{how}", keep=mine)
+        bears = "plate" if plan.gear.across else "runners"
         under = {
             "skates": "under its points, let down onto them, tied together",
             "trolley": "under it, its middle below the centre of gravity, let down onto it",
-        }.get(kind, "under its runners, let down onto them, square to the way")
+        }.get(kind, f"under its {bears}, let down onto them, square to the way")
         if plan.gear.across:
             box = bounds(plan.body.outline)
             first = "long side" if box.wide_mm >= box.deep_mm else "short end"

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 import shapely
 
-from shopbins.geometry.shapes import Pose, placed
+from shopbins.geometry.shapes import Pose, placed, rectangle
 from shopbins.kernel.swept import swept
 from shopbins.ledger.model import Mass, Size
+from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import turns_of
+from shopbins.moves.load import Load
 from shopbins.moves.plan import Plan
-from shopbins.moves.steps import steps_of
+from shopbins.moves.steps import _onto, steps_of
 from shopbins.reports.movesheet import sheet_text
+from shopbins.shop.model import Gear
 from tests.moves.weir import FOUR, PLAIN, SKATES, move, shop, shop_text
 
 NO_SILL = "height: 2.2 m, threshold: 0"
@@ -58,6 +63,26 @@ def test_straight_skates_are_laid_across_from_the_first_lift_where_that_spares_a
     assert under in titles and "move press on skates set across to near" in titles
     sheet = sheet_text(desk.scene(), plan)
     assert "on     skates set across, 40 min of work" in sheet
+
+
+@pytest.mark.parametrize(
+    ("across", "size", "said"),
+    [
+        (False, (1200, 800), "rollers under its runners, let down"),
+        (True, (1200, 800), "rollers set across, to roll long side first: under its plate, let down"),
+        (True, (800, 1200), "rollers set across, to roll short end first: under its plate, let down"),
+    ],
+)
+def test_the_step_that_sets_it_on_its_gear_says_which_way_that_rolls(
+    across: bool, size: tuple[float, float], said: str
+) -> None:
+    load = Load("it", rectangle(*size), 900.0, mass_kg=500.0, flat_base=True)
+    rollers = Gear("r", "rollers", "rollers and bar", height_mm=48.0, count=6)
+    gear = judge_gear(rollers, load, across=across)
+    plan: Any = SimpleNamespace(
+        gear=gear, body=SimpleNamespace(base=True, outline=load.outline), conditions=()
+    )
+    assert [step["title"] for step in _onto(plan) if step["title"].startswith(said)]
 
 
 def test_what_is_shifted_leaves_a_person_room_beside_the_way(tmp_path: Path) -> None:
