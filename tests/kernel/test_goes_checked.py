@@ -50,7 +50,7 @@ def centre(pose: Pose, cx: float, cy: float) -> tuple[float, float, float]:
     return pose.x_mm + cx * c - cy * s, pose.y_mm + cx * s + cy * c, pose.turn_deg
 
 
-@pytest.mark.parametrize("block", range(8))
+@pytest.mark.parametrize("block", range(3))
 def test_random_floors_hold_against_the_checker(block: int) -> None:
     answers: dict[str, int] = {}
     for seed in range(block * 40, block * 40 + 40):

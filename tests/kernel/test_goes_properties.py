@@ -1,8 +1,13 @@
-"""What must hold whatever the scene: moved or mirrored it is the same; more in the way never helps."""
+"""What must hold whatever the scene: moved or mirrored it is the same; more in the way never helps.
+
+`tests/bench/fuzz_floor.py` asks the same of as many scenes as one has hours for.
+"""
 
 from __future__ import annotations
 
 import random
+from collections.abc import Iterable
+from functools import cache
 
 import pytest
 from floor_random import Scene, random_scene
@@ -39,28 +44,33 @@ def mirrored(scene: Scene) -> Scene:
     return flip(room), [flip(h) for h in holes], [flip(t) for t in things], other, ends[0], ends[1]
 
 
-def scenes(first: int, count: int) -> list[Scene]:
-    return [s for s in (random_scene(seed) for seed in range(first, first + count)) if s is not None]
+@cache
+def answered(seed: int) -> tuple[Scene, str] | None:
+    """Return a random scene and what is said of it as it is: each relation is held against that."""
+    scene = random_scene(seed)
+    return None if scene is None else (scene, goes(*scene).answer)
+
+
+def answers(blocks: Iterable[int]) -> list[tuple[Scene, str]]:
+    seeds = (seed for block in blocks for seed in range(5000 + 10 * block, 5010 + 10 * block))
+    return [each for each in map(answered, seeds) if each is not None]
 
 
 @pytest.mark.parametrize("block", range(4))
 def test_turned_shifted_and_mirrored_it_is_the_same(block: int) -> None:
     rng = random.Random(block)
-    for scene in scenes(5000 + 30 * block, 30):
-        plain = goes(*scene).answer
+    for scene, plain in answers([block]):
         by = Pose(rng.uniform(-2e4, 2e4), rng.uniform(-2e4, 2e4), rng.uniform(0, 360))
-        answers = {plain, goes(*laid(scene, by)).answer, goes(*mirrored(scene)).answer}
-        assert len(answers) == 1 or not answers <= set(CERTAIN), (scene, answers)
-        assert len(answers & set(CERTAIN)) <= 1, (scene, answers)
+        told = {plain, goes(*laid(scene, by)).answer, goes(*mirrored(scene)).answer}
+        assert len(told) == 1 or not told <= set(CERTAIN), (scene, told)
+        assert len(told & set(CERTAIN)) <= 1, (scene, told)
 
 
 @pytest.mark.parametrize("block", range(4))
 def test_one_thing_more_never_opens_and_one_less_never_shuts(block: int) -> None:
     rng = random.Random(100 + block)
-    for scene in scenes(6000 + 30 * block, 30):
-        room, holes, things, body, start, goal = scene
+    for (room, holes, things, body, start, goal), plain in answers([block]):
         planner = Planner(room, holes, body)
-        plain = planner.goes(things, start, goal).answer
         at = Pose(rng.uniform(1500, 3500), rng.uniform(0, 3600), rng.uniform(0, 180))
         extra = placed(rectangle(rng.uniform(100, 700), rng.uniform(100, 500)), at)
         try:
@@ -74,8 +84,7 @@ def test_one_thing_more_never_opens_and_one_less_never_shuts(block: int) -> None
 
 def test_a_planner_that_remembers_answers_as_a_fresh_one() -> None:
     rng = random.Random(9)
-    for scene in scenes(7000, 20):
-        room, holes, things, body, start, goal = scene
+    for (room, holes, things, body, start, goal), _ in answers([0]):
         planner = Planner(room, holes, body)
         for _ in range(3):
             if things and rng.random() < 0.8:
@@ -90,15 +99,14 @@ def test_a_planner_that_remembers_answers_as_a_fresh_one() -> None:
 
 
 def test_a_smaller_body_goes_where_a_larger_one_does() -> None:
-    for scene in scenes(8000, 30):
-        room, holes, things, body, start, goal = scene
-        if goes(*scene).answer == GOES:
-            small = tuple((0.9 * x, 0.9 * y) for x, y in body)
-            assert goes(room, holes, things, small, start, goal).answer == GOES
+    gone = [scene for scene, plain in answers(range(4)) if plain == GOES]
+    assert len(gone) > 5
+    for room, holes, things, body, start, goal in gone:
+        small = tuple((0.9 * x, 0.9 * y) for x, y in body)
+        assert goes(room, holes, things, small, start, goal).answer == GOES
 
 
 def test_there_and_back_again() -> None:
-    for scene in scenes(9000, 30):
-        room, holes, things, body, start, goal = scene
-        there, back = goes(*scene).answer, goes(room, holes, things, body, goal, start).answer
+    for (room, holes, things, body, start, goal), there in answers(range(4)):
+        back = goes(room, holes, things, body, goal, start).answer
         assert there == back or not {there, back} <= set(CERTAIN)

@@ -16,7 +16,18 @@ from hypothesis import strategies as st
 
 from shopbins.cli.fits.scene import answer_scene
 
-FEW = {"wedge": 1, "crowd": 2, "same": 1, "lanes": 3, "door": 3, "bend": 3, "turning": 4, "corner": 5}
+FEW = {
+    "wedge": 1,
+    "crowd": 2,
+    "same": 1,
+    "shift": 4,
+    "hollow": 4,
+    "lanes": 3,
+    "door": 3,
+    "bend": 3,
+    "turning": 4,
+    "corner": 5,
+}
 slow = settings(max_examples=5, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 
 
