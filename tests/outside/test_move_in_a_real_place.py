@@ -6,38 +6,12 @@ EN 13698-1; that a truck 680 mm over its forks does not enter its 800 side was r
 
 from __future__ import annotations
 
-import json
-import os
-import shutil
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import pytest
-
-ROOT = Path(__file__).parents[2]
 SHOP = Path(__file__).parent / "data" / "garage_yard.yaml"
 Run = Callable[..., tuple[int, Any, str]]
-
-
-@pytest.fixture
-def run(tmp_path: Path) -> Run:
-    """Return a function that runs one command in a fresh yard: status, JSON answer, stderr."""
-    shop = tmp_path / "shop.yaml"
-    shutil.copy(SHOP, shop)
-    env = {**os.environ, "PYTHONPATH": str(ROOT), "SHOPBINS_SHOP": str(shop), "SHOPBINS_BY": "tester"}
-
-    def command(*args: str) -> tuple[int, Any, str]:
-        done = subprocess.run(
-            [sys.executable, "-m", "shopbins", *args, "--json"],
-            env=env, cwd=tmp_path, capture_output=True, text=True, timeout=300,
-        )  # fmt: skip
-        assert "Traceback" not in done.stderr
-        return done.returncode, json.loads(done.stdout) if done.stdout.strip() else None, done.stderr
-
-    return command
 
 
 def a_pallet(run: Run, height: str = "900mm") -> None:

@@ -4,12 +4,7 @@ Where each dimension of the place comes from stands in data/double_garage.yaml. 
 sizes too, mark and source beside each.
 """
 
-import json
 import math
-import os
-import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -18,7 +13,6 @@ from shopbins.desk import Desk
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.records.group import CHANGE, LIFT_OFF
 
-ROOT = Path(__file__).parents[2]
 SHOP = Path(__file__).parent / "data" / "double_garage.yaml"
 OWN_EXIT = "    exit: yes                # there is no other way out of a container\n"
 G = 9.80665  # standard gravity, m/s2 (3rd CGPM, 1901)
@@ -35,20 +29,13 @@ BOX = "400x300x220mm"
 
 
 @pytest.fixture
-def run(tmp_path):
-    """Return a function that runs one command on a fresh garage: status, JSON answer, stderr."""
-    shop = tmp_path / "shop.yaml"
-    shutil.copy(SHOP, shop)
-    env = {**os.environ, "PYTHONPATH": str(ROOT), "SHOPBINS_SHOP": str(shop), "SHOPBINS_BY": "tester"}
+def run(run, tmp_path):
+    """Return a function that runs one command and expects its status: JSON answer, stderr."""
 
     def command(*args, status=0):
-        done = subprocess.run(
-            [sys.executable, "-m", "shopbins", *args, "--json"],
-            env=env, cwd=tmp_path, capture_output=True, text=True, timeout=60,
-        )  # fmt: skip
-        assert status is None or done.returncode == status, (args, done.returncode, done.stdout, done.stderr)
-        assert "Traceback" not in done.stderr
-        return json.loads(done.stdout) if done.stdout.strip() else None, done.stderr
+        ended, answer, said = run(*args)
+        assert status is None or ended == status, (args, ended, answer, said)
+        return answer, said
 
     command.folder = tmp_path
     return command
