@@ -21,7 +21,8 @@ import shapely
 from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Outline, Pose, placed, rectangle
 from shopbins.ledger.model import Mass, Size
-from shopbins.moves.banded import Heights, Piece, _way
+from shopbins.moves.attempt import Job
+from shopbins.moves.banded import Heights, Piece, _way, heights_of
 from shopbins.moves.finding import row_of
 from shopbins.moves.forks import Foot
 from shopbins.moves.gear import judge_gear
@@ -138,18 +139,28 @@ def test_a_table_passes_over_a_bench(tmp_path: Path) -> None:
     assert plan.margin_mm is not None and 0 < plan.margin_mm <= (950 - 700) / 2
 
 
-@pytest.mark.parametrize(
-    ("high", "word"),
-    [(989, "goes only with"), (992, "not decided"), (1090, "not decided"), (1300, "does not go")],
-)
-def test_within_measuring_and_lift_it_is_not_decided(tmp_path: Path, high: float, word: str) -> None:
-    """The table is 1000 over the floor set down and 1090 carried highest (the truck lifts 200 - 110 mm);
-    bench and table are each within 5 mm: to 990 it surely passes, over 1100 it surely does not.
-    """
+@pytest.mark.parametrize(("high", "word"), [(989, "goes only with"), (1300, "does not go")])
+def test_what_surely_passes_goes_and_what_surely_meets_does_not(
+    tmp_path: Path, high: float, word: str
+) -> None:
+    """The table is 1000 over the floor set down, bench and table are each within 5 mm: to 990 it passes."""
     plan = asked(tmp_path, fixtures(wall=WALL, bench=bench(high)))
-    assert plan.word == word
+    assert plan.word == word and plan.gear.up_mm == (10.0, 90.0)
     if plan.path and plan.body.parts:
         assert met(plan) == []
+
+
+@pytest.mark.parametrize(
+    ("high", "may", "must"),
+    [(990, False, False), (990.1, True, False), (1100, True, False), (1100.1, True, True)],
+)
+def test_within_measuring_and_lift_it_may_meet_and_need_not(high: float, may: bool, must: bool) -> None:
+    """A table at 1000 set down and at 1090 carried highest (the truck lifts 200 - 110 mm), each within 5 mm:
+    to 990 it surely passes, over 1100 it surely does not.
+    """
+    how, table = Heights((10.0, 90.0), 10.0), Piece("table", WIDE, 1000.0, 1300.0)
+    it = Standing("fixture:b", "fixture:b", "bench", "b", "b", WIDE, 0.0, high)
+    assert (how.may_meet(table, it), how.must_meet(table, it)) == (may, must)
 
 
 def test_what_stands_on_the_bench_is_met(tmp_path: Path) -> None:
@@ -201,22 +212,26 @@ def test_one_end_on_a_jack_the_table_dips(tmp_path: Path) -> None:
     1,000 mm and more from the far support, so it may dip by 25 / 600 of that: a bench of 985 is too near.
     """
     known = tuple(p for p in LOW if not p.startswith(("opening", "under"))) + FEET
-    low = asked(tmp_path, fixtures(wall=WALL, bench=bench(800)), known, SKATES)
+    text = shop_text(mid=MID, more=fixtures(wall=WALL, bench=bench(800)), gear={"it": SKATES})
+    desk = shop(tmp_path, text, known, Mass(2200))
+    low, scene = move(desk), desk.scene()
     assert low.attempt is not None and low.attempt.verdict is Verdict.YES and low.attempt.passes
     assert met(low) == []
-    (tmp_path / "near").mkdir()
-    near = asked(tmp_path / "near", fixtures(wall=WALL, bench=bench(985)), known, SKATES)
-    assert near.word == "not decided" or near.off_first
+    how = heights_of(Job(scene, scene.shop.zones["far"], None, 10.0, frozenset(), math.inf), low.attempt)
+    assert how is not None and how.dips >= 25 / 600 * 1000
+    table = Piece("table", WIDE, 1000.0, 1300.0)
+    over = [Standing("fixture:b", "fixture:b", "bench", "b", "b", WIDE, 0.0, high) for high in (800.0, 985.0)]
+    assert [how.may_meet(table, it) for it in over] == [False, True]
 
 
 # --- whatever stands there ----------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", [1, 2, 3, 6])
 def test_whatever_stands_there_a_way_found_meets_nothing(tmp_path: Path, seed: int) -> None:
     plan = asked(tmp_path, *anywhere(seed))
-    if plan.path and plan.attempt is not None and plan.attempt.verdict is not Verdict.NO:
-        assert met(plan) == []
+    assert plan.path and plan.attempt is not None and plan.attempt.verdict is not Verdict.NO
+    assert met(plan) == []
 
 
 def anywhere(seed: int) -> tuple[str, tuple[str, ...]]:
