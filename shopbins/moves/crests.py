@@ -85,7 +85,7 @@ def crest_under(floor: Floor, start: Point, end: Point, high_mm: tuple[float, fl
     """Return the crest or what stands there nearest to a line that is so high over the floor at its start
     and its end; None where the floor between falls away nowhere and nothing stands on it.
     """
-    return _crest_of(floor, start, end, high_mm, _within(floor, [start], end)[0])
+    return _crest_of(floor, start, end, high_mm, _within(floor, [(start, end)])[0])
 
 
 def _crest_of(
@@ -113,24 +113,22 @@ def _crest_of(
     return min(crests, default=None)
 
 
-def _within(floor: Floor, starts: Sequence[Point], end: Point) -> list[dict[Outline, Stretches]]:
-    """Return of lines from some points to one their stretches within each room that slopes and each thing on
-    the floor.
-    """
+def _within(floor: Floor, ends: Sequence[tuple[Point, Point]]) -> list[dict[Outline, Stretches]]:
+    """Return the stretches of lines, told by their ends, in each room that slopes and each thing there."""
     import numpy as np
     import shapely
 
-    found: list[dict[Outline, Stretches]] = [{} for _ in starts]
-    lines = shapely.linestrings([(start, end) for start in starts])
+    found: list[dict[Outline, Stretches]] = [{} for _ in ends]
+    lines, starts = shapely.linestrings(ends), np.array([start for start, _ in ends])
     for outline in dict.fromkeys((*(o for o, _ in floor.sloping), *(each.outline for each in floor.stands))):
-        for here in found:
-            here[outline] = []
+        for each in found:
+            each[outline] = []
         parts, line = shapely.get_parts(shapely.intersection(lines, _area(outline)), return_index=True)
         points, part = shapely.get_coordinates(parts, return_index=True)
-        far = np.hypot(*(points - np.array(starts)[line[part]]).T)
+        far = np.hypot(*(points - starts[line[part]]).T)
         for n in np.unique(part).tolist():
-            ends = far[part == n]
-            found[line[n]][outline].append((float(ends.min()), float(ends.max())))
+            here = far[part == n]
+            found[line[n]][outline].append((float(here.min()), float(here.max())))
     return found
 
 
@@ -270,7 +268,7 @@ def _crests(
         (float(x), float(y)) for x, y in shapely.get_coordinates(shapely.line_interpolate_point(lines, out))
     ]
     beyond = [n for n in range(len(poses)) if length[n] - out[n] >= 1.0]
-    every = _within(floor, [ties[n] for n in beyond], anchor.at_mm) if beyond else []
+    every = _within(floor, [(ties[n], anchor.at_mm) for n in beyond]) if beyond else []
     for n, within in zip(beyond, every, strict=True):
         high = at_mm + _stands_up(it, floor, poses[n], ties[n])
         crest = _crest_of(floor, ties[n], anchor.at_mm, (high, anchor.height_mm or 0.0), within)
@@ -289,10 +287,11 @@ def _stands_up(it: Situation, floor: Floor, pose: Pose, tie: Point) -> float:
         wheels = it.at(pose, stance.polygon)
         if len(wheels) < 3 or _in_one(floor, [*wheels, tie]):
             continue
+        every = _within(Floor(floor.rooms), [(tie, p) for p in wheels])
         high = [
-            _risen(_rises(floor, tie, p, _within(floor, [tie], p)[0]), math.dist(tie, p))
+            _risen(_rises(floor, tie, p, within), math.dist(tie, p))
             + max((each.high_at(p) for each in floor.stands if contains(each.outline, p)), default=0.0)
-            for p in wheels
+            for p, within in zip(wheels, every, strict=True)
         ]
         flat = np.array([(x - tie[0], y - tie[1], 1.0) for x, y in wheels])
         found.append(float(np.linalg.lstsq(flat, np.array(high), rcond=None)[0][2]))

@@ -511,6 +511,8 @@ class _Search:
     onto: Onto | None = None
     worked: dict[tuple[str, frozenset[str], bool], Worked] = field(default_factory=dict)
     glanced: dict[tuple[object, ...], tuple[bool, float]] = field(default_factory=dict)
+    bodies: dict[tuple[frozenset[str], bool], Body] = field(default_factory=dict)
+    sides: dict[tuple[str, frozenset[str], bool], list[Option]] = field(default_factory=dict)
 
     @property
     def own(self) -> Moving:
@@ -539,7 +541,10 @@ class _Search:
         return told.base is not None
 
     def _body(self, parts: Sequence[Projection], base: bool) -> Body:
-        return body(self.scene, self.group_id, as_=self.as_, off=names(parts), base=base)
+        key = names(parts), base
+        if key not in self.bodies:
+            self.bodies[key] = body(self.scene, self.group_id, as_=self.as_, off=key[0], base=base)
+        return self.bodies[key]
 
     def _minutes(self, gear: Gear, it: Body) -> float:
         """Return the work it takes at least: parts off and on, both ends lifted on and off, its base off."""
@@ -551,6 +556,12 @@ class _Search:
 
     def _sides(self, gear: Gear, it: Body, minutes: float) -> list[Option]:
         """Judge a gear with what needs no way; forks from every side they go in."""
+        key = gear.key, names(it.off), it.base
+        if key not in self.sides:
+            self.sides[key] = self._judged_sides(gear, it, minutes)
+        return [replace(each, minutes=minutes) for each in self.sides[key]]
+
+    def _judged_sides(self, gear: Gear, it: Body, minutes: float) -> list[Option]:
         found = []
         for answer in judge_sides(gear, it.load, measured_mm=self.scene.shop.measured_mm, own=self.own):
             parts = tuple(judged(self._situation(it, answer, None), "gear"))
