@@ -18,6 +18,7 @@ from shopbins.desk.movewords import told
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.finding import row_of
 from shopbins.moves.restson import asked_anew
+from shopbins.records.accepted import TAKE_BACK
 from shopbins.records.group import CHANGE, DESCRIBE
 from shopbins.records.moving import Moving, moving_of
 from shopbins.reports.movepdf import _why_and_watch
@@ -413,6 +414,22 @@ async def test_a_condition_asked_anew_says_what_is_another_since_it_was_accepted
     (anew,) = [each["asked_anew"] for each in answer["conditions"] if "asked_anew" in each]
     paper = [line.text for line in _why_and_watch(plan, desk.state, [], {})]
     assert anew in said[0] and anew in paper
+
+
+async def test_what_is_accepted_in_another_terminal_is_accepted_on_the_open_screen_too(move):
+    await asked(move)
+    screen, desk = move.app.screen, move.bench.desk
+    row = row_of(screen.plan.conditions[0])
+    acts = {
+        "[x]": lambda: desk.accept(moving.condition(row), "seen"),
+        "[ ]": lambda: desk.do(TAKE_BACK(row.finding.id)),
+    }
+    for mark, act in acts.items():
+        act()
+        move.app.changed()  # as where the journal is read again
+        await move.settled()
+        (shown,) = (r for r in screen._rows if r.part is not None and r.part is screen.plan.conditions[0])
+        assert shown.mark == mark and "asked anew" not in shown.text
 
 
 async def test_a_planned_move_is_there_after_opening_again(move, settled):

@@ -117,9 +117,13 @@ class MoveScreen(MoveWorking):
     # --- what is shown ------------------------------------------------------------------------------------
 
     def state_changed(self) -> None:
-        """Draw the shop anew; what was worked out for another state is said to be old."""
+        """Draw the shop anew, with all that is accepted by now, here or in another terminal; what was worked
+        out for another state is said to be old.
+        """
         self.stale = False
         scene = self.desk.scene()
+        if self._showing is not None:
+            self._showing.plan = self._showing.plan.accepted_by(moving.accepts(self.desk))
         if self.asking.group is not None and not self.desk.state.has_group(self.asking.group):
             self.asking = Asking()
             self._showing = None
@@ -433,7 +437,6 @@ class MoveScreen(MoveWorking):
             return
         if part.accepted is not None:
             self.shopbins.attempt(lambda: self.desk.do(TAKE_BACK(found.id)), "it counts again")
-            self._accepted_anew()
             return
 
         def chosen(reason: str | None) -> None:
@@ -449,17 +452,10 @@ class MoveScreen(MoveWorking):
         what = moving.condition(row_of(part))
         if self.shopbins.attempt(lambda: self.desk.accept(what, reason), f"accepted: {part.text} ({reason})"):
             self._reason, self._reason_rule = reason, row_of(part).finding.rule
-        self._accepted_anew()
         at = self.lines.cursor
         left = [n for n, row in enumerate(self._rows) if row.open_condition]
         if left:
             self.lines.cursor = next((n for n in left if n > at), left[0])
-
-    def _accepted_anew(self) -> None:
-        """Show the plan with what is now accepted."""
-        if self._showing is not None:
-            self._showing.plan = self._showing.plan.accepted_by(moving.accepts(self.desk))
-            self._draw()
 
     def _first_open(self) -> None:
         n = moving.next_step(self.desk, self.asking.group) if self.asking.group else None
@@ -499,7 +495,6 @@ class MoveScreen(MoveWorking):
             if why and self.shopbins.attempt(
                 lambda: self.desk.accept(what, why), f"accepted: {what.text} ({why})"
             ):
-                self._accepted_anew()
                 self._accepted_then_ticked(group, number)
 
         due = f"Accept first ({len(left)} due by this step)"

@@ -273,13 +273,12 @@ class MoveWorking(Place):
         if asked is not self._asked:
             return
         self._asked, self._busy = None, ""
-        plan = plan.accepted_by(moving.accepts(self.desk))
         before = self._showing
         if before is None or before.plan.path != plan.path:
             self._show(plan)
         else:  # the way being looked at stays as it is shown
             before.plan = plan
-            self._draw()
+            self.state_changed()
 
     def _show(self, plan: Plan) -> None:
         if self._showing is None:
