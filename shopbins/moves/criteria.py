@@ -89,6 +89,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((running.HANDLE,), "`slope`", "gear", running.handle_uphill),
     Criterion((standing.LASH,), "`strap`", "way", standing.lashing),
     Criterion((running.PUSH, running.PULL), "mass, `slope`", "way", running.forces),
+    Criterion((running.PUSH,), "`anchors`", "way", stages.points_lacking),
     Criterion((stages.LINES,), "`winch`, `anchors`", "way", stages.at_once),
     Criterion((stages.LINES,), "`people`, `winch`, `steering`", "way", stages.who_works_them),
     Criterion((crests.CREST,), "`slope`, `threshold`, `anchors`", "way", crests.over_crests),

@@ -36,6 +36,7 @@ from shopbins.moves.hands import short_of
 from shopbins.moves.heights import lift_said
 from shopbins.moves.legs import Leg
 from shopbins.moves.lines import (
+    HAIR_MM,
     JOIN_MM,
     Line,
     Pull,
@@ -191,11 +192,13 @@ def pushes(it: Situation) -> list[tuple[Leg, Push]]:
 
 
 def forces(it: Situation) -> Iterator[Part]:
-    """Say for the worst leg up and down what pushes and what holds back; a winch beyond two."""
+    """Say for each way (down, level, up) what pushes and what holds back, each on its worst leg; a winch
+    beyond two.
+    """
     every, apart = pushes(it), delicate(it)
-    for leg, found in _worst_of_each(every):
+    for leg, found, said_of in _worst_of_each(every):
         n = men_for(found.steady_n)
-        text = f"{it.name} {leg.words} in {leg.room.name}: {found.words}; {who_pushes(found, leg.room.even)}"
+        text = f"{it.name} {said_of}; {who_pushes(found, leg.room.even)}"
         more: dict[str, Any] = {
             "measured": found.steady_n,
             "limit": ONE_MAN_KEEP_N,
@@ -218,21 +221,34 @@ def forces(it: Situation) -> Iterator[Part]:
         drives = starts = 0.0 if found.push is None else found.push.most_n
         fast, lacks, below, aside, flat = "", "", False, 0.0, max(found.hold_back, drives)
         spots: tuple[Point, ...] = ()
-        if drives > 0 and leg.way != "down":
-            alike = [each for each, _ in every if each.way == leg.way]
-            starts, aside, fast, lacks, below, spots = _made_fast(it, alike, found.start_n)
+        alike = [each for each in every if each[0].way == leg.way]
+        if leg.way == "down":
+            sticks = max((n.push.most_n for at, n in alike if at.fall > SLOPING and n.push), default=0.0)
+            eased = [n for at, n in alike if at.fall <= SLOPING]
+            drives = max((n.push.most_n for n in eased if n.push), default=0.0)
+            starts = max((n.start_n for n in eased), default=0.0)
+            if sticks > 0:
+                fast = f"; where it sticks it is pushed from above ({newtons(sticks)})"
+                fast += ", no line pulls it from below"
+        elif drives > 0:
+            starts, aside, fast, lacks, below, spots = _made_fast(
+                it, [each for each, _ in alike], found.start_n
+            )
             drives *= starts / found.start_n
             flat = in_line(found.start_n, aside).pull_n
-        elif drives > 0 and leg.fall > SLOPING:
-            fast = (
-                f"; where it sticks it is pushed from above ({newtons(drives)}), no line pulls it from below"
-            )
-            drives = starts = 0.0
         pull = max(found.hold_back, starts)
-        by, said = puller(it, pull)
-        words = f"{_tackle_words(found.hold_back, starts, drives, by or 'winch or tackle')}{lacks}"
-        if found.hold_back > 0:
-            words += _on_line(it, leg)
+        holds, held = puller(it, found.hold_back, holds=True) if found.hold_back > 0 else ("", "")
+        one = leg.way == "up" and _pulls_by_what_holds(it, leg.room, [each for each, _ in alike], starts)
+        by, said = puller(it, starts, holds=one) if starts > 0 else (holds, held)
+        every_words = [
+            f"{holds or 'winch or tackle'}: {newtons(found.hold_back)} to hold it{_on_line(it, leg)}"
+        ]
+        words = "; ".join(
+            [
+                *(every_words if found.hold_back > 0 else ()),
+                *([f"{_tackle_words(starts, drives, by or 'winch or tackle')}{lacks}"] if starts > 0 else ()),
+            ]
+        )
         if leg.way == "level" and n <= it.own["men before winch"] and not apart:
             floor = ", good floor" if leg.room.even is None else ""
             winch = "" if below else f"; or {by or 'winch'} {newtons(pull)}"
@@ -240,9 +256,19 @@ def forces(it: Situation) -> Iterator[Part]:
         else:
             more["measured"] = max(pull, found.steady_n)
         keeps = f" to start it, {newtons(drives)} to keep it going" if starts > drives else ""
-        text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{keeps}{said}{fast}"
+        if found.hold_back > 0:
+            text += f": {holds or 'winch, tackle or tug'} with {newtons(found.hold_back)} to hold it{held}"
+        if starts > 0:
+            text += f": {by or 'winch, tackle or tug'} with {newtons(starts)}{keeps}{said}"
+        text += fast
         yield PUSH.only(subjects, words, text, spots=spots, **more)
         yield from _pulled_low(it, flat, aside)
+
+
+def _pulls_by_what_holds(it: Situation, room: Room, legs: Sequence[Leg], force_n: float) -> bool:
+    """Tell whether one line pulls it up a slope and holds it there."""
+    holds, pulls = _held_in(it, room), pulling_line(it, legs, force_n)
+    return holds is not None and pulls is not None and holds.anchors == pulls.anchors
 
 
 def _by_one(
@@ -275,13 +301,11 @@ def _on_line(it: Situation, leg: Leg) -> str:
     return "" if line is None else f", on the line to {line.named}"
 
 
-def _tackle_words(hold_n: float, start_n: float, keep_n: float, by: str) -> str:
-    """Say what a winch or tackle has to do, each force by its name: to hold, to start, to pull it."""
-    holds = f"{newtons(hold_n)} to hold it" if hold_n > 0 else ""
-    pulls = f"{newtons(start_n)} to start, {newtons(keep_n)} to pull" if start_n > keep_n else ""
-    if holds and start_n:
-        return f"{by}: {holds}, {pulls or f'{newtons(start_n)} to pull'}"
-    return f"{by}: {holds or pulls}" if holds or pulls else f"{by} for {newtons(start_n)}"
+def _tackle_words(start_n: float, keep_n: float, by: str) -> str:
+    """Say what a winch or tackle has to do, each force by its name: to start and to pull it."""
+    if start_n > keep_n:
+        return f"{by}: {newtons(start_n)} to start, {newtons(keep_n)} to pull"
+    return f"{by} for {newtons(start_n)}"
 
 
 def pulls_n(winch: Gear) -> float | None:
@@ -296,18 +320,39 @@ def winches_told(it: Situation) -> list[Gear]:
     return [g for g in it.scene.shop.gear.values() if g.kind == "winch"]
 
 
-def _weakest(it: Situation, force_n: float) -> Gear | None:
-    """Return the weakest winch told to pull so much; None where none is."""
-    enough = [(n, g.key, g) for g in winches_told(it) if (n := pulls_n(g)) is not None and n >= force_n]
+def _weakest(it: Situation, force_n: float, but: Gear | None = None) -> Gear | None:
+    """Return the weakest winch told to pull so much, besides one; None where none is."""
+    told = (g for g in winches_told(it) if g is not but)
+    enough = [(n, g.key, g) for g in told if (n := pulls_n(g)) is not None and n >= force_n]
     return min(enough, key=lambda each: each[:2])[2] if enough else None
 
 
-def puller(it: Situation, force_n: float) -> tuple[str, str]:
+def _holder(it: Situation) -> Gear | None:
+    """Return the winch told of whose line holds it on slopes; None where no line does, or none is strong
+    enough.
+    """
+    if it.kind == "by hand":
+        return None
+    rooms = dict.fromkeys(leg.room.key for leg in it.legs if let_go_n(it, leg) > 0)
+    lines = [line for key in rooms if (line := _held_in(it, it.scene.shop.rooms[key])) is not None]
+    return _weakest(it, max(line.pull_n for line in lines)) if lines else None
+
+
+def puller(it: Situation, force_n: float, *, holds: bool = False) -> tuple[str, str]:
     """Name the weakest winch told of that pulls so much, and say what it pulls; ('', '') with none told of.
 
-    Where those told of are too weak a stronger one is named so; of what none is told it is said to be asked.
+    The one that holds it on slopes pulls nothing else, where another does. Where those told of are too weak a
+    stronger one is named so; of what none is told it is said to be asked.
     """
-    enough = _weakest(it, force_n)
+    holder = _holder(it)
+    enough = (
+        _weakest(it, force_n, holder)
+        if not holds
+        else holder
+        if holder and _can_pull(holder, force_n)
+        else None
+    )
+    enough = enough or _weakest(it, force_n)
     if enough is not None:
         return enough.name, f", which pulls {newtons(pulls_n(enough) or 0.0)}"
     told = winches_told(it)
@@ -319,6 +364,11 @@ def puller(it: Situation, force_n: float) -> tuple[str, str]:
         n, g = max(known, key=lambda each: (each[0], each[1].key))
         return f"stronger winch than {g.name}", f"; {g.name} pulls {newtons(n)}"
     return "", ""
+
+
+def _can_pull(winch: Gear, force_n: float) -> bool:
+    """Tell whether a winch is told to pull so much."""
+    return (pulls_n(winch) or 0.0) >= force_n
 
 
 def rolls_as_taken(it: Situation) -> Iterator[Part]:
@@ -347,10 +397,35 @@ def even_floor(room: Room) -> Part:
     return EVEN.only((f"room:{room.key}",), words, text, judged=False, room=room.key)
 
 
-def _worst_of_each(every: list[tuple[Leg, Push]]) -> list[tuple[Leg, Push]]:
-    """Return the worst leg down, up and on the level, so far as there are any."""
-    alike = ([each for each in every if each[0].way == way] for way in ("down", "level", "up"))
-    return [max(found, key=lambda each: each[1].steady_n) for found in alike if found]
+def _worst_of_each(every: list[tuple[Leg, Push]]) -> list[tuple[Leg, Push, str]]:
+    """Return of all legs down, level and up, so far as there are any, the one that takes most, what they take
+    at the most, and that in words: what holds back and what pushes may each be of another leg.
+    """
+    found = []
+    for way in ("down", "level", "up"):
+        alike = [each for each in every if each[0].way == way]
+        if not alike:
+            continue
+        worst = max(alike, key=lambda each: each[1].steady_n)
+        holds = max(alike, key=lambda each: (each[1].hold_back, each is worst))
+        drives = max(
+            (e for e in alike if e[1].push), key=lambda e: (_most_n(e[1]), e is worst), default=worst
+        )
+        most = replace(
+            worst[1],
+            push=drives[1].push,
+            hold_back=holds[1].hold_back,
+            start_n=max(push.start_n for _, push in alike),
+        )
+        each = [holds] if drives is holds or not holds[1].hold_back else [holds, drives]
+        each = each if holds[1].hold_back else [drives]
+        words = "; ".join(f"{leg.words} in {leg.room.name}: {push.words}" for leg, push in each)
+        found.append((worst[0], most, words))
+    return found
+
+
+def _most_n(found: Push) -> float:
+    return 0.0 if found.push is None else found.push.most_n
 
 
 # --- running away -------------------------------------------------------------------------------------------
@@ -483,8 +558,10 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
     if line is not None:
         text = f"{runs}: a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} uphill, and chocks"
         text += _drags(force, line, "; ")
-        text += f"; {puller(it, line.pull_n)[0] or 'a winch or tackle'} keeps it tight: let out as it goes "
-        text += "down, taken in as it comes up"
+        text += (
+            f"; {puller(it, line.pull_n, holds=True)[0] or 'a winch or tackle'} keeps it tight: let out as "
+        )
+        text += "it goes down, taken in as it comes up"
         if len(line.anchors) > 1:
             text += "; chocked while the line is changed"
         stays = _stays(it, legs)
@@ -568,18 +645,31 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> _MadeFast:
     pulled = [leg for leg in legs if _ahead_of(it, leg)]
     if not pulled:
         return _MadeFast(force_n, 0.0, "", "")
-    line = pulling_line(it, legs, force_n)
-    if line is not None:
+    line, without = serves_until(it, pulled, force_n)
+    if line is not None and without is None:
         return _fast_to(it, line, force_n)
-    line, served = _serves(it, [(leg, force_n) for leg in pulled[:-1]])
-    none = _none_along(it, pulled[served], force_n)
+    assert without is not None
+    served = pulled.index(without)
+    none = none_along(it, without, force_n)
     if line is None:
-        return _MadeFast(force_n, 0.0, *none)
+        return _MadeFast(force_n, 0.0, none.said, none.few, none.below, none.spots)
     far = show_length(sum(leg.length_mm for leg in pulled[:served]))
     said = f"; made fast to {line.placed} for the first {far} only, {_aside(line)} ahead at the most"
     said += f"{_holds_words(line)}{_drags(force_n, line)}"
     few, below = f"{_too_weak(line)}{none.few}", none.below and line.holds is True
     return _MadeFast(line.pull_n, line.aside_deg, f"{said}{none.said}", few, below, none.spots)
+
+
+def serves_until(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[Line | None, Leg | None]:
+    """Return the line that pulls it along legs with a force, and the first that it does not serve (None: it
+    serves them all).
+    """
+    pulled = [leg for leg in legs if _ahead_of(it, leg)]
+    line = pulling_line(it, pulled, force_n)
+    if line is not None or not pulled:
+        return line, None
+    line, served = _serves(it, [(leg, force_n) for leg in pulled[:-1]])
+    return line, pulled[served]
 
 
 def _fast_to(it: Situation, line: Line, force_n: float) -> _MadeFast:
@@ -602,7 +692,7 @@ def _serves(it: Situation, legs: Sequence[tuple[Leg, float]]) -> tuple[Line | No
     return line, served
 
 
-def _none_along(it: Situation, leg: Leg, force_n: float) -> _NoPoint:
+def none_along(it: Situation, leg: Leg, force_n: float) -> _NoPoint:
     """Say that no point told of pulls it along a leg, and where one would."""
     last = leg.poses[-1]
     spot = _spot_ahead(it, (last.x_mm, last.y_mm), math.radians(leg.heading_deg or 0.0))
@@ -610,14 +700,19 @@ def _none_along(it: Situation, leg: Leg, force_n: float) -> _NoPoint:
 
 
 class Hitch(NamedTuple):
-    """What pulls it from the leg at a place of the way on: in a few words, its line (None: to no point told
-    of), the points where one is lacking.
+    """What pulls it from the leg at a place of the way on, with how much at the most (N): in a few words, its
+    line (None: to no point told of), the points where one is lacking.
+
+    `lacks` says in a few words what is lacking, in full `said`: '' where a point told of holds it.
     """
 
     at: int
     words: str
+    force_n: float
     line: Line | None = None
     spots: tuple[Point, ...] = ()
+    lacks: str = ""
+    said: str = ""
 
 
 def pulled_along(it: Situation, legs: Sequence[tuple[int, Leg, float]]) -> Iterator[Hitch]:
@@ -636,9 +731,10 @@ def pulled_along(it: Situation, legs: Sequence[tuple[int, Leg, float]]) -> Itera
         named: tuple[Point, ...] = ()
         if line is not None:
             words = f"line to {line.called} ({newtons(line.pull_n)} there)"
+            lacks, full = f"{_looked_at(it, line, it.own['pull aside'])}{_too_weak(line)}", ""
         else:
-            none = _none_along(it, leg, force)
-            few, named = none.few, none.spots
+            none = none_along(it, leg, force)
+            few, named, full = none.few, none.spots, none.said
             if named:
                 spots += [spot for spot in named if spot not in spots]
                 every = ((_spot_serves(it, legs_left, spot), spot) for spot in spots)
@@ -647,8 +743,10 @@ def pulled_along(it: Situation, legs: Sequence[tuple[int, Leg, float]]) -> Itera
                 few, named = f", point near {show_point(*best)}", (best,)
                 force = max(needs for _, needs in legs_left[:served])
             words = f"{puller(it, force)[0] or 'winch or tackle'} for {newtons(force)}{few}"
+            lacks = "" if none.block else few
         if words != said:
-            yield Hitch(at, words, line, named)
+            needs_n = force if line is None else line.pull_n
+            yield Hitch(at, words, needs_n, line, named, lacks.removeprefix(", "), full.removeprefix("; "))
         said, left = words, left[max(1, served) :]
 
 
@@ -728,13 +826,15 @@ def _too_weak(line: Line) -> str:
 
 class _NoPoint(NamedTuple):
     """That no point told of pulls it: in full, and what is lacking in a few words; `below`: that a line is
-    not worked from where it runs to if it is let go; `spots`: where one would, as the few words say.
+    not worked from where it runs to if it is let go; `spots`: where one would, as the few words say; `block`:
+    that one told of turns the line that does.
     """
 
     said: str
     few: str
     below: bool = False
     spots: tuple[Point, ...] = ()
+    block: bool = False
 
 
 def _no_point(
@@ -746,7 +846,7 @@ def _no_point(
     barred = barred_words(in_the_line(it, pulls, force_n))
     none = f"; no point told of (anchors) pulls it {where}{barred}"
     if spot is None:
-        return _NoPoint(none, ", point ahead")
+        return _NoPoint(f"{none}: none on the wall ahead, a block on the way", ", none on the wall ahead")
     would = _would(it, pulls, force_n, spot, it.own["pull aside"])
     return _NoPoint(f"{none}: one ahead of it{would.full}", f", {would.few}", spots=would.spots)
 
@@ -797,6 +897,7 @@ def _by_block(
             return _NoPoint(
                 f"{why}; {said}; the winch stands on the side it comes from",
                 f"{_fast_few(it, line)} by a block at {line.named}",
+                block=True,
             )
     if spot is None:
         return _NoPoint(f"{why}, and no block turns its line there", NOT_BELOW, below=True)
@@ -867,7 +968,9 @@ ROUND_ITSELF_MM = 1000.0
 
 
 def _spot_ahead(it: Situation, here: Point, way: float) -> Point | None:
-    """Return where a way on from here (rad, shop frame) meets a wall; None where it is there already."""
+    """Return where a way on from here (rad, shop frame) meets a wall; None where it is there already, and
+    where it leaves by a doorway: nothing is made fast in that.
+    """
     import shapely
 
     far = (here[0] + FAR_MM * math.cos(way), here[1] + FAR_MM * math.sin(way))
@@ -877,6 +980,9 @@ def _spot_ahead(it: Situation, here: Point, way: float) -> Point | None:
         return None
     first = min(parts, key=lambda p: p.distance(shapely.Point(here)))
     x, y = max(first.coords, key=lambda p: math.dist(p, here))
+    passages = (door.passage for door in it.scene.shop.doors.values() if door.passage)
+    if any(shapely.Polygon(each).distance(shapely.Point(x, y)) <= JOIN_MM + HAIR_MM for each in passages):
+        return None
     return (round(x - JOIN_MM * math.cos(way)), round(y - JOIN_MM * math.sin(way)))
 
 
@@ -1778,7 +1884,7 @@ def _pulled_over(it: Situation, edge: Edge, force_n: float) -> _MadeFast:
     if line is not None and _pulls(it, line):
         return _fast_to(it, line, force_n)
     none = _no_point(it, leg, pulls, force_n, _spot_ahead(it, (x, y), way), f"through {edge.name}")
-    return _MadeFast(force_n, 0.0, *none)
+    return _MadeFast(force_n, 0.0, none.said, none.few, none.below, none.spots)
 
 
 DRIVEN_MM = 100.0

@@ -10,7 +10,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import Outline, placed
+from shopbins.geometry.shapes import Outline, Point, placed
 from shopbins.moves.finding import Check
 from shopbins.moves.force import men_for, newtons
 from shopbins.moves.hands import short_of
@@ -18,19 +18,24 @@ from shopbins.moves.legs import Leg
 from shopbins.moves.lines import Line
 from shopbins.moves.running import (
     DRIVEN_MM,
+    PUSH,
     Hitch,
     force_on,
     held_by_hand,
     holding_line,
     let_go_n,
+    none_along,
     pulled_along,
     pulling_line,
     pulls_n,
+    serves_until,
     winches_told,
 )
 from shopbins.moves.situation import Situation, worked_once
 from shopbins.moves.standing import delicate
 from shopbins.rules.slopes import SLOPING
+from shopbins.shop.model import Anchor
+from shopbins.units import show_point
 
 LINES = Check(
     "move-lines",
@@ -122,6 +127,60 @@ def _hitches(it: Situation, stage: Stage) -> tuple[Hitch, ...]:
     return tuple(pulled_along(it, [(at, leg, n) for at, leg in every if (n := _winch_n(it, leg, apart))]))
 
 
+def points_lacking(it: Situation) -> Iterator[Part]:
+    """Make each point that a line of the way hangs on, and that nobody told of, or told to hold it, a
+    condition, but what the conditions of pushing and pulling name.
+    """
+    apart = delicate(it)
+    pulled = [(leg, n) for leg in it.legs if leg.way != "down" and (n := _winch_n(it, leg, apart))]
+    lines: list[tuple[Anchor, ...]] = []
+    first: list[Leg] = []
+    named: list[tuple[Point, ...]] = []
+    for way in ("level", "up"):
+        alike = [
+            leg for leg in it.legs if leg.way == way and force_on(it.load, it.gear.gear, leg) is not None
+        ]
+        most = max((n for leg, n in pulled if leg.way == way), default=0.0)
+        line, without = serves_until(it, alike, most) if most else (None, None)
+        if line is not None:
+            lines.append(line.anchors)
+        if without is not None:
+            first.append(without)
+            named.append(none_along(it, without, most).spots)
+    found: dict[str, list[Hitch]] = {}
+    for pull in itertools.chain.from_iterable(hitches(it, stage) for stage in stages(it)):
+        if pull.line is not None:
+            told = pull.line.anchors in lines
+        else:
+            told = pull.spots in named if pull.spots else it.legs[pull.at] in first
+        if pull.lacks and not told:
+            found.setdefault(lacking(it, pull), []).append(pull)
+    for subject, some in found.items():
+        pull, force = some[0], max(each.force_n for each in some)
+        leg = it.legs[pull.at]
+        start = show_point(round(leg.poses[0].x_mm), round(leg.poses[0].y_mm))
+        words = f"line from {start} for {newtons(force)}: {pull.lacks}"
+        if pull.line is not None:
+            words = f"line to {pull.line.named} for {newtons(force)}: {pull.lacks}"
+        elif pull.spots:
+            words = f"{pull.lacks} for {newtons(force)}"
+        text = f"{it.name} is pulled from {start} in {leg.room.name} with {newtons(force)}"
+        text += f": {pull.said or pull.lacks}"
+        more: dict[str, Any] = {"room": leg.room.key, "measured": force, "unit": "N"}
+        yield PUSH.only((*it.subjects, subject), words, text, spots=pull.spots, **more)
+
+
+def lacking(it: Situation, pull: Hitch) -> str:
+    """Return what a condition about what a line lacks is about: a point told of, a spot, or where it pulls
+    from.
+    """
+    if pull.line is not None:
+        return f"anchor:{pull.line.named}"
+    first = it.legs[pull.at].poses[0]
+    x, y = pull.spots[0] if pull.spots else (first.x_mm, first.y_mm)
+    return f"{'point' if pull.spots else 'from'}:{x:.0f},{y:.0f}"
+
+
 def lines_on(it: Situation) -> Iterator[tuple[Line, Sequence[Leg]]]:
     """Go through the lines that hold or pull it, each with the legs that it serves."""
     for stage in stages(it):
@@ -142,7 +201,7 @@ def _winch_n(it: Situation, leg: Leg, apart: bool) -> float:
     n = men_for(found.steady_n)
     if apart and found.by_one:
         return 0.0
-    if not apart and (n <= it.own["pushers"] or (not leg.fall and n <= it.own["men before winch"])):
+    if not apart and (n <= it.own["pushers"] or (leg.way == "level" and n <= it.own["men before winch"])):
         return 0.0
     return found.hold_back if leg.fall > SLOPING else max(found.hold_back, found.start_n)
 

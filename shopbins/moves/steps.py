@@ -42,7 +42,7 @@ from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.running import SILL, Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation
-from shopbins.moves.stages import Stage, hitches, stages
+from shopbins.moves.stages import Stage, hitches, lacking, stages
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
 from shopbins.rules.finding import Finding
@@ -343,11 +343,14 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
         mine = [p for p in left if _serves(p, stage)]
         left = [p for p in left if p not in mine]
         words, pulls = _words(mine), hitches(it, stage)
+        lacks = [[p for p in left if lacking(it, pull) in p.subjects] for pull in pulls]
+        left = [p for p in left if not any(p in some for some in lacks)]
         spots: tuple[Point, ...] = ()
+        mine += lacks[0] if lacks else []
         if pulls and pulls[0].words not in words:
             words, spots = "; ".join(filter(None, (words, pulls[0].words))), pulls[0].spots
         said.append(_do(_stage_words(every[n - 1] if n else None, stage, words), mine, spots))
-        halts += [_changed(it, stage, pull, over_all) for pull in pulls[1:]]
+        halts += [_changed(it, stage, *each, over_all) for each in zip(pulls[1:], lacks[1:], strict=True)]
     for (before, stage), step in zip(itertools.pairwise(every), said[1:], strict=True):
         past = before.held and not stage.held
         at = before.at[1] + 1 if past else stage.at[0]
@@ -378,13 +381,13 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
     return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), tuple(halts), ends, chocked)
 
 
-def _changed(it: Situation, stage: Stage, pull: Hitch, over_all: Together) -> Halt:
+def _changed(it: Situation, stage: Stage, pull: Hitch, lacks: Sequence[Part], over_all: Together) -> Halt:
     """Say where another line pulls it than before, in one stage."""
     leg = it.legs[pull.at]
     here = (leg.poses[0].x_mm, leg.poses[0].y_mm)
     where = show_point(round(here[0]), round(here[1]))
     title = f"roll it to {where}: {_chock(stage)}, then change the line: {pull.words}, then chocks out"
-    step = _do(f"{title}{_on_the_floor(it, over_all, pull.at)}", spots=(here, *pull.spots))
+    step = _do(f"{title}{_on_the_floor(it, over_all, pull.at)}", lacks, (here, *pull.spots))
     return Halt(pull.at, 2, leg.room.key, step)
 
 

@@ -248,19 +248,15 @@ def test_what_drives_straight_goes_over_the_edge_ahead() -> None:
     assert min(anyway) < 0.4
 
 
-def test_a_tackle_is_told_what_it_holds_and_what_it_pulls() -> None:
-    """1272 kg on 1 in 25: W sin t = 498.7 N holds it back, up to W (0.10 cos t - sin t) = 748 N moves it."""
+def test_a_tackle_is_told_what_starts_it_and_what_pulls_it() -> None:
+    """1272 kg on the level: W x 0.10 = 1.25 kN starts it, W x 0.02 = 250 N keeps it going (HSE L23)."""
     from shopbins.moves.force import push
     from shopbins.moves.running import _tackle_words
 
-    down, level = push(1272, 1 / 25), push(1272, 0.0)
-    assert down.push is not None and level.push is not None
-    said = _tackle_words(down.hold_back, down.start_n, down.push.most_n, "winch or tackle")
-    assert said == "winch or tackle: 499 N to hold it, 748 N to pull"
-    assert _tackle_words(0.0, level.start_n, level.push.most_n, "winch") == "winch for 1.25 kN"
-    even = push(1272, 0.0, rolling=(0.02, 0.02))
-    assert even.push is not None
-    said = _tackle_words(0.0, even.start_n, even.push.most_n, "winch")
+    level, even = push(1272, 0.0), push(1272, 0.0, rolling=(0.02, 0.02))
+    assert level.push is not None and even.push is not None
+    assert _tackle_words(level.start_n, level.push.most_n, "winch") == "winch for 1.25 kN"
+    said = _tackle_words(even.start_n, even.push.most_n, "winch")
     assert said == "winch: 1.25 kN to start, 250 N to pull"
 
 
