@@ -2,14 +2,17 @@
 
 Two floors that meet in a bend of change T = tan(t): over a crest the floor comes up between the wheels,
 beyond them it falls away; at a foot it comes up beyond them, between them it falls away. Both in closed form.
+Two crests that may both lie between the wheels, as the tops of ramps on both sides of a sill, are rolled
+over as the floor runs there.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from shopbins.geometry.shapes import Outline, Point, turn_between
 from shopbins.moves.fitted import HOISTS, along
@@ -36,12 +39,59 @@ def foot_mm(overhang_mm: float, change: float) -> float:
     return max(0.0, overhang_mm) * change
 
 
+Profile = tuple[Point, ...]
+"""A floor along the way: places and how high it is there, straight between, level beyond; a step is two
+heights at one place.
+"""
+
+
+@lru_cache(maxsize=1024)
+def between_wheels_mm(floor: Profile, base_mm: float, from_mm: float, to_mm: float) -> float:
+    """Return how far a floor comes up between two wheels `base_mm` apart, over the straight line from one to
+    the other, under what lies `from_mm` to `to_mm` ahead of the rear one: the most of every place of both.
+
+    Straight pieces: the most is where what is low or a wheel is at a bend or, with what is low over a bend,
+    at the vertex of a parabola. On a step a wheel counts as below, what is low as above. Measured upright:
+    never less than square to that line.
+    """
+    bends = sorted({x for x, _ in floor})
+
+    def up(wheel_mm: float, a: float) -> float:
+        share = a / base_mm
+        below = (1 - share) * _high(floor, wheel_mm, min) + share * _high(floor, wheel_mm + base_mm, min)
+        return _high(floor, wheel_mm + a, max) - below
+
+    most = max(up(x - at, a) for a in (from_mm, to_mm) for x in bends for at in (0.0, a, base_mm))
+    for x in bends:
+        meets = {min(max(x - y + b, from_mm), to_mm) for y in bends for b in (0.0, base_mm)}
+        for a, b in itertools.pairwise(sorted(meets | {from_mm, to_mm})):
+            middle, step = (a + b) / 2, (b - a) / 4
+            low, half, high = (up(x - at, at) for at in (middle - step, middle, middle + step))
+            curve = low - 2 * half + high
+            aside = step * (low - high) / (2 * curve) if curve < -1e-12 else 0.0
+            vertex = min(max(middle + aside, a), b)
+            most = max(most, up(x - a, a), up(x - b, b), up(x - vertex, vertex))
+    return most
+
+
+def _high(floor: Profile, x: float, of: Callable[[Iterable[float]], float]) -> float:
+    """Return how high a floor is at a place; on a step the lower or the higher of both, as `of` says."""
+    steps = [z for at, z in floor if abs(at - x) < 1e-9]
+    if steps:
+        return of(steps)
+    for (a, low), (b, high) in itertools.pairwise(floor):
+        if a < x < b:
+            return low + (high - low) * (x - a) / (b - a)
+    return floor[0][1] if x < floor[0][0] else floor[-1][1]
+
+
 @dataclass(frozen=True, slots=True)
 class Bend:
     """Where floors meet: `change` of slope as tan(t), over it as a crest, a foot, or (not known) both.
 
     `across_deg` are the directions it is crossed in, in the thing's own frame; the floor comes up
     `most_mm` at the most, as high as a ramp is; `edge_mm` stands over it there, as thick as a plate is.
+    Of two crests one behind the other, each of that change, `floor` is the floor over both.
     """
 
     where: str
@@ -52,6 +102,31 @@ class Bend:
     rooms: tuple[str, str] = ("", "")
     most_mm: float = math.inf
     edge_mm: float = 0.0
+    floor: Profile = ()
+
+    @property
+    def apart_mm(self) -> float:
+        """How far apart two crests are; 0 of one."""
+        tops = [x for x, z in self.floor if z == max(high for _, high in self.floor)]
+        return tops[-1] - tops[0] if tops else 0.0
+
+    @property
+    def words(self) -> str:
+        """Where it is, and how sharp: 'over ramps at mid, two bends of 1 in 15 (3.8 deg) 300 mm apart'."""
+        sharp = show_slope(self.change)
+        if not self.floor:
+            return f"{self.where}, a bend of {sharp}"
+        return f"{self.where}, two bends of {sharp} {show_length(self.apart_mm)} apart"
+
+    def over_crest_mm(self, base_mm: float, from_mm: float, to_mm: float) -> float:
+        """Return how far it comes up as a crest under what lies so far ahead of the rear wheel: the most."""
+        low, high = max(from_mm, 0.0), min(to_mm, base_mm)
+        if base_mm <= 0 or low > high:
+            return 0.0
+        if self.floor:
+            return between_wheels_mm(self.floor, base_mm, low, high)
+        at = min(max(base_mm / 2, low), high)
+        return crest_mm(at, base_mm - at, self.change) + self.edge_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +192,8 @@ def rise_under(low: Low, stance: Sequence[Point], bend: Bend) -> Rise:
             out = max(rear - min(places), max(places) - front, 0.0)
             found.append((foot_mm(out, bend.change) + (bend.edge_mm if out else 0.0), out))
         if bend.crest:
-            at = min(max((rear + front) / 2, min(places)), max(places))
-            found.append((crest_mm(at - rear, front - at, bend.change) + bend.edge_mm, 0.0))
+            up = bend.over_crest_mm(front - rear, min(places) - rear, max(places) - rear)
+            found.append((up, 0.0))
         for mm, out in found:
             if mm > worst.mm:
                 worst = Rise(low, min(mm, bend.most_mm), out, front - rear, bend)
@@ -190,16 +265,19 @@ def _bend(legs: Sequence[Leg], i: int, reach: float, steeper_deg: float, change:
 
 def eased(rise: Rise, free_mm: float, hull: Outline) -> Iterator[str]:
     """Say what ends a refusal: bends so small that each is cleared, set far enough apart; other gear."""
-    change, free = rise.bend.change, max(free_mm, 0.0)
+    bend, free = rise.bend, max(free_mm, 0.0)
+    change = bend.change
     if free <= 0:
         return
     parts = math.ceil(rise.mm / free + 1e-9)
-    far = max(math.dist(p, q) for p, q in itertools.combinations(hull, 2))
+    far = max(math.dist(p, q) for p, q in itertools.combinations(hull, 2)) if rise.out_mm else rise.base_mm
     yield (
-        f"boards {rise.bend.where} that make {parts} bends of it, {show_slope(change / parts)} each, "
+        f"boards {bend.where} that make {parts} bends of it, {show_slope(change / parts)} each, "
         f"{show_length(far)} apart"
     )
     if rise.out_mm:
         yield f"gear whose wheels stand within {show_length(free / change)} of the far end"
     else:
-        yield f"gear of a wheelbase under {show_length(4 * free / change)}"
+        base = 4 * free / change
+        base = max(min(base, bend.apart_mm), base / 2) if bend.floor else base
+        yield f"gear of a wheelbase under {show_length(base)}"

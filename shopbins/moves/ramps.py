@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from shopbins.geometry.segments import edges
 from shopbins.geometry.shapes import Outline, Point, bounds, contains
 from shopbins.moves.fitted import HOISTS, along
-from shopbins.moves.grounding import Bend
+from shopbins.moves.grounding import Bend, Profile
 from shopbins.moves.plates import Edge, Piece, Ramps, piece_beside, strips
 from shopbins.moves.route import RAMP_RUN, ramps_meeting
 from shopbins.moves.situation import Situation
@@ -289,13 +289,45 @@ def over_all_mm(it: Situation) -> float:
 
 
 def bends_over(laid: Ramps) -> tuple[Bend, Bend]:
-    """Return the crest and the foot that ramps at an edge make, as they are crossed there."""
+    """Return the crests and the foot that ramps at an edge make, as they are crossed there."""
     edge, at = laid.edge, f"{laid.gear.name} at {laid.edge.name}"
     across = tuple(sorted({deg % 180.0 for deg in laid.down_deg}))
     foot, over = laid.foot_mm or 0.0, laid.over_mm
-    tops = math.tan(2 * math.atan(laid.fall))
     high = edge.height_mm + over
+    floor = floor_over(edge.height_mm, _deep_mm(laid), laid.run_mm, foot, over)
     return (
-        Bend(f"over {at}", tops, True, False, across, most_mm=high, edge_mm=over),
+        Bend(f"over {at}", laid.fall, True, False, across, most_mm=high, floor=floor),
         Bend(f"at the foot of {at}", laid.fall, False, True, across, most_mm=high, edge_mm=foot),
     )
+
+
+def floor_over(step_mm: float, deep_mm: float, run_mm: float, foot_mm: float, over_mm: float) -> Profile:
+    """Return the floor up a ramp, over an edge so high and deep, and down another: each ramp begins `foot_mm`
+    over the floor and ends `over_mm` over the edge.
+    """
+    up = ((0.0, 0.0), (0.0, foot_mm), (run_mm, step_mm + over_mm), (run_mm, step_mm))
+    far = 2 * run_mm + deep_mm
+    return (*up, *((far - x, z) for x, z in reversed(up)))
+
+
+def _deep_mm(laid: Ramps) -> float:
+    """Return how deep an edge is between the ramps on both sides of it: 0 where they lie at a corner, the
+    least way across where it is not known where they lie.
+    """
+    outline = laid.edge.outline
+    lines = [piece.outline[:2] for piece in laid.pieces]
+    if not lines:
+        return min(_across_mm(outline, (b[1] - a[1], a[0] - b[0])) for a, b in edges(outline))
+    away = [((b[0] - a[0]) / math.dist(a, b), (b[1] - a[1]) / math.dist(a, b)) for a, b in lines]
+    (x, y) = away[0]
+    if any(abs(x * v - y * u) > 0.1 for u, v in away):
+        return 0.0
+    return min(_across_mm(outline, each) for each in away)
+
+
+def _across_mm(outline: Outline, away: Point) -> float:
+    """Return how wide an outline is along a direction, where it is narrowest."""
+    far = math.hypot(*away)
+    at = [(x * away[0] + y * away[1]) / far for x, y in outline]
+    middle = (min(at) + max(at)) / 2
+    return min(a for a in at if a >= middle) - max(a for a in at if a <= middle)

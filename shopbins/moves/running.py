@@ -1991,8 +1991,7 @@ def _comes_up(rise: Rise, under: str) -> str:
     where = f", {show_length(rise.out_mm)} out beyond the wheels"
     if not rise.out_mm:
         where = f" between wheels {show_length(rise.base_mm)} apart"
-    bend = f"{rise.bend.where}, a bend of {show_slope(rise.bend.change)},"
-    return f"{bend} the floor comes up {show_length(rise.mm)} under {under}{where}"
+    return f"{rise.bend.words}, the floor comes up {show_length(rise.mm)} under {under}{where}"
 
 
 def _gear_grounds(it: Situation, rise: Rise, subjects: tuple[str, ...]) -> Part:

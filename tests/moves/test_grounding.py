@@ -10,16 +10,18 @@ import math
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from shopbins.answer import Answer, Verdict
-from shopbins.geometry.shapes import Pose
+from shopbins.geometry.shapes import Point, Pose
 from shopbins.moves.body import body
 from shopbins.moves.finding import MOVE, row_of
 from shopbins.moves.forks import Foot
 from shopbins.moves.gear import judge_gear
-from shopbins.moves.grounding import Bend, Low, bends, loads_low, rise_under
+from shopbins.moves.grounding import Bend, Low, bends, between_wheels_mm, eased, loads_low, rise_under
 from shopbins.moves.legs import legs_of
+from shopbins.moves.ramps import floor_over
 from shopbins.moves.running import grounds
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Usual
@@ -58,6 +60,62 @@ def test_the_floor_comes_up_as_far_as_when_it_is_rolled_over(at_mm: float, crest
     bend = Bend("", CHANGE, crest, not crest, (0.0,))
     found = rise_under(Low("", ((at_mm, 0.0),), 0.0), WHEELS, bend).mm
     assert found == pytest.approx(rolled(at_mm, -CHANGE if crest else CHANGE), rel=0.004, abs=0.05)
+
+
+def rolled_over(floor: tuple[Point, ...], base_mm: float) -> float:
+    """Put two wheels down on a floor every 2.5 mm along it; return how far it comes up between them, at most,
+    read off straight between its points (numpy.interp).
+    """
+    xs, zs = zip(*floor, strict=True)
+    ahead = np.arange(0.0, base_mm + 1.0, 2.5)
+    most = 0.0
+    for rear in np.arange(-base_mm - 100, xs[-1] + 100, 2.5):
+        low, high = np.interp([rear, rear + base_mm], xs, zs)
+        above = np.interp(rear + ahead, xs, zs) - low - (high - low) * ahead / base_mm
+        most = max(most, float(above.max()))
+    return most
+
+
+@pytest.mark.parametrize(
+    ("deep_mm", "hand_mm"),
+    [
+        (1000.0, 1075 / 4 / 15),  # one top in the middle of the wheels: 537.5 x 537.5 / 1075 x 1/15 = 17.9
+        (300.0, 26.53),  # even, 387.5 mm down each ramp, 25.8; a top 450 ahead of the rear wheel, 26.5
+        (0.0, 2 * 1075 / 4 / 15),  # both tops in one place
+    ],
+)
+def test_two_tops_come_up_together_only_as_far_as_both_lie_between_the_wheels(
+    deep_mm: float, hand_mm: float
+) -> None:
+    """Ramps 600 x 40 at both faces of a wall, wheels 1075 mm apart."""
+    floor = floor_over(40.0, deep_mm, 600.0, 0.0, 0.0)
+    found = between_wheels_mm(floor, 1075.0, 0.0, 1075.0)
+    assert found == pytest.approx(hand_mm, abs=0.02)
+    assert found == pytest.approx(rolled_over(floor[1:3] + floor[5:7], 1075.0), abs=0.01)
+
+
+def test_what_is_low_near_a_wheel_meets_less_and_a_step_counts_in_full() -> None:
+    """100 ahead of the rear wheel, over a top, the front one 975 down 1 in 30: 100 x 975 / 1075 / 30 = 3.02.
+    Ends 10 mm over the sill: a wheel that just left one is as much lower.
+    """
+    assert between_wheels_mm(
+        floor_over(40.0, 2000.0, 1200.0, 0.0, 0.0), 1075.0, 100.0, 100.0
+    ) == pytest.approx(100 * 975 / 1075 / 30, abs=0.01)
+    stepped = between_wheels_mm(floor_over(40.0, 2000.0, 1200.0, 0.0, 10.0), 1075.0, 0.0, 1075.0)
+    assert stepped > 1075 / 4 / 30 + 5.0
+
+
+@pytest.mark.parametrize(("apart_mm", "base_mm"), [(1000.0, 1000.0), (300.0, 900.0)])
+def test_what_ends_it_at_two_tops_is_no_more_than_it_takes(apart_mm: float, base_mm: float) -> None:
+    """30 mm free over bends of 1 in 15: one takes a wheelbase of 4 x 30 x 15 = 1800, both at once 900."""
+    floor = floor_over(40.0, apart_mm, 600.0, 0.0, 0.0)
+    bend = Bend("over ramps", CHANGE, True, False, (0.0,), floor=floor)
+    rise = rise_under(Low("belly", ((0.0, 0.0), (1200.0, 0.0)), 30.0), ((0.0, 0.0), (1200.0, 0.0)), bend)
+    boards, gear = eased(rise, 30.0, ((0.0, 0.0), (2000.0, 0.0), (2000.0, 900.0)))
+    assert boards.endswith("1200 mm apart") and gear.endswith(f"{base_mm:.0f} mm")
+    assert (
+        rise_under(Low("", ((0.0, 0.0), (base_mm, 0.0)), 30.0), ((0.0, 0.0), (base_mm, 0.0)), bend).mm <= 30
+    )
 
 
 def _over(tmp_path: Path, fall: Slope, reach_mm: float, lift_mm: float = 90.0) -> Situation:
