@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import itertools
+import os
 from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -48,8 +49,8 @@ def _at_once(nodeid: str) -> str:
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with what takes longest, that several processes end together: e2e, then the largest files."""
-    counts = Counter(item.location[0] for item in items)
-    items.sort(key=lambda item: ("e2e" not in item.path.parts, -counts[item.location[0]]))
+    counts = Counter(item.path for item in items)
+    items.sort(key=lambda item: ("e2e" not in item.path.parts, -counts[item.path]))
 
 
 @pytest.hookimpl(optionalhook=True)
@@ -91,6 +92,17 @@ def own_settings(settings_folders: Iterator[Path], monkeypatch: pytest.MonkeyPat
 def metric() -> None:
     """Show metric units, whatever the shop of the test before had."""
     show_in("metric")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def unflushed() -> Iterator[None]:
+    """Wait for no disk: what a test writes need not outlive the machine. That the ledger flushes, when, and
+    what becomes of it where that fails is shown in tests/ledger on disks made for it and in its processes.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        for name in ("fsync", "fdatasync"):
+            patch.setattr(os, name, lambda handle: None, raising=False)
+        yield
 
 
 @pytest.fixture(autouse=True, scope="session")
