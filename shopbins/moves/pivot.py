@@ -360,28 +360,29 @@ def _near_goal(it: Lattice, goal: Pose) -> list[tuple[float, int]]:
 
 
 class Swings:
-    """How far a gear surely turns on the spot from one pose, to either side: looked at once, if asked."""
+    """How far a gear surely turns on the spot from one pose, to either side: looked at once, if asked.
+
+    A turn within one that is sure is sure; one that holds all of a turn that is not is not.
+    """
 
     def __init__(self, sweep: Any, at: Pose, need_mm: float) -> None:
         self._sweep, self._at, self._need = sweep, at, need_mm
-        self._good = {1: 0, -1: 0}
-        self._shut = {1: False, -1: False}
+        self._sure = {1: 0.0, -1: 0.0}
+        self._not = {1: math.inf, -1: math.inf}
 
     def reaches(self, heading: float) -> bool:
         """Tell whether it surely turns to a heading, the shorter way round."""
         swing = near(self._at.turn_deg, heading) - self._at.turn_deg
-        side, steps = (1 if swing >= 0 else -1), int(abs(swing) // SWING_DEG)
-        while self._good[side] < steps and not self._shut[side]:
-            a = self._turned(side * self._good[side] * SWING_DEG)
-            b = self._turned(side * (self._good[side] + 1) * SWING_DEG)
-            if self._sweep.clear(a, b, self._need, DEPTH):
-                self._good[side] += 1
-            else:
-                self._shut[side] = True
-        if self._good[side] < steps:
-            return False
-        last = side * steps * SWING_DEG
-        return bool(self._sweep.clear(self._turned(last), self._turned(swing), self._need, DEPTH))
+        side, far = (1 if swing >= 0 else -1), abs(swing)
+        while self._sure[side] < far < self._not[side]:
+            on = min(far, (self._sure[side] // SWING_DEG + 1) * SWING_DEG)
+            known = self._sure if self._clear(side * self._sure[side], side * on) else self._not
+            known[side] = on
+        return far <= self._sure[side]
+
+    def _clear(self, from_deg: float, to_deg: float) -> bool:
+        a, b = self._turned(from_deg), self._turned(to_deg)
+        return bool(self._sweep.clear(a, b, self._need, DEPTH))
 
     def _turned(self, by_deg: float) -> Pose:
         return Pose(self._at.x_mm, self._at.y_mm, self._at.turn_deg + by_deg)
