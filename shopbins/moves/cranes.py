@@ -30,8 +30,9 @@ HANGS = (
 
 @dataclass(frozen=True, slots=True)
 class _From:
-    """A crane come from one side: does it get there, at which reach, what it then holds; and what it would
-    hold were the hook needed as much farther out as lengths may be off (None: beyond its reach).
+    """A crane come from one side: does it get there, at which reach, what it then holds; what it would hold
+    were the hook needed as much farther out as lengths may be off (None: beyond its reach); and how high its
+    hook surely goes there, the lower of both (None: not told).
     """
 
     towards_deg: float
@@ -40,13 +41,31 @@ class _From:
     reach_mm: float | None
     capacity_kg: float | None
     farther_kg: float | None = None
+    hook_mm: float | None = None
 
 
 def fit(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Fitted:
     """Fit a crane to a thing: from the side it gets there best; a gantry stands astride it."""
-    sides = [_come_from(gear, load, towards, measured_mm) for towards in (0.0, 90.0, 180.0, 270.0)]
-    best = min(sides, key=lambda s: (_RANK[s.under.answer], _lacks_mm(s.under), s.needed_mm))
-    under, hook = best.under, _hook(gear, load, best.reach_mm)
+    return _fitted(gear, load, _sides(gear, load, measured_mm)[0], own)
+
+
+def fit_sides(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Iterator[Fitted]:
+    """Fit a crane to a thing from the side it gets there best, then from each other it gets there from."""
+    best, *others = _sides(gear, load, measured_mm)
+    yield _fitted(gear, load, best, own)
+    yield from (_fitted(gear, load, each, own) for each in others if each.under.answer != "no")
+
+
+def _sides(gear: Gear, load: Load, measured_mm: float) -> list[_From]:
+    """Return the sides a crane may come from, the best first; a gantry stands alike from two."""
+    every = (0.0, 90.0) if gear.kind == "gantry crane" else (0.0, 90.0, 180.0, 270.0)
+    sides = [_come_from(gear, load, towards, measured_mm) for towards in every]
+    return sorted(sides, key=lambda s: (_RANK[s.under.answer], _lacks_mm(s.under), s.needed_mm))
+
+
+def _fitted(gear: Gear, load: Load, best: _From, own: Moving) -> Fitted:
+    """Fit a crane that comes from one side."""
+    under, hook = best.under, _hook(gear, load, best.hook_mm)
     if _RANK[hook.answer] > _RANK[under.answer]:
         under = hook
     what = gear.name if best.reach_mm is None else f"{gear.name} at a reach of {show_length(best.reach_mm)}"
@@ -67,10 +86,11 @@ def fit(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Fitted
         parts=(load.outline, *_shape(gear, load, best)),
         height_mm=plus(tall, 0.0),
         least_height_mm=tall,
-        cautions=(*HANGS, *_sling_angle(gear, load)),
+        cautions=(*HANGS, *_sling_angle(best.hook_mm, load)),
         unknown=tuple(unknown),
         axis_deg=best.towards_deg,
         stances=tuple(_wheels(gear, load, best, own)),
+        hook_mm=best.hook_mm,
     )
 
 
@@ -99,9 +119,9 @@ def _come_from(gear: Gear, load: Load, towards: float, measured_mm: float) -> _F
     needed = along(_hung(load), towards) - near
     under = goes_beside(gear, load, towards, right - left, measured_mm)
     if gear.kind == "gantry crane":
-        return _From(towards, under, 0.0, None, gear.capacity_kg)
+        return _From(towards, under, 0.0, None, gear.capacity_kg, hook_mm=gear.hook_mm)
     if not gear.reach:
-        return _From(towards, under, needed, None, gear.capacity_kg)
+        return _From(towards, under, needed, None, gear.capacity_kg, hook_mm=hook_at(gear, needed))
     far = capacity_at(gear, needed)
     if far is None:
         longest = gear.reach[-1][0]
@@ -112,7 +132,9 @@ def _come_from(gear: Gear, load: Load, towards: float, measured_mm: float) -> _F
         return _From(towards, Judged("no", words, longest, needed), needed, None, gear.capacity_kg)
     off = capacity_at(gear, needed + measured_mm)
     farther = None if off is None else min(off[1], far[1])
-    return _From(towards, under, needed, *far, farther)
+    hooks = [hook_at(gear, each[0]) for each in (far, off) if each is not None]
+    lowest = None if None in hooks else min(high for high in hooks if high is not None)
+    return _From(towards, under, needed, *far, farther, lowest)
 
 
 def goes_beside(gear: Gear, load: Load, towards: float, wide_mm: float, measured_mm: float) -> Judged:
@@ -162,11 +184,10 @@ def goes_beside(gear: Gear, load: Load, towards: float, wide_mm: float, measured
     return Judged("yes", words, clear, width, "mm", (*lower, *between))
 
 
-def _hook(gear: Gear, load: Load, reach_mm: float | None) -> Judged:
+def _hook(gear: Gear, load: Load, goes: float | None) -> Judged:
     """Compare the hook's height at its reach with the slinging points: what is between is for slings and the
     lift.
     """
-    goes = gear.hook_mm if reach_mm is None else hook_at(gear, reach_mm)
     if goes is None:
         return Judged("not known", f"how high the hook of {gear.name} goes is not known")
     if load.sling_height_mm is None:
@@ -180,11 +201,11 @@ def _hook(gear: Gear, load: Load, reach_mm: float | None) -> Judged:
     return Judged("yes", words, goes, load.sling_height_mm)
 
 
-def _sling_angle(gear: Gear, load: Load) -> tuple[str, ...]:
+def _sling_angle(hook_mm: float | None, load: Load) -> tuple[str, ...]:
     """Warn where slings would spread to more than 90 degrees at the hook (common practice, no source)."""
-    if gear.hook_mm is None or load.sling_height_mm is None:
+    if hook_mm is None or load.sling_height_mm is None:
         return ()
-    left = gear.hook_mm - load.sling_height_mm
+    left = hook_mm - load.sling_height_mm
     words = f"{show_length(max(left, 0.0))} from slinging points to hook, for slings, shackles and lift"
     spread = max((math.dist(a.point, b.point) for a in load.slinging for b in load.slinging), default=0.0)
     if left < spread / 2:

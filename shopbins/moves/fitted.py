@@ -57,6 +57,7 @@ class Fitted:
     up_mm: tuple[float, float] | None = None
     heel: Point | None = None
     forks_set: str = ""
+    hook_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,8 @@ class GearAnswer:
     on the level; None of other gear. `stances` are the ways it may touch the floor, one where all of it is
     told; `up_mm` the least and most the thing is raised over where it stands now; `heel` the middle
     between the heels of forks; `forks_set` says how far aside of the middle of their opening those are set,
-    '' where they are not, and a `spare` answer has them in the middle where the one before it has not. It
+    '' where they are not, and a `spare` answer has them in the middle where the one before it has not;
+    `hook_mm` how high a crane's hook surely goes at the reach the thing is carried at, None: not told. It
     rolls along `axis_deg` of the thing's frame (the way forks point, of what it is set on along its x, 90
     where that is set across), which is what steering counts from.
     """
@@ -97,6 +99,7 @@ class GearAnswer:
     heel: Point | None = None
     forks_set: str = ""
     spare: bool = False
+    hook_mm: float | None = None
 
     @property
     def turns(self) -> Turning | None:
@@ -234,6 +237,7 @@ def with_findings(fitted: Fitted, fall: float) -> GearAnswer:
         up_mm=fitted.up_mm,
         heel=fitted.heel,
         forks_set=fitted.forks_set,
+        hook_mm=fitted.hook_mm,
     )
 
 

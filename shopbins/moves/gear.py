@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from shopbins.moves.fitted import JACKED, GearAnswer, with_findings
+from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer, with_findings
 from shopbins.moves.forks import Opening
 from shopbins.moves.load import Load
 from shopbins.shop.figures import OWN, Moving
@@ -58,12 +58,19 @@ def judge_gear(
 
 def judge_sides(gear: Gear, load: Load, *, measured_mm: float, own: Moving) -> Iterator[GearAnswer]:
     """Judge one piece of gear for one thing, forks from every side they go in: under its centre of gravity,
-    and spare in the middle of what is clear; what only rolls straight on along it, and set across.
+    and spare in the middle of what is clear; what only rolls straight on along it, and set across; a crane
+    from every side it gets there from, the best first.
 
     A thing on runners has fewer than three feet: skates go under its jacking points.
     """
     if gear.kind == "skates" and len(load.feet) < 3 <= len(load.jacking):
         load = replace(load, feet=())
+    if gear.kind in HOISTS:
+        from shopbins.moves import cranes
+
+        sides = cranes.fit_sides(gear, load, measured_mm, own)
+        yield from (with_findings(fitted, 0.0) for fitted in sides)
+        return
     openings = load.met_by_forks() if gear.kind == "pallet truck" else ()
     for opening in openings or (None,):
         answer = judge_gear(gear, load, opening=opening, measured_mm=measured_mm, own=own)

@@ -84,6 +84,9 @@ SLINGS = Check(
     "longer slings where the hook allows, a beam",
 )
 
+FLATTEST_DEG = 30.0
+"""Slings no flatter than this, as their printed tables end there: a leg bears as much as the whole then."""
+
 # --- jacking
 # ---------------------------------------------------------------------------------------------------
 
@@ -583,17 +586,19 @@ def _shifted_on(it: Situation, items: Sequence[Shifted]) -> Part:
 def slings(it: Situation) -> Iterator[Part]:
     """Judge the angle of slings at the height it is lifted to, and say what pulls in each leg.
 
-    Two legs are taken to bear: each W / (2 sin a). Where the points are not told, at 45 degrees.
+    The hook goes as high as at the reach it is carried at. Two legs are taken to bear: each W / (2 sin a).
+    Where the points are not told, at 45 degrees. Flatter than 30 no slings do: a beam, or lifted less.
     """
     if it.kind not in HOISTS:
         return
-    gear, load = it.gear.gear, it.load
-    if gear.hook_mm is None or load.sling_height_mm is None:
+    hook, load = it.gear.hook_mm, it.load
+    if hook is None or load.sling_height_mm is None:
         return
     lift = it.own["hung lift"]
     sill = max((edge.height_mm for edge in it.edges), default=0.0)
     over = sill + it.own["carry clear"]
-    up = gear.hook_mm - load.sling_height_mm - max(lift, over)
+    left = hook - load.sling_height_mm
+    up = left - max(lift, over)
     apart = max((math.dist(a.point, b.point) for a in load.slinging for b in load.slinging), default=None)
     if not apart:
         angle, text = 45.0, f"where {it.name} is slung is not told: two legs at 45 deg or steeper"
@@ -609,8 +614,16 @@ def slings(it: Situation) -> Iterator[Part]:
         text += f", {pull} in each leg, two bearing"
     more: dict[str, Any] = {"measured": angle, "limit": 45.0, "unit": "deg"}
     legs = "" if pull is None else f"slings for {pull} a leg, "
-    if apart and sling_deg(apart, max(gear.hook_mm - load.sling_height_mm - sill, 1.0)) < 30.0:
-        yield SLINGS.no(it.subjects, text, ("a beam between the slings",), **{**more, "limit": 30.0})
+    if apart and angle < FLATTEST_DEG:
+        most = left - apart / 2 * math.tan(math.radians(FLATTEST_DEG))
+        text += f": flatter than {show_angle(FLATTEST_DEG)}"
+        more["limit"] = FLATTEST_DEG
+        if most < sill:
+            yield SLINGS.no(it.subjects, text, ("a beam between the slings",), **more)
+            return
+        at_most = "" if mass is None else f" with slings for {show_force(mass * G_M_S2 / 1000)} a leg"
+        words = f"a beam between the slings, or lifted {math.floor(most)} mm at most{at_most}"
+        yield SLINGS.only((*it.subjects, "beam"), words, text, **more)
     elif apart and angle < 45.0:
         yield SLINGS.only(it.subjects, f"{legs}{show_angle(angle)}, or a beam", text, **more)
     else:

@@ -525,7 +525,9 @@ def _onto(plan: Plan) -> Iterator[Step]:
         yield _do(f"{gear} in{side} up to the heels{aside}, lift just off the ground, look, then go")
     elif kind in HOISTS:
         mine = _meanwhile(plan, "move-slings", "move-swings")
-        look = "lift a hand's breadth (100 mm), look whether it hangs level"
+        low = any("beam" in part.subjects for part in mine)  # slings that stand too flat so high
+        look = "lift it just off the floor" if low else "lift a hand's breadth (100 mm)"
+        look += ", look whether it hangs level"
         yield _do(f"sling it to {gear}, {look}", keep=mine)
     elif kind == "by hand":
         yield _do("grip it, lift together on one word")

@@ -20,6 +20,7 @@ from shopbins.moves import fits
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.forks import Foot, Opening, between_feet, enter
 from shopbins.moves.gear import judge_gear, judge_sides
+from shopbins.moves.lifting import slings
 from shopbins.moves.load import Load
 from shopbins.moves.running import together_kg
 from shopbins.moves.standing import _ask, _assumed
@@ -509,6 +510,65 @@ def test_slings_that_spread_too_far_are_said() -> None:
     assert any("beyond 90 deg" in c for c in low.cautions)
     high = judge_gear(changed(CRANE, hook_mm=900), head(slinging=points))
     assert not any("beyond 90 deg" in c for c in high.cautions)
+
+
+REACHES: Any = {
+    "reach": ((900.0, 1000.0), (1200.0, 500.0)),
+    "hook_at": ((900.0, 2100.0), (1200.0, 2300.0)),
+    "hook_mm": 2300.0,
+    "inside_mm": 1300.0,
+}
+SLUNG: Any = {
+    "mass_kg": 600.0,
+    "sling_height_mm": 1790.0,
+    "slinging": tuple(Foot(x, y) for x in (-350, 350) for y in (-200, 200)),
+}
+
+
+@pytest.mark.parametrize(("reach_mm", "hook_mm"), [(500.0, 2100.0), (889.0, 2100.0), (903.0, 2300.0)])
+def test_a_hook_goes_as_high_as_at_the_reach_it_is_carried_at(reach_mm: float, hook_mm: float) -> None:
+    """From the left the nearest face is 500 before the middle; 889 and 10 of measuring are still 900 out."""
+    outline = ((-reach_mm, -300.0), (100.0, -300.0), (100.0, 300.0), (-reach_mm, 300.0))
+    load = Load("column", outline, 1800.0, cg_mm=(0.0, 0.0), **{**SLUNG, "mass_kg": 400.0})
+    sides = judge_sides(changed(CRANE, **REACHES), load, measured_mm=10.0, own=OWN)
+    (left,) = (side for side in sides if side.axis_deg == 0.0)
+    assert left.hook_mm == hook_mm
+
+
+@pytest.mark.parametrize(
+    ("slung_mm", "verdict", "said"),
+    [
+        # over sqrt(700^2 + 400^2) = 806 mm; hook 2100, lifted 100: atan(210 / 403) = 27.5 deg; at 30 deg
+        # 403 tan 30 = 233 are left of 310, and a leg bears W / (2 sin 30) = 600 x 9.81 N
+        (1790.0, Verdict.ASKED, "or lifted 77 mm at most with slings for 5.89 kN a leg"),
+        (1760.0, Verdict.ASKED, "slings for 5.75 kN a leg, 30.8 deg, or a beam"),  # atan(240 / 403)
+        (1870.0, Verdict.NO, "flatter than 30 deg"),  # 230 of hook over it: 3 too few just off the floor
+    ],
+)
+def test_flatter_than_30_deg_no_slings_do(slung_mm: float, verdict: Verdict, said: str) -> None:
+    """Sling tables: W / (2 sin a) a leg, two bearing; they end at 30 deg, twice half of the load."""
+    load = head(**{**SLUNG, "sling_height_mm": slung_mm})
+    own = {"hung lift": 100.0, "carry clear": 10.0}
+    hung = SimpleNamespace(hook_mm=2100.0)
+    it: Any = SimpleNamespace(
+        kind="engine crane", gear=hung, load=load, own=own, edges=(), name="it", subjects=("group:X",)
+    )
+    (part,) = slings(it)
+    assert part.verdict is verdict and said in part.text
+
+
+def test_a_crane_is_judged_from_every_side_it_gets_there_from() -> None:
+    """850 between its legs: 600 by 400 goes from all four, 1200 by 800 from both ends along it alone."""
+    small = judge_sides(CRANE, head(), measured_mm=5.0, own=OWN)
+    assert {side.axis_deg for side in small} == {0.0, 90.0, 180.0, 270.0}
+    long = list(
+        judge_sides(
+            CRANE, block(mass_kg=400.0, sling_height_mm=900.0, under_mm=110.0), measured_mm=5.0, own=OWN
+        )
+    )
+    assert {side.axis_deg for side in long} == {0.0, 180.0}
+    for side in long:  # 600 from either end to its middle
+        assert side.answer == "goes" and side.goes_under.answer == "yes"
 
 
 def test_a_gantry_stands_astride() -> None:
