@@ -13,6 +13,7 @@ from typing import Literal
 
 from shopbins.answer import Part
 from shopbins.moves import (
+    bedding,
     crests,
     fits,
     heights,
@@ -75,6 +76,12 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((pressing.COVER,), "`openings`, `size` of plates", "way", pressing.over_open_pits),
     Criterion(
         (pressing.COVER,), "feet, `jack`, `load` or `class` of covers", "way", pressing.stands_on_covers
+    ),
+    Criterion(
+        (bedding.LIES_ON, bedding.CLEAR),
+        "`load` of covers, feet, `size` of plates and ramps",
+        "way",
+        bedding.bedded,
     ),
     Criterion((laying.LAYS,), "`mass` of plates and ramps, `people`", "way", laying.laying),
     Criterion((laying.UNDER_LEAF,), "doors, `height` of plates", "way", laying.under_leaves),

@@ -46,8 +46,10 @@ def places(it: Situation) -> list[tuple[int, int]]:
 
 def crossings(it: Situation) -> Together:
     """Return what the gear goes over, in the order of the way."""
-    found = [_crossing(it, edge, ()) for edge in it.edges if edge.is_sill]
-    found += [_crossing(it, edge_of(laid), (laid,)) for laid in it.laid]
+    found = [crossing(it, edge, None, it.ramps_at(edge)) for edge in it.edges if edge.is_sill]
+    for laid in it.laid:
+        edge = edge_of(laid)
+        found.append(crossing(it, edge, laid, None if edge is None else it.ramps_at(edge)))
     return in_order(found)
 
 
@@ -56,16 +58,16 @@ def in_order(every: Iterable[Crossing]) -> Together:
     return tuple(sorted(every, key=lambda each: each.first))
 
 
-def _crossing(it: Situation, edge: Edge | None, plates: tuple[Laid, ...]) -> Crossing:
-    ramps = None if edge is None else it.ramps_at(edge)
-    lies: tuple[Laid | Ramps, ...] = plates if ramps is None else (*plates, ramps)
-    outlines = [each.outline for each in plates] if edge is None else [edge.outline]
+def crossing(it: Situation, edge: Edge | None, laid: Laid | None, ramps: Ramps | None) -> Crossing:
+    """Return one place that the gear goes over, an edge with plates, ramps, both or neither."""
+    lies = tuple(each for each in (laid, ramps) if each is not None)
+    outlines = [edge.outline] if edge is not None else [] if laid is None else [laid.outline]
     if ramps is not None:
         x0, y0, x1, y1 = bounds(ramps.edge.outline).grown(ramps.run_mm)
         run = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
         outlines += [piece.outline for piece in ramps.pieces] or [run]
     first, last = _over(it, outlines)
-    name = plates[0].words if edge is None else edge.name
+    name = edge.name if edge is not None else "" if laid is None else laid.words
     return Crossing(name, edge, lies, first, last, _halt(it, first))
 
 
@@ -133,7 +135,7 @@ def rounds(every: Together) -> list[Together]:
     """
     found: list[Together] = []
     for some in laid_apart(every):
-        if found and not _short((*found[-1], *some)):
+        if found and not short(_lying((*found[-1], *some))):
             found[-1] = (*found[-1], *some)
         else:
             found.append(some)
@@ -145,7 +147,7 @@ def lacking(every: Together) -> Iterator[tuple[Gear, int, Together]]:
     between: how many, and where they lie. What lacks at one place by itself is told there.
     """
     for some in laid_apart(every):
-        for gear in _short(some):
+        for gear in short(_lying(some)):
             there = tuple(each for each in some if each.pieces_of(gear))
             alone = max(each.pieces_of(gear) for each in there)
             if gear.count is not None and alone <= gear.count:
@@ -157,10 +159,14 @@ def enough(every: Iterable[Crossing]) -> bool:
     return not any(lacking(in_order(every)))
 
 
-def _short(every: Together) -> list[Gear]:
-    """Return the plates and ramps that are too few to lie at all of some crossings at once."""
-    kinds = dict.fromkeys(lies.gear for each in every for lies in each.lies)
-    return [g for g in kinds if g.count is not None and sum(e.pieces_of(g) for e in every) > g.count]
+def _lying(every: Together) -> list[Laid | Ramps]:
+    return [lies for each in every for lies in each.lies]
+
+
+def short(every: Sequence[Laid | Ramps]) -> list[Gear]:
+    """Return the kinds of plates and ramps of which too few are told to lie at all of some places at once."""
+    kinds = dict.fromkeys(lies.gear for lies in every)
+    return [g for g in kinds if g.count is not None and sum(e.count for e in every if e.gear is g) > g.count]
 
 
 def again(every: Together) -> Iterator[tuple[Gear, Together, Crossing]]:
@@ -168,4 +174,4 @@ def again(every: Together) -> Iterator[tuple[Gear, Together, Crossing]]:
     which crossing it is laid again.
     """
     for before, then in itertools.pairwise(rounds(every)):
-        yield from ((gear, before, then[0]) for gear in _short((*before, *then)))
+        yield from ((gear, before, then[0]) for gear in short(_lying((*before, *then))))

@@ -38,13 +38,14 @@ from shopbins.moves.fitted import HOISTS, HOLDS, JACKED, GearAnswer
 from shopbins.moves.gear import CARRIES, judge_sides
 from shopbins.moves.heights import BAND, too_low
 from shopbins.moves.hoisted import Lift, No
+from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import Leg, legs_of, turns_of
 from shopbins.moves.lifting import PART
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.onto import floor_before
 from shopbins.moves.partsoff import parts_off, taken_kg, who_takes_off
 from shopbins.moves.plates import AT_PLATE
-from shopbins.moves.pressing import BY_PLATE, COVER, covers_of, with_laid
+from shopbins.moves.pressing import BY_PLATE, COVER, covers_of
 from shopbins.moves.restson import beside, rests_on
 from shopbins.moves.route import Route, routes
 from shopbins.moves.running import EVEN, ROUND

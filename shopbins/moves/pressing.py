@@ -5,14 +5,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
-from functools import cache
+from dataclasses import dataclass
 from typing import Any
 
-from shopbins.answer import Part, Verdict
+from shopbins.answer import Part
 from shopbins.geometry.exact import area_mm2, overlap, point_gap
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, contains, placed, rectangle
-from shopbins.moves.crossings import crossings, enough
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import JACKED
 from shopbins.moves.force import G_M_S2
@@ -20,7 +18,7 @@ from shopbins.moves.forks import Foot
 from shopbins.moves.plates import Laid, Tracks, lay_over
 from shopbins.moves.ramps import half_track_mm, pad_long_mm
 from shopbins.moves.route import on_floors, open_holes
-from shopbins.moves.running import places_off_wheels, ramps, sills
+from shopbins.moves.running import places_off_wheels
 from shopbins.moves.shares import ask_cg, bears, gear_bears, wheel_range_kg
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
@@ -501,46 +499,14 @@ BY_PLATE = "plate"
 """Marks what a way round a cover would end, where our own figures alone put the wheels on it."""
 
 
-def laid(it: Situation) -> tuple[Laid, ...]:
-    """Return the plates told of that are laid over the covers on the way that do not take its wheels.
-
-    What they hold there, told or not, is part of the condition; none where none is long, wide or strong
-    enough, or they are too few. Of several kinds the one over whose edge wheels lack least, then that which
-    bends as it may, then the lowest; another where there are too few of that for all that lies at once.
+def bridges(it: Situation) -> list[list[Laid]]:
+    """Return, for each cover on the way that does not take its wheels, how each kind of plates that do lies
+    over it.
     """
     if not _plates_told(it):
-        return ()
+        return []
     over = [(c, kg) for c, _, _, kg in _rolled_over(it, wheel_range_kg(it)) if _too_much(c, kg)]
-    every = ([each for each in _plates_over(it, c, kg) if isinstance(each, Laid)] for c, kg in over)
-
-    @cache
-    def alone(each: Laid) -> Situation:
-        at = replace(it, laid=(each,))
-        return replace(at, ramps=ramps(at))
-
-    @cache
-    def lacks(each: Laid) -> tuple[Verdict, bool, float]:
-        parts = sills(alone(each))
-        worst = max((p.verdict for p in parts if each.cover in p.subjects), default=Verdict.YES)
-        return worst, bool(each.bridged.words), each.high_mm or math.inf
-
-    ways = [found if len(found) == 1 else sorted(found, key=lacks) for found in every if found]
-    best = tuple(way[0] for way in ways)
-    if len(ways) < 2 or all(len(way) == 1 for way in ways):
-        return best
-
-    def others(way: Sequence[Laid]) -> list[Laid]:  # what would not go itself is no other way
-        most = max(Verdict.ASKED, lacks(way[0])[0])
-        return [each for each in way if lacks(each)[0] <= most]
-
-    over_it = cache(lambda plates: next(c for c in crossings(alone(plates)) if plates in c.lies))
-    return next((some for some in itertools.product(*map(others, ways)) if enough(map(over_it, some))), best)
-
-
-def with_laid(it: Situation) -> Situation:
-    """Return the same with what is laid on its way: plates over covers, ramps at edges."""
-    it = replace(it, laid=laid(it) if it.legs else ())
-    return replace(it, ramps=ramps(it))
+    return [[each for each in _plates_over(it, c, kg) if isinstance(each, Laid)] for c, kg in over]
 
 
 def _plates_told(it: Situation) -> list[Gear]:

@@ -11,7 +11,6 @@ from typing import Any, NamedTuple
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import Point, Pose, placed, turn_between
-from shopbins.moves.crossings import crossings, enough
 from shopbins.moves.finding import Ask, Check, row_of
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.force import (
@@ -1404,35 +1403,16 @@ def ramps(it: Situation) -> tuple[Ramps, ...]:
     """
     if it.kind == "by hand":
         return ()
-    ways = [_by_lacking(it, edge) for edge in it.edges]
-    first = tuple(way[0] for way in ways)
-    if _enough_there(it, first) or all(len(way) == 1 for way in ways):
-        return _laid_there(first)
-    every = itertools.product(*ways)
-    return _laid_there(next((some for some in every if _enough_there(it, some)), first))
+    found = (by_lack(it, edge)[0][1] for edge in it.edges)
+    return tuple(each for each in found if each is not None)
 
 
-def _laid_there(some: Sequence[Ramps | None]) -> tuple[Ramps, ...]:
-    return tuple(each for each in some if each is not None)
-
-
-def _enough_there(it: Situation, some: Sequence[Ramps | None]) -> bool:
-    """Tell whether there are enough plates and ramps for what lies at once with some ramps laid."""
-    lies: tuple[Laid | Ramps, ...] = (*it.laid, *_laid_there(some))
-    every: dict[str, int] = {}
-    for each in lies:
-        every[each.gear.key] = every.get(each.gear.key, 0) + each.count
-    if all(each.gear.count is None or every[each.gear.key] <= each.gear.count for each in lies):
-        return True
-    return enough(crossings(replace(it, ramps=_laid_there(some))))
-
-
-def _by_lacking(it: Situation, edge: Edge) -> list[Ramps | None]:
-    """Return what may be laid at an edge, None for nothing: what lacks least first, and of the others those
-    that nothing forbids there.
+def by_lack(it: Situation, edge: Edge) -> list[tuple[Verdict, Ramps | None]]:
+    """Return what may be laid at an edge, None for nothing, what lacks least first, with the worst of what is
+    judged of it.
     """
-    meets, leans = meeting(it, edge), leaning(it, edge)
-    every: list[Ramps | None] = [*meets, None, *leans]
+    meets = meeting(it, edge)
+    every: list[Ramps | None] = [*meets, None, *leaning(it, edge)]
 
     def lacks(laid: Ramps | None) -> tuple[Verdict, bool, float]:
         at = replace(it, ramps=() if laid is None else (laid,))
@@ -1441,11 +1421,8 @@ def _by_lacking(it: Situation, edge: Edge) -> list[Ramps | None]:
         bare = laid is None and worst > Verdict.ASKED  # what a plate lacks says more
         return worst, bare, -1.0 if laid in meets else max(map(_pull_n, parts), default=0.0)
 
-    if len(every) == 1:
-        return every
-    by = {id(laid): lacks(laid) for laid in every}
-    first, *others = sorted(every, key=lambda laid: by[id(laid)])
-    return [first, *(each for each in others if by[id(each)][0] <= max(Verdict.ASKED, by[id(first)][0]))]
+    found = sorted(((lacks(laid), n) for n, laid in enumerate(every)))
+    return [(worst, every[n]) for (worst, *_), n in found]
 
 
 def _pull_n(part: Part) -> float:

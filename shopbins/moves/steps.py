@@ -33,11 +33,12 @@ from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hands import looked_at, people_of
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.laying import AT_ONCE, LAYS, UNDER_LEAF, who_lays
+from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import Turn
 from shopbins.moves.partsoff import comes_back, taken_kg, team_of
 from shopbins.moves.plan import Plan
 from shopbins.moves.plates import AT_PLATE, Laid, Ramps, to_5_mm
-from shopbins.moves.pressing import BY_PLATE, COVER, rests_words, with_laid
+from shopbins.moves.pressing import BY_PLATE, COVER, rests_words
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.running import SILL, Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene

@@ -11,7 +11,7 @@ import pytest
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline, Pose, placed
-from shopbins.moves import laying, pressing, running, steps
+from shopbins.moves import laying, layouts, running, steps
 from shopbins.moves.crossings import Crossing, again, between_halts, crossings, lacking, rounds
 from shopbins.moves.finding import row_of
 from shopbins.moves.plates import Edge, Laid, Piece, Ramps
@@ -156,33 +156,58 @@ def test_it_is_said_what_lacks_or_where_it_is_laid_again() -> None:
     assert only.text == "big plates taken up behind it, laid before 2 of big plates over duct"
 
 
-@pytest.mark.parametrize(("thin", "laid"), [(Verdict.ASKED, ["thin", "big"]), (Verdict.NO, ["big", "big"])])
-def test_others_that_go_are_laid_at_one_place_where_there_are_too_few(
-    monkeypatch: pytest.MonkeyPatch, thin: Verdict, laid: list[str]
+@pytest.mark.parametrize(
+    ("thin", "gap", "laid"),
+    [
+        (Verdict.ASKED, 500.0, ["thin", "big"]),
+        (Verdict.NO, 500.0, ["big", "big"]),
+        (Verdict.ASKED, 1500.0, ["thin", "big"]),
+        (Verdict.OPEN, 1500.0, ["big", "big"]),
+    ],
+)
+def test_others_that_go_are_laid_at_one_place_before_any_are_laid_again(
+    monkeypatch: pytest.MonkeyPatch, thin: Verdict, gap: float, laid: list[str]
 ) -> None:
-    """Thin plates do at the pit, and are taken there only where nothing forbids them."""
-    kinds = {
-        "pit": [_laid("pit", 2000.0, 3000.0), _laid("pit", 2000.0, 3000.0, THIN)],
-        "duct": [_laid("duct", 3500.0, 5000.0)],
-    }
+    """2 of the big ones told, 2 needed at each of two places: 4 at once, or laid again where wheels
+    1000 apart halt on 1500 between. Thin ones do at the pit, laid there only where nothing forbids them.
+    """
+    kinds = [
+        [_laid("pit", 2000.0, 3000.0), _laid("pit", 2000.0, 3000.0, THIN)],
+        [_laid("duct", 3000.0 + gap, 6000.0)],
+    ]
 
-    def with_more(it: Any, **more: Any) -> Any:
-        edges = [Edge("e", "e", (each.cover,), "hall", 20.0, each.outline) for each in more.get("laid", ())]
-        return SimpleNamespace(**{**vars(it), "edges": edges or it.edges, **more})
+    def by_lack(it: Any, edge: Edge) -> list[tuple[Verdict, None]]:
+        return [(thin if it.laid[0].gear is THIN else Verdict.YES, None)]
 
-    def judged(at: Any) -> list[Part]:
-        verdict = thin if at.laid[0].gear is THIN else Verdict.YES
-        return [Part(verdict, "", (at.laid[0].cover,))]
+    monkeypatch.setattr(layouts, "replace", lambda it, **more: SimpleNamespace(**{**vars(it), **more}))
+    monkeypatch.setattr(layouts, "bridges", lambda it: kinds)
+    monkeypatch.setattr(layouts, "by_lack", by_lack)
+    monkeypatch.setattr(layouts, "beds", lambda it, lies: ())
+    assert [each.gear.key for each in layouts.with_laid(_over()).laid] == laid
 
-    monkeypatch.setattr(pressing, "replace", with_more)
-    monkeypatch.setattr(pressing, "_plates_told", lambda it: [BIG, THIN])
-    monkeypatch.setattr(pressing, "wheel_range_kg", lambda it: None)
-    monkeypatch.setattr(pressing, "_too_much", lambda cover, kg: True)
-    monkeypatch.setattr(pressing, "_rolled_over", lambda it, wheel: [(c, 4, True, 1.0) for c in kinds])
-    monkeypatch.setattr(pressing, "_plates_over", lambda it, cover, kg: kinds[cover])
-    monkeypatch.setattr(pressing, "ramps", lambda it: ())
-    monkeypatch.setattr(pressing, "sills", judged)
-    assert [each.gear.key for each in pressing.laid(_over())] == laid
+
+@pytest.mark.parametrize("told", [4, 6])
+def test_more_plates_told_of_never_lack(monkeypatch: pytest.MonkeyPatch, told: int) -> None:
+    """At a sill 4 lie along the way or 2 across it, over the pit 2: of 4 told the 2 across and 2 are all,
+    of 6 the 4 and 2.
+    """
+    big = replace(BIG, count=told)
+    sill: Outline = ((0.0, 3500.0), (1000.0, 3500.0), (1000.0, 3600.0), (0.0, 3600.0))
+    along, across = (
+        Ramps(big, _over(sill=sill).edges[0], n, 500.0, 900.0, 90.0, (0.0,), 800.0, 0.05) for n in (2, 1)
+    )
+
+    def by_lack(it: Any, edge: Edge) -> list[tuple[Verdict, Ramps | None]]:
+        if not edge.is_sill:
+            return [(Verdict.ASKED, None)]
+        return [(Verdict.ASKED, along), (Verdict.ASKED, across), (Verdict.NO, None)]
+
+    monkeypatch.setattr(layouts, "replace", lambda it, **more: SimpleNamespace(**{**vars(it), **more}))
+    monkeypatch.setattr(layouts, "bridges", lambda it: [[_laid("pit", 4200.0, 5000.0, big)]])
+    monkeypatch.setattr(layouts, "by_lack", by_lack)
+    monkeypatch.setattr(layouts, "beds", lambda it, lies: ())
+    at = layouts.with_laid(_over(sill=sill))
+    assert [each.count for each in at.ramps] == [told - 2]
 
 
 @pytest.mark.parametrize(("x", "told"), [(999.0, True), (1001.0, False)])
@@ -237,7 +262,10 @@ def test_another_kind_of_ramp_is_laid_at_one_edge_where_there_are_too_few(
         bare = there is None
         return [Part(Verdict.NO if bare else iron if there.gear.key == "iron" else Verdict.YES, "", ())]
 
-    monkeypatch.setattr(running, "replace", lambda it, **more: _Way(**{**vars(it), **more}))
+    for module in (running, layouts):
+        monkeypatch.setattr(module, "replace", lambda it, **more: _Way(**{**vars(it), **more}))
+    monkeypatch.setattr(layouts, "bridges", lambda it: [])
+    monkeypatch.setattr(layouts, "beds", lambda it, lies: ())
     monkeypatch.setattr(running, "meeting", meeting)
     monkeypatch.setattr(running, "leaning", lambda *_: [])
     monkeypatch.setattr(running, "_sill", judged)
@@ -245,7 +273,7 @@ def test_another_kind_of_ramp_is_laid_at_one_edge_where_there_are_too_few(
     monkeypatch.setattr(running, "tips_at", lambda *_: [])
     way = vars(_over()) | {"edges": (sill("one", 3500.0), sill("two", 4100.0))}
     del way["ramps_at"]
-    assert [each.gear.key for each in running.ramps(_Way(**way))] == laid  # type: ignore[arg-type]
+    assert [each.gear.key for each in layouts.with_laid(_Way(**way)).ramps] == laid  # type: ignore[arg-type]
 
 
 def _titles(monkeypatch: pytest.MonkeyPatch, *every: Crossing) -> list[str]:
