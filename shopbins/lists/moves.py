@@ -14,6 +14,7 @@ STEPS: List[dict[str, Any]] = List(
         Column("what", "what", lambda step: step["what"]),
         Column("title", "step", lambda step: step["title"], "step", 60, 1.0, 6.0,
                grade=lambda step: "dim" if step.get("done") else ""),
+        Column("pose", "", lambda step: step.get("pose")),
         Column("keep", "keep", lambda step: step.get("keep", [])),
         Column("needs", "to be accepted", lambda step: step.get("needs", [])),
         Column("", "done", lambda step: step.get("done"), "done", paper=1.0),

@@ -62,7 +62,7 @@ from shopbins.rules.say import listed
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Door, Gear, Zone
-from shopbins.units import counted
+from shopbins.units import counted, show_point
 
 LONGEST_S = 60.0
 SHOWN_ASKS = 3
@@ -323,6 +323,7 @@ class Plan:
                 for t in self.tried
             ],
             "tightest": self._tightest_json(),
+            "set_down": None if self.goal is None or not self.path else pose_json(self.goal),
             "points": "x to the right, y up the plan, in mm from the shop file's 0,0",
             "measure_again": list(self.measure_again),
             "depends": [
@@ -340,8 +341,17 @@ class Plan:
         p = self.tightest
         if p is None or self.between is None:
             return None
-        pose = {"x_mm": round(p.x_mm, 1), "y_mm": round(p.y_mm, 1), "turn_deg": round(p.turn_deg % 360, 2)}
-        return {"pose": pose, "between": list(self.between)}
+        return {"pose": pose_json(p), "between": list(self.between)}
+
+
+def pose_json(p: Pose) -> dict[str, float]:
+    """Return a pose of the shop frame as it stands in JSON."""
+    return {"x_mm": round(p.x_mm, 1), "y_mm": round(p.y_mm, 1), "turn_deg": round(p.turn_deg % 360, 2)}
+
+
+def pose_words(p: Pose) -> str:
+    """Say a pose of the shop frame: '12100,1200, turned 0 deg'."""
+    return f"{show_point(round(p.x_mm), round(p.y_mm))}, turned {round(p.turn_deg) % 360} deg"
 
 
 def _inputs(row: Row) -> list[dict[str, object]]:

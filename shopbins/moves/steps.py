@@ -9,8 +9,8 @@ laid is taken up, parts and leaf go back on, what was shifted goes back where th
 
 A step is a plain document: `what` (shift, take off, move, put back; 'do' where nothing is recorded but the
 tick), `title`, `keep` (conditions to keep meanwhile), `needs` (ids of those to be accepted before the tick),
-`spots` (points of the shop's floor that get a letter on the plan), and what is then recorded. Poses are in
-the frame of the zone named.
+`spots` (points of the shop's floor that get a letter on the plan), `pose` (where it is set down, in the shop
+frame), and what is then recorded, in the frame of the zone named.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ from shopbins.moves.laying import AT_ONCE, LAYS, UNDER_LEAF, who_lays
 from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import Turn
 from shopbins.moves.partsoff import comes_back, taken_kg, team_of
-from shopbins.moves.plan import Plan
+from shopbins.moves.plan import Plan, pose_json, pose_words
 from shopbins.moves.plates import AT_PLATE, Laid, Ramps, to_5_mm
 from shopbins.moves.pressing import BY_PLATE, COVER, rests_words
 from shopbins.moves.remainder import left_of, moved_reference, where_left
@@ -714,7 +714,8 @@ def _shift(it: Shifted) -> Step:
         at = f" at {show_point(round(it.pose['x_mm']), round(it.pose['y_mm']))}"
         if it.pose["turn_deg"]:
             at += f", turned {it.pose['turn_deg']:.0f} deg"
-    step: Step = {"what": "shift", "title": f"shift {it.name} ({mass}) to {it.place_words}{at}{who}"}
+    title = f"shift {it.name} ({mass}) to {it.place_words}{at}{who}"
+    step: Step = {"what": "shift", "title": title, "pose": it.pose}
     if it.where is not None:
         return {**step, "group": it.subject.partition(":")[2], "to": where_doc(it.where)}
     assert it.place is not None
@@ -813,12 +814,13 @@ def _move(scene: Scene, plan: Plan, halts: Sequence[Halt]) -> Step:
     gear = f" on {plan.gear.shown}"
     left = _doors_left(plan, halts)
     doors = f" by {', '.join(left)}" if left else ""
-    zone, at = scene.zone(plan.place), ""
-    if zone is not None and zone.kind == "room" and plan.goal is not None:
-        at = f", its middle at {show_point(round(plan.goal.x_mm), round(plan.goal.y_mm))}"
+    goal = plan.goal
+    at = "" if goal is None else f", its middle at {pose_words(goal)}"
     return {
         "what": "move",
         "title": f"move {plan.name}{gear}{doors} to {_floor_words(plan)}{at}",
+        "spots": [] if goal is None else [[goal.x_mm, goal.y_mm]],
+        "pose": None if goal is None else pose_json(goal),
         "group": plan.group,
         "to": None if where is None else where_doc(where),
     }

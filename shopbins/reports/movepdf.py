@@ -23,7 +23,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.force import men_for, who_pushes
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
-from shopbins.moves.plan import SHOWN_ASKS, Plan
+from shopbins.moves.plan import SHOWN_ASKS, Plan, pose_words
 from shopbins.moves.plates import Laid, Ramps
 from shopbins.moves.pressing import covers_of
 from shopbins.moves.restson import asked_anew
@@ -93,7 +93,7 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
     day = on or date.today()
     steps = steps_of(scene, plan) if plan.planned else []
     spots = _spots(plan, steps)
-    y = _set(canvas, list(_head(scene, plan, day)), PAGE_MM[1] - MARGIN_MM, BIG_MM)
+    y = _set(canvas, list(_head(scene, plan, day, spots)), PAGE_MM[1] - MARGIN_MM, BIG_MM)
     foot = list(_foot(day))
     drawn = plan.attempt is not None and plan.attempt.ground is not None and bool(plan.path)
     sketch = _Sketch.of(scene, plan, spots) if drawn else None
@@ -136,7 +136,7 @@ def _place(scene: Scene, plan: Plan) -> str:
     return plan.to if zone is None or plan.onto is not None else zone.name
 
 
-def _head(scene: Scene, plan: Plan, day: date) -> Iterator[_Line]:
+def _head(scene: Scene, plan: Plan, day: date, spots: Mapping[Point, str]) -> Iterator[_Line]:
     """Say what, how heavy, from where to where, the answer with all that holds it back, who."""
     load, room = plan.body.load, plan.body.room
     start = "" if room is None else f" from {scene.shop.rooms[room].name}"
@@ -154,7 +154,11 @@ def _head(scene: Scene, plan: Plan, day: date) -> Iterator[_Line]:
         if row_of(part).finding.rule == TIPS.key and part.verdict is not Verdict.NO:
             yield _Line(row_of(part).finding.text)
     if plan.path:
-        yield _Line(f"By {route_words(plan, scene)}. Tightest: {tightest_words(plan)}")
+        to = ""
+        if plan.goal is not None:
+            letter = _on_plan(spots, [(plan.goal.x_mm, plan.goal.y_mm)])
+            to = f", its middle to {pose_words(plan.goal)}{letter}"
+        yield _Line(f"By {route_words(plan, scene)}{to}. Tightest: {tightest_words(plan)}")
 
 
 def _answer(plan: Plan) -> Iterator[_Line]:
@@ -412,8 +416,11 @@ def _set(canvas: Any, lines: Sequence[_Line], top: float, size: float) -> float:
 
 
 def _spots(plan: Plan, steps: Sequence[Step]) -> dict[Point, str]:
-    """Give a capital letter to each point that steps and conditions name, to the millimetre, in order."""
+    """Give a capital letter to each point that steps and conditions name, and to where it is set down, to the
+    millimetre, in order.
+    """
     named = [*(tuple(spot) for step in steps for spot in step.get("spots", ()))]
+    named += [(plan.goal.x_mm, plan.goal.y_mm)] if plan.path and plan.goal is not None else []
     named += [spot for part in plan.conditions for spot in row_of(part).spots]
     every = dict.fromkeys(_whole(spot) for spot in named)
     return {spot: _letter("A", n) for n, spot in enumerate(every)}

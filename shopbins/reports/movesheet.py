@@ -13,13 +13,13 @@ from shopbins.answer import Verdict
 from shopbins.moves.body import introduced
 from shopbins.moves.finding import row_of
 from shopbins.moves.legs import Leg
-from shopbins.moves.plan import SHOWN_ASKS, Plan
+from shopbins.moves.plan import SHOWN_ASKS, Plan, pose_words
 from shopbins.moves.restson import asked_anew
 from shopbins.moves.steps import kept, steps_of
 from shopbins.moves.taped import axes_said, origin_near
 from shopbins.reports.plain import counted, wrapped
 from shopbins.scene.scene import Scene
-from shopbins.units import show_length, show_mass, show_point
+from shopbins.units import show_length, show_mass
 
 HEAVY_KG = 25.0
 """One person's load where the shop file gives none: HSE INDG143, men, knuckle to elbow height, close."""
@@ -76,8 +76,7 @@ def tightest_words(plan: Plan) -> str:
     pose, between = plan.tightest, plan.between
     if pose is None or between is None or plan.margin_mm is None:
         return ""
-    where = f"at {show_point(round(pose.x_mm), round(pose.y_mm))}, turned {pose.turn_deg % 360:.0f} deg"
-    return f"{show_length(plan.margin_mm)} between {between[0]} and {between[1]}, {where}"
+    return f"{show_length(plan.margin_mm)} between {between[0]} and {between[1]}, at {pose_words(pose)}"
 
 
 def sheet_text(
@@ -102,6 +101,8 @@ def _head(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
     if plan.path:
         yield from wrapped(f"on     {plan.gear.shown}, {plan.minutes:.0f} min of work", width)
         yield from wrapped(f"by     {route_words(plan, scene)}", width)
+        if plan.goal is not None:
+            yield from wrapped(f"to     its middle at {pose_words(plan.goal)}", width)
         tight = tightest_words(plan)
         if tight:
             yield from wrapped(f"tight  {tight}", width)

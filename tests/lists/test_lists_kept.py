@@ -51,7 +51,7 @@ KEYS = {
     "Machines": "key name owner job groups",
     "Labels to print": "code name why",
     "Label layouts": "name form labels label_mm sheet_mm dpi source file",
-    "Steps of the move": "what title keep needs",
+    "Steps of the move": "what title pose keep needs",
     "Count": "code name pieces place why act",
     "Audit": "id rule grade subjects text room at_mm measured limit unit source remedy judged override",
 }

@@ -340,7 +340,7 @@ def test_a_line_is_changed_only_where_it_stands_chocked(tmp_path: Path) -> None:
         "down b until every wheel is off it: chock, then change the line: winch or tackle for 2.17 kN, "
         "point near 15800,2000, then chocks out"
     )
-    assert titles[crest + 2] == "move press on skates to far"
+    assert titles[crest + 2].startswith("move press on skates to far, its middle at ")
     assert titles[crest - 1].startswith("see to: winch or tackle for 2.17 kN")
     assert "nobody below it in b" in steps[crest]["keep"] and not steps[crest + 2].get("keep")
 
@@ -466,7 +466,7 @@ def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_la
     wedged = r"jacked on 1 in 60, turns: wedges, line on"
     assert re.match(rf"roll it to \d+,\d+: chock both ways, line on, {wedged}, jack one end", then[0])
     assert then[0].endswith("skates along again, then wedges and chocks out")
-    assert then[1:3] == ["move press on skates to far", "chock both ways where it ends, line on"]
+    assert then[1].startswith("move press on skates to far") and then[2].startswith("chock both ways where")
     assert then[3].startswith("jack one end at a time, skates out")
     assert "jacked on 1 in 60, goal: wedges, line on" in steps[at + 3]["keep"]
     assert then[4:] == ["line off, once it stands chocked on the floor"]

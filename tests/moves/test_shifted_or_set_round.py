@@ -60,7 +60,7 @@ def test_straight_skates_are_laid_across_from_the_first_lift_where_that_spares_a
     assert plan.as_json()["set_across"] and [t.name for t in plan.tried] == ["skates set across"]
     titles = [step["title"] for step in steps_of(desk.scene(), plan)]
     under = "skates set across, to roll long side first: under its points, let down onto them, tied together"
-    assert under in titles and "move press on skates set across to near" in titles
+    assert under in titles and any(t.startswith("move press on skates set across to near") for t in titles)
     sheet = sheet_text(desk.scene(), plan)
     assert "on     skates set across, 40 min of work" in sheet
 

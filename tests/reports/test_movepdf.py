@@ -24,6 +24,7 @@ from shopbins.moves.stages import lines_on
 from shopbins.moves.steps import situation, steps_of
 from shopbins.reports import movepdf
 from shopbins.reports.movepdf import _Line, _split, sheet_pdf
+from shopbins.reports.movesheet import sheet_text
 from tests.moves.test_covers import OPEN_PIT, SHEETS
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
 
@@ -126,6 +127,26 @@ def test_the_points_that_steps_name_are_on_the_plan_by_letter_and_said_from_jamb
         assert len(re.findall(rf"\b[A-Z] {round(x)},{round(y)}, ", said)) == 1  # each once below the plan
 
 
+def test_where_it_is_set_down_is_told_on_paper_in_the_text_and_as_data(tmp_path: Path) -> None:
+    """The spot is also where the kept step records it: counted in far, which begins at 7000,600."""
+    desk = shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 0"))
+    plan = move(desk)
+    spot = plan.goal
+    assert spot is not None
+    at = f"its middle at {spot.x_mm:.0f},{spot.y_mm:.0f}, turned {spot.turn_deg:.0f} deg"
+    (step,) = (s for s in steps_of(desk.scene(), plan) if s["what"] == "move")
+    assert step["title"].endswith(f"to far, {at}")
+    assert f"to     {at}" in sheet_text(desk.scene(), plan)
+    assert plan.as_json()["set_down"] == step["pose"]
+    assert step["pose"]["x_mm"] - 7000 == pytest.approx(step["to"]["x_mm"], abs=0.1)
+    assert step["pose"]["y_mm"] - 600 == pytest.approx(step["to"]["y_mm"], abs=0.1)
+    said = words(desk, plan)
+    (letter,) = set(re.findall(rf"turned {spot.turn_deg:.0f} deg \(on the plan: ([A-Z])\)", said))
+    assert re.search(
+        rf"\b{letter} {spot.x_mm:.0f},{spot.y_mm:.0f}, \d+ mm from the \w+.*?, \d+ mm from the ", said
+    )
+
+
 def test_many_points_run_on_to_the_next_page_and_an_open_pit_gone_over_is_drawn(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -136,6 +157,8 @@ def test_many_points_run_on_to_the_next_page_and_an_open_pit_gone_over_is_drawn(
     plan = move(desk)
     assert "pit, open" in words(desk, plan)
     letters = {(100.0 * n, 1000.0): letter for n, letter in enumerate("ABCDEFGHIJKLMNOPQRSTUVWXYZ")}
+    assert plan.goal is not None
+    letters[round(plan.goal.x_mm), round(plan.goal.y_mm)] = "A1"
     monkeypatch.setattr(movepdf, "_spots", lambda plan, steps: letters)
     seen = []
     with pdfplumber.open(io.BytesIO(sheet_pdf(desk.scene(), plan, date(2026, 3, 1)))) as sheet:
