@@ -509,15 +509,15 @@ def _no_room_words(scene: Scene, base: Attempt, problem: NoRoomAt) -> str:
 
 def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
     """Find the least to shift, for the worst of the measuring first, then as measured."""
+    assert base.ground is not None
+    things, axle = base.ground.loose, axle_of(base.gear)
+    if axle is not None and axle.radius_mm == 0.0:
+        return _shifting_driven(job, base, ask, axle)
     from shopbins.kernel.goes_answer import DOES_NOT_GO
     from shopbins.kernel.shift import shift_with
 
-    assert base.ground is not None
-    things, axle = base.ground.loose, axle_of(base.gear)
     paid = costs(job.scene, base.ground.things)
     reason, verdict = "", Verdict.OPEN
-    if axle is not None and axle.radius_mm == 0.0:
-        return _shifting_driven(job, base, ask, axle)
 
     def told(so_far: SoFar) -> None:
         job.say(f"{base.gear.gear.name}: {said_so_far(paid, so_far.cost_at_least, so_far.shift)}")
