@@ -97,9 +97,11 @@ def under_leaves(it: Situation) -> Iterator[Part]:
 
 def at_once(it: Situation) -> Iterator[Part]:
     """Compare the plates and ramps that lie at once with how many there are; what is taken up behind it and
-    laid again before the next, where there is room to halt between, is a condition.
+    laid again before the next, where there is room to halt between, is a condition, and so is that there are
+    as many, where nobody told.
     """
     every = crossings(it) if it.laid or it.ramps else ()
+    yield from _not_counted(it, every)
     for gear, needed, there in lacking(every):
         told = gear.count or 0
         text = (
@@ -124,6 +126,19 @@ def at_once(it: Situation) -> Iterator[Part]:
         guarded = f"; {' and '.join(pits)} guarded" if pits else ""
         words = f"{gear.name} taken up behind it, laid before {then.name}{guarded}"
         yield AT_ONCE.only(subjects, words, text, measured=gear.count, unit="count")
+
+
+def _not_counted(it: Situation, every: Sequence[Crossing]) -> Iterator[Part]:
+    """Say how many are needed of each kind that nobody counted; one is told of by its name."""
+    lies = [lies for each in every for lies in each.lies]
+    for gear in dict.fromkeys(each.gear for each in lies if each.gear.count is None):
+        needed = sum(each.count for each in lies if each.gear is gear)
+        if needed > 1:
+            text = f"{_words_of(gear, every)}: {needed} at once; how many there are is not told; "
+            text += f"gear: {gear.key}: {{count: {needed}}} tells it"
+            subjects = (*it.subjects, f"gear:{gear.key}", "count")
+            words = f"{needed} of {gear.name} at hand"
+            yield AT_ONCE.only(subjects, words, text, measured=needed, unit="count", judged=False)
 
 
 def _words_of(gear: Gear, every: Sequence[Crossing]) -> str:

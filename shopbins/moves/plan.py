@@ -950,7 +950,7 @@ def _closeness(option: Option) -> float:
 
 BY_ITS_SPOT = (
     *("move-room-forks", "move-room-person", "move-shut-in", "move-handle-uphill", "move-turns-on-slope"),
-    *("move-at-goal", "move-room-jack", "stands"),
+    *("move-at-goal", "move-room-jack", "stands", "move-plates-clear"),
 )
 """What another spot or turn of the goal may end."""
 MOST_TURNED_DOWN = 3

@@ -131,6 +131,16 @@ def test_it_halts_to_lay_plates_again_before_the_slope_they_lie_on(monkeypatch: 
     )
 
 
+@pytest.mark.parametrize(("told", "words"), [(None, ["4 of big plates at hand"]), (4, [])])
+def test_how_many_there_are_is_a_condition_where_nobody_told(told: int | None, words: list[str]) -> None:
+    """2 over a pit and 2 over a duct lie at once: 4. One alone is told of by its name."""
+    big = replace(BIG, count=told)
+    pit, duct = _laid("pit", 2000.0, 3000.0, big), _laid("duct", 4000.0, 5000.0, big)
+    parts = list(laying.at_once(_over(pit, duct)))
+    assert [(part.verdict, part.text) for part in parts] == [(Verdict.ASKED, each) for each in words]
+    assert not list(laying.at_once(_over(replace(pit, count=1))))
+
+
 def test_what_there_is_enough_of_lies_from_the_start() -> None:
     one = (_at("pit", 1, 2, _laid("pit", 0, 1, count=1)), _at("duct", 5, 6, _laid("duct", 0, 1, count=1)))
     other = (_at("pit", 1, 2, _laid("pit", 0, 1)), _at("duct", 2, 6, _laid("duct", 0, 1, THIN)))
