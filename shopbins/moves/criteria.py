@@ -63,7 +63,6 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((standing.ZONE,), "height of the thing", "gear", standing.fall_zone),
     Criterion((lifting.BASE,), "`base`", "gear", lifting.base_off),
     Criterion((lifting.JACK, lifting.LIFT_TIPS), "feet, `toe jack`", "gear", lifting.jacking),
-    Criterion((lifting.JACK,), "`slope`", "gear", lifting.on_slope),
     Criterion((lifting.SLINGS,), "`sling`, `sling height`, `hook`", "gear", lifting.slings),
     Criterion((ways_out.WAY,), "outlines of all that stands there", "way", ways_out.way),
     Criterion((standing.SILL_TIPS,), "`threshold`, `height` of plates", "way", standing.tips_at_sills),

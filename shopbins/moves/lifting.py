@@ -29,7 +29,6 @@ from shopbins.moves.trucks import PLATE_MM
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, MAC, MOST_KG, PURPLE_KG, TEAM
 from shopbins.rules.hoisting import hook_unsure
-from shopbins.rules.slopes import is_steep
 from shopbins.rules.supports import Support, stand
 from shopbins.shop.model import Gear
 from shopbins.units import show_angle, show_force, show_length, show_mass
@@ -267,8 +266,8 @@ def _jacked(it: Situation, points: Sequence[Foot], jacks: int) -> float | None:
     """
     load = it.load
     xs = sorted(p.x_mm for p in points)
-    slope = None if it.body.room is None else it.scene.shop.rooms[it.body.room].slope
-    fall = 0.0 if slope is None else slope.fall
+    rooms = [it.scene.shop.rooms[key] for key in (it.body.room, it.goal.room) if key is not None]
+    fall = max((room.slope.fall for room in rooms if room.slope is not None), default=0.0)
     ends = []
     for jack_x, keep in ((xs[-1], xs[0]), (xs[0], xs[-1])):
         left = [p.point for p in points if abs(p.x_mm - keep) < SAME_END_MM]
@@ -309,19 +308,6 @@ def under_packing(it: Situation) -> Iterator[Part]:
         "outside the platform, or lifted on by crane"
     )
     yield JACK.only(subjects, f"{BEAMS} {gear}", text)
-
-
-def on_slope(it: Situation) -> Iterator[Part]:
-    """Refuse to jack or hoist on a slope."""
-    ends = [it.body.room, it.goal.room]
-    for key in dict.fromkeys(k for k in ends if k):
-        slope = it.scene.shop.rooms[key].slope
-        if is_steep(slope) and it.kind in JACKED:
-            name = it.scene.shop.rooms[key].name
-            text = f"{it.name} would be jacked on the slope of {name}: a toe jack never"
-            yield JACK.no(
-                (*it.subjects, f"room:{key}"), text, ("jack it where the floor is level",), room=key
-            )
 
 
 # --- parts off

@@ -443,7 +443,7 @@ class Worked:
     @property
     def turned_down(self) -> bool:
         """Tell whether a way was found and only what hangs on its spot or turn speaks against it."""
-        against = [p for p in self.parts if p.verdict is Verdict.NO or _gave_up(p)]
+        against = [p for p in self.parts if p.verdict is Verdict.NO or _gave_up(p) or _over_a_slope(p)]
         found = self.attempt is not None and bool(self.attempt.found.path)
         return found and bool(against) and all(_by_its_spot(row_of(p).finding) for p in against)
 
@@ -780,7 +780,7 @@ class _Search:
             if now.attempt is None or not now.attempt.found.path:
                 all_seen = not self.job.stop()
                 break
-            best = min(best, now, key=lambda w: w.on_its_gear)
+            best = min(best, now, key=lambda w: (w.verdict > Verdict.ASKED, w.turned_down, w.on_its_gear))
         if best.turned_down:
             goal, gear = self.goal.name, option.gear.name
             self.job.missed[f"{gear}: more than {len(refused)} spots of {goal}, other ways there"] = None
@@ -987,6 +987,11 @@ DEAREST = 5
 def _gave_up(part: Part) -> bool:
     """Tell whether it is not decided for want of a way alone: nothing that anybody could tell decides it."""
     return part.verdict is Verdict.OPEN and row_of(part).ask is None
+
+
+def _over_a_slope(part: Part) -> bool:
+    """Tell whether it is jacked over the edge of a slope at its goal, where another spot may spare that."""
+    return {"jacked", "goal", "over"} <= set(row_of(part).finding.subjects)
 
 
 def _by_its_spot(found: Finding) -> bool:

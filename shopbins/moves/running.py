@@ -1162,8 +1162,8 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
 
 
 def _off_its_wheels(it: Situation) -> Iterator[Part]:
-    """Judge each place where it is jacked, or straight gear set round: all it stands on is off slopes, and
-    wedged and held on less than one.
+    """Judge each place where it is jacked, or straight gear set round: wedged and held on a slope, and on one
+    steeper than it rolls by itself on none is turned.
     """
     gear, least = it.gear.gear.name, it.own["jack on slope"]
     for room in it.scene.shop.rooms.values():
@@ -1171,49 +1171,46 @@ def _off_its_wheels(it: Situation) -> Iterator[Part]:
         if fall <= least:
             continue
         there = [place for place in places_off_wheels(it) if it.on(room, place.poses)]
-        subjects = (*it.subjects, f"room:{room.key}")
-        more: dict[str, Any] = {"limit": 0.0, "unit": "mm", "room": room.key}
-        if not is_steep(room.slope) and it.kind in JACKED:
-            for end in dict.fromkeys(place.end for place in there):
-                yield _wedged(it, room, [place for place in there if place.end == end])
-        for place in there if is_steep(room.slope) else ():
+        jacked = [place for place in there if place.end != "way" or not is_steep(room.slope)]
+        for end in dict.fromkeys(place.end for place in jacked if it.kind in JACKED):
+            yield _wedged(it, room, [place for place in jacked if place.end == end])
+        for place in (each for each in there if each not in jacked):
             far = max(_over_mm(it, pose, room) for pose in place.poses)
-            over = f"{show_length(far)} of what it stands on over the slope of {room.name}"
-            if place.end == "way":
-                by = abs(place.poses[-1].turn_deg - place.poses[0].turn_deg)
-                # That none was found proves none: it forbids nothing, and nobody may take it for a way.
-                text = (
-                    f"{it.name} turns {by:.0f} deg on the slope of {room.name}, {place.where}, {over}: no "
-                    "way was found that turns it on the level alone, nor that there is none, and "
-                    f"{gear} is turned by bar or jack, which holds nothing"
-                )
-                yield TURNS.open(subjects, text, measured=far, **more)
-            elif it.kind in JACKED and place.room != room.key:  # in that room itself none is jacked at all
-                text = f"{it.name} is jacked {place.where}, {over}"
-                ends = ("another spot", "move it off the slope first")
-                yield TURNS.no((*subjects, place.end), text, ends, measured=far, **more)
+            by = abs(place.poses[-1].turn_deg - place.poses[0].turn_deg)
+            # That none was found proves none: it forbids nothing, and nobody may take it for a way.
+            text = (
+                f"{it.name} turns {by:.0f} deg on the slope of {room.name}, {place.where}, "
+                f"{show_length(far)} of what it stands on over the slope of {room.name}: no "
+                "way was found that turns it on the level alone, nor that there is none, and "
+                f"{gear} is turned by bar or jack, which holds nothing"
+            )
+            more: dict[str, Any] = {"limit": 0.0, "unit": "mm", "room": room.key}
+            yield TURNS.open((*it.subjects, f"room:{room.key}"), text, measured=far, **more)
 
 
 def _wedged(it: Situation, room: Room, there: Sequence[_Place]) -> Part:
     """Return the condition that it is wedged and held where it is jacked on a fall: where it starts, where it
-    ends, or at each place on its way.
+    ends, or at each place on its way; about what stands `over` a slope another spot may end it.
     """
     assert room.slope is not None
     fall, end = show_slope(room.slope.fall), there[0].end
     text = (
         f"{it.name} is jacked on {fall} in {room.name}, {'; '.join(p.where for p in there)}: wedges both "
-        f"ways, what holds it on, packing under both ends, all before a jack lifts; beyond 1 in 50 no jack "
-        f"is used (own figure)"
+        "ways, what holds it on, packing under both ends, all before a jack lifts"
     )
+    if is_steep(room.slope):
+        text += f"; steeper than {show_slope(SLOPING)} each jack stands on level packing, looked at first"
     holds, which = "held" if _held_in(it, room) is None else "line on", AT_END[end]
-    words = f"jacked on {fall.partition(' (')[0]}, {which}: wedges, {holds}"
+    level = ", jacks on level packing" if is_steep(room.slope) else ""
+    words = f"jacked on {fall.partition(' (')[0]}, {which}: wedges{level}, {holds}"
     figures: dict[str, Any] = {
         "measured": room.slope.fall,
         "limit": it.own["jack on slope"],
         "unit": "slope",
         "room": room.key,
     }
-    return TURNS.only((*it.subjects, f"room:{room.key}", "jacked", end), words, text, **figures)
+    over = ("over",) if is_steep(room.slope) and any(p.room != room.key for p in there) else ()
+    return TURNS.only((*it.subjects, f"room:{room.key}", "jacked", end, *over), words, text, **figures)
 
 
 AT_END = {"start": "start", "goal": "goal", "way": "turns"}
@@ -1774,7 +1771,8 @@ def _ask_thickness(gear: Gear) -> Ask:
 def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     """Judge what holds it down a ramp: a brake, a line from behind to a named point, or hands.
 
-    What a low sill lets loose spends itself soon: there what holds it is a condition without a named point.
+    What a low sill lets loose spends itself soon: where the level floor ahead is long enough for that, what
+    holds it is a condition without a named point.
 
     On a ramp shorter than its wheelbase only the wheels that are on it pull so; what is on a floor that drops
     pulls as that does.
@@ -1802,10 +1800,17 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     if line is None and _braked(it):
         words = f"line down {ramp.name}: brake of {it.gear.gear.name} for halts only"
         return RUNS.only(subjects, words, f"{text}: somebody has to put its brake on", **more)
-    if line is None and out_mm <= it.own["runs out"]:
+    if line is None and out_mm <= max(it.own["runs out"], ahead := _level_ahead_mm(it, edge, run)):
         n = men_for(force)
-        words = f"line or {n} men{short_of(it.scene, n)} hold it down {ramp.name}, nobody ahead"
+        near = out_mm <= it.own["runs out"]
+        words = f"line or {n} men{short_of(it.scene, n)} hold it down {ramp.name}, nobody "
+        words += "ahead" if near else f"within {show_length(out_mm)} ahead"
         far = f"let go it comes to rest {show_length(out_mm)} on, at 2 % on the level"
+        far += (
+            ""
+            if near
+            else f", {show_length(ahead)} of that ahead: nothing stands there, it is looked at first"
+        )
         return RUNS.only(subjects, words, f"{text}; {far}", **more)
     if line is None:
         where = f"on the side of {edge.name} that it comes from"
@@ -1842,6 +1847,28 @@ def _through(it: Situation, edge: Edge) -> float | None:
         return None
     (ax, ay), (bx, by) = min(drives, key=lambda drive: segment_gap(middle, *drive)[0])
     return math.atan2(by - ay, bx - ax)
+
+
+def _level_ahead_mm(it: Situation, edge: Edge, run_mm: float) -> float:
+    """Return how far a thing that drives out over an edge may run on the floor of the room there, from where
+    it leaves a ramp so long to where its front is at the wall; 0 where it drives over none.
+    """
+    import shapely
+
+    way, (x, y) = _through(it, edge), edge.middle
+    if way is None:
+        return 0.0
+    ray = shapely.LineString([(x, y), (x + FAR_MM * math.cos(way), y + FAR_MM * math.sin(way))])
+    floor = shapely.union_all([shapely.Polygon(it.scene.shop.rooms[key].outline) for key in edge.rooms])
+    first = min(
+        (p for p in shapely.get_parts(ray.intersection(floor)) if p.length > 0),
+        key=lambda p: p.distance(shapely.Point(x, y)),
+        default=None,
+    )
+    half = max((math.hypot(*p) for p in it.hull), default=0.0)
+    over = max((px - x) * math.cos(way) + (py - y) * math.sin(way) for px, py in edge.outline)
+    wall = 0.0 if first is None else max(math.dist((x, y), p) for p in first.coords)
+    return max(0.0, wall - over - run_mm - half)
 
 
 def _pulled_over(it: Situation, edge: Edge, force_n: float) -> _MadeFast:

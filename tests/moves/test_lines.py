@@ -18,6 +18,7 @@ from shopbins.desk.movewords import told
 from shopbins.geometry.shapes import Pose
 from shopbins.ledger.model import Mass, Size
 from shopbins.moves.body import body
+from shopbins.moves.criteria import judged
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
@@ -566,7 +567,7 @@ def test_no_room_to_set_it_round_on_the_way_found_proves_nothing(tmp_path: Path)
 
 @pytest.mark.parametrize(("fall", "asked"), [("1 in 51", True), ("1 in 99", True), ("1 in 101", False)])
 def test_jacked_on_a_fall_it_is_wedged_and_held(tmp_path: Path, fall: str, asked: bool) -> None:
-    """Own figure, no source: from 1 in 100 on; steeper than 1 in 50 no jack is used."""
+    """Own figure, no source: from 1 in 100 on."""
     desk = shop(tmp_path, slope_text(hall=f"slope: {{fall: {fall}, towards: 0}}"), PRESS)
     scene = desk.scene()
     plan_body = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
@@ -575,6 +576,29 @@ def test_jacked_on_a_fall_it_is_wedged_and_held(tmp_path: Path, fall: str, asked
     it = Situation(scene, plan_body, gear, scene.shop.zones["far"], "", legs=legs)
     found = [p.text for p in turns_on_slope(it) if p.verdict is Verdict.ASKED]
     assert found == ([f"jacked on {fall}, turns: wedges, line on"] if asked else [])
+
+
+@pytest.mark.parametrize(("fall", "level"), [("1 in 51", ""), ("1 in 40", ", jacks on level packing")])
+def test_jacked_on_a_slope_is_a_condition_and_tips_by_statics_alone(
+    tmp_path: Path, fall: str, level: str
+) -> None:
+    """A yard is drained at 1 in 40: no figure of our own forbids to jack there. On 1 in 40, 1.43 deg, it tips
+    only over what it is jacked on: 60 mm inside the edge, 1600 up, atan(60 / 1600) = 2.1 deg, less 1.8 for an
+    end 25 mm up over 800.
+    """
+    sloped = slope_text().replace("slope: none", f"slope: {{fall: {fall}, towards: 0}}", 1)
+    for n, (cg, tips) in enumerate((((0, 700), False), ((340, 1600), True))):
+        (tmp_path / str(n)).mkdir()
+        known = [each for each in PRESS if not each.startswith("cg")]
+        known += [f"cg={cg[0]},0", f"cg height={cg[1]}mm"]
+        desk = shop(tmp_path / str(n), sloped, tuple(known), at=(1800, 2000, 0))
+        scene = desk.scene()
+        thing = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
+        gear = judge_gear(scene.shop.gear["skates"], thing.load)
+        it = Situation(scene, thing, gear, scene.shop.zones["far"], "")
+        assert [p.text for p in turns_on_slope(it)] == [f"jacked on {fall}, start: wedges{level}, held"]
+        forbids = {row_of(p).finding.rule for p in judged(it, "gear") if p.verdict is Verdict.NO}
+        assert "move-jacking" not in forbids and ("move-tips-jacked" in forbids) is tips
 
 
 def test_what_is_due_while_it_is_jacked_on_a_fall_is_due_by_the_step_that_jacks_it(tmp_path: Path) -> None:

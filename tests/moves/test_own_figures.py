@@ -23,7 +23,9 @@ from shopbins.moves.criteria import CRITERIA, Criterion
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
+from shopbins.moves.ramps import meeting
 from shopbins.moves.route import Route, ground
+from shopbins.moves.running import sills
 from shopbins.moves.situation import Situation
 from shopbins.moves.tolerance import Found
 from shopbins.records.moving import FIELD, At, Moving, moving_doc
@@ -74,6 +76,18 @@ def situations() -> Iterator[Situation]:
         yield _one(told, Slope(0.0, 0.0), 18.0, gear)
         yield _one(told, Slope(1 / 40, 0.0), 0.0, low)
         yield _one(told, Slope(1 / 15, 180.0), 18.0, low)
+    yield on_ramps(_one(told, Slope(0.0, 0.0), 42.0, GEAR[1]))
+
+
+def on_ramps(it: Situation) -> Situation:
+    """Return a situation with ramps at the sill, 1 in 15, each strong enough, and 4 m of floor beyond."""
+    (edge,) = it.edges
+    run = (15 * edge.height_mm, 500.0)
+    ramp = Gear("w", "wedge", "ramp", capacity_kg=3000.0, rise_mm=edge.height_mm, size_mm=run)
+    rooms = {**it.scene.shop.rooms, "b": replace(it.scene.shop.rooms["b"], outline=box(4200, 0, 8200, 3000))}
+    told = replace(it.scene.shop, rooms=rooms, gear={**it.scene.shop.gear, ramp.key: ramp})
+    it = replace(it, scene=build(told, it.scene.state))
+    return replace(it, ramps=(meeting(it, edge)[0],))
 
 
 def _one(told: Moving, slope: Slope, threshold: float, used: Gear) -> Situation:
@@ -109,6 +123,19 @@ def _one(told: Moving, slope: Slope, threshold: float, used: Gear) -> Situation:
     attempt = Attempt(Verdict.YES, it, answer, route, floor, found=found, start=path[0], goal=path[-1])
     legs = legs_of(scene, path, route.rooms)
     return Situation(scene, it, answer, whole.zones["far"], "", route, attempt, legs)
+
+
+@pytest.mark.parametrize(("sill", "verdict"), [(42.0, Verdict.ASKED), (90.0, Verdict.NO)])
+def test_what_a_sill_lets_loose_comes_to_rest_on_the_level_floor_ahead(sill: float, verdict: Verdict) -> None:
+    """Let go at 2 % (HSE L23) it rolls 50 times the sill's height: 2100 and 4500 mm. From the doorway, 4200,
+    to the wall of b, 8200, are 4000 mm, less the ramp (15 times the sill) and half of the press and skates.
+    """
+    told = Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
+                  feet=tuple(At(x, y) for x in (-450, 450) for y in (-280, 280)))  # fmt: skip
+    it = on_ramps(_one(told, Slope(0.0, 0.0), sill, GEAR[1]))
+    (held,) = (p for p in sills(it) if row_of(p).finding.rule == "runs-downhill")
+    assert held.verdict is verdict
+    assert verdict is Verdict.NO or held.text.endswith("hold it down wedge, nobody within 2100 mm ahead")
 
 
 class Noted(dict[str, float]):
