@@ -7,6 +7,7 @@ least must go, whatever else does. A least set that meets all such cuts and lead
 
 from __future__ import annotations
 
+import heapq
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -16,9 +17,13 @@ import numpy as np
 
 from shopbins.kernel.bits import bits, members
 
-MOST_CUTS, MOST_BRANCHES = 400, 20_000
-"""So many cuts are looked for, and so many branches for what meets them; then the best so far is taken."""
+FEW_CUTS, MOST_CUTS, MOST_BRANCHES, MOST_LOOKS = 40, 400, 20_000, 40_000_000
+"""So many cuts are looked for, by how many regions each may have to look at, and so many branches for what
+meets them; then the best so far is taken.
+"""
 
+GOAL = -1
+"""No region: beyond the last leg."""
 Leg = tuple[int, int]
 """A first or last leg of a way: its node of the lattice, and the things it meets as bits."""
 
@@ -97,25 +102,55 @@ def regions(
 def least(it: Regions, costs: Sequence[float], stop: Callable[[], bool]) -> tuple[int, ...] | None:
     """Return the things of least cost to shift so that the goal is reached; None where no shifting does.
 
-    Cut off by `stop`, or after so many cuts, it is the best set found so far.
+    Cut off by `stop`, or after so many cuts, it is the best set found so far: that of the cheapest way first.
     """
-    cuts, best, paid = list[int](), None, math.inf
-    while True:
+    cuts, best = list[int](), _on_the_way(it, costs)
+    if best is None:
+        return None
+
+    def paid(shift: int) -> float:
+        return math.fsum(costs[thing] for thing in members(shift))
+
+    most = max(FEW_CUTS, min(MOST_CUTS, MOST_LOOKS // len(it.bars)))
+    while not stop() and len(cuts) < most:
         gone = _cheapest(cuts, costs)
+        if paid(gone) >= paid(best):
+            break
         there, rim = it.reached(gone)
-        if there:
-            return tuple(members(gone))
-        if stop() or len(cuts) >= MOST_CUTS:
-            return best
-        while not there:  # on to a set that leads there, a cut at each step
-            if not rim:
-                return None
+        while not there and paid(gone) < paid(best):  # on to a set that leads there, a cut at each step
             cuts.append(_cut(rim))
             gone |= 1 << min(members(cuts[-1]), key=lambda thing: costs[thing])
             there, rim = it.reached(gone)
-        cost = math.fsum(costs[thing] for thing in members(gone))
-        if cost < paid:
-            best, paid = tuple(members(gone)), cost
+        if there and paid(gone) < paid(best):
+            best = gone
+    return tuple(members(best))
+
+
+def _on_the_way(it: Regions, costs: Sequence[float]) -> int | None:
+    """Return the things, as bits, on the way that meets the cheapest ones, each paid where it is first met on
+    it; None where there is none. Not certain to be the least: a dearer start may spare more later on.
+    """
+    queue, seen = list[tuple[float, int, int]](), set[int]()
+
+    def on(cost: float, met: int, region: int, meets: int) -> None:
+        more = math.fsum(costs[thing] for thing in members(meets & ~met))
+        heapq.heappush(queue, (cost + more, region, met | meets))
+
+    for region, meets in it.begin:
+        on(0.0, 0, region, meets | it.bars[region])
+    while queue:
+        cost, region, met = heapq.heappop(queue)
+        if region == GOAL:
+            return met
+        if region in seen:
+            continue
+        seen.add(region)
+        for meets in it.ends.get(region, ()):
+            on(cost, met, GOAL, meets)
+        for other in it.beside[region]:
+            if other not in seen:
+                on(cost, met, other, it.bars[other])
+    return None
 
 
 def _cheapest(cuts: Sequence[int], costs: Sequence[float]) -> int:

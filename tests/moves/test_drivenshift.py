@@ -46,6 +46,8 @@ def test_least_is_the_cheapest_of_all_sets_that_lead_there(seed: int) -> None:
         else:
             assert sum(costs[i] for i in found) == cost_of(leads, costs)
             assert it.reached(sum(1 << i for i in found))[0]
+            cut_off = least(it, costs, lambda: True)
+            assert cut_off is not None and it.reached(sum(1 << i for i in cut_off))[0]
 
 
 def test_cuts_are_met_by_the_cheapest_of_all_sets_that_meet_them() -> None:
