@@ -5,12 +5,14 @@ from __future__ import annotations
 import asyncio
 import os
 import shutil
-from collections.abc import AsyncIterator
+import time
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
-from textual import events
+from textual import _callback, events
+from textual.app import App
 from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import Input
@@ -25,6 +27,7 @@ from shopbins.tui.widgets.lines import Said
 
 HERE = Path(__file__).parent
 FRAMES = HERE / "frames"
+PATIENCE_S = 60  # how long a slow machine may take until it is quiet
 
 
 def fill(desk: Desk) -> dict[str, str]:
@@ -83,10 +86,67 @@ class Bench:
         return self.group(word).code
 
 
+async def quiet(app: App[object]) -> None:
+    """Wait until the app has nothing to do but what waits for its time, a thread or a stream."""
+    ready = asyncio.get_running_loop()._ready
+    while True:
+        await asyncio.sleep(0)
+        if ready:
+            continue
+        if not app.is_running or not app._screen_stack or not app.screen.is_running:
+            return
+        if app._resize_event is not None:
+            app._check_resize()
+        elif _to_draw(app.screen) and not app._batch_count:
+            app.screen._on_timer_update()
+        else:
+            return
+
+
+def _to_draw(screen: Screen[object]) -> bool:
+    """Tell whether a screen waits for its next look at what has changed."""
+    return bool(
+        screen._layout_required
+        or screen._scroll_required
+        or screen._repaint_required
+        or screen._recompose_required
+        or screen._dirty_widgets
+        or screen._callbacks
+    )
+
+
+_counts: dict[tuple[object, bool], int] = {}
+_count = _callback._count_parameters
+
+
+def counted_once(called: Callable[..., object]) -> int:
+    """Count the parameters of a function once, also where each message wraps it anew."""
+    code = getattr(called, "__code__", None)
+    if code is None or hasattr(called, "__wrapped__"):
+        return _count(called)
+    key = code, hasattr(called, "__self__")
+    if key not in _counts:
+        _counts[key] = _count(called)
+    return _counts[key]
+
+
 @pytest.fixture(autouse=True)
-def quick_typing(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let what is typed into an input follow key on key; wait for a quiet app behind the last."""
-    press = Pilot.press
+def quick_pilot(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let a key follow when the app is quiet, what is typed into an input key on key; draw when a test waits.
+
+    A pilot as it comes sends a message through every widget, then sleeps until the process seems idle, while
+    the app lays out and draws by the clock what nobody sees.
+    """
+    press, pause, draw = Pilot.press, Pilot.pause, Screen._compositor_refresh
+
+    async def wait_quiet(pilot: Pilot, timeout: float = 0) -> bool:
+        await quiet(pilot.app)
+        if pilot.app._exception is not None:
+            raise pilot.app._exception
+        return True
+
+    async def no_wait(*_seconds: float) -> None:
+        """Wait for nothing: what follows waits until it is quiet."""
 
     async def press_quickly(pilot: Pilot, *keys: str) -> None:
         rest = list(keys)
@@ -99,13 +159,12 @@ def quick_typing(monkeypatch: pytest.MonkeyPatch) -> None:
             await press(pilot, rest[typed - 1 if typed else 0])
             del rest[: typed or 1]
 
-    monkeypatch.setattr(Pilot, "press", press_quickly)
+    class NeverByTime:
+        """In place of the timer a screen is laid out and drawn by: each time the app is quiet will do."""
 
+        def resume(self) -> None: ...
 
-@pytest.fixture(autouse=True)
-def draw_at_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Draw what stands on the screen when a test waits for a quiet app: nobody sees the frames between."""
-    draw, pause = Screen._compositor_refresh, Pilot.pause
+        def pause(self) -> None: ...
 
     def draw_later(screen: Screen) -> None:
         """Keep what has changed for the drawing to come."""
@@ -118,8 +177,14 @@ def draw_at_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
         await pause(pilot, delay)
         draw(pilot.app.screen)
 
-    monkeypatch.setattr(Screen, "_compositor_refresh", draw_later)
+    monkeypatch.setattr(_callback, "_count_parameters", counted_once)
+    monkeypatch.setattr("textual.app.wait_for_idle", no_wait)
+    monkeypatch.setattr("textual.pilot.wait_for_idle", no_wait)
+    monkeypatch.setattr(Pilot, "_wait_for_screen", wait_quiet)
+    monkeypatch.setattr(Screen, "_update_timer", NeverByTime())
+    monkeypatch.setattr(Pilot, "press", press_quickly)
     monkeypatch.setattr(Pilot, "pause", pause_and_draw)
+    monkeypatch.setattr(Screen, "_compositor_refresh", draw_later)
 
 
 @pytest.fixture(autouse=True)
@@ -159,12 +224,15 @@ def small_scene(bench: Bench) -> Scene:
 async def settle(pilot, *, judged: bool = True) -> None:
     """Wait until nothing more happens: no worker runs and the audit is of the present state."""
     app = pilot.app
-    for _ in range(200):
-        await pilot.pause()
-        busy = [w for w in app.workers if not w.is_finished and w.group != "warm"]
-        if not busy and not (judged and app.auditing):
-            break
-        await asyncio.sleep(0.02)
+    end = time.monotonic() + PATIENCE_S
+    while time.monotonic() < end:
+        await quiet(app)
+        if not any(not w.is_finished and w.group != "warm" for w in app.workers):
+            if not (judged and app.auditing):
+                break
+            app._audit_timer.stop()
+            app.judge_now()
+        await asyncio.sleep(0.005)
     await pilot.pause()
 
 

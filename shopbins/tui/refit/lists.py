@@ -71,6 +71,7 @@ class Shortages(Recorded["Lack"]):
     title = "shortages"
     empty = "no shortages: + adds what is lacking"
     listed = SHORTAGES
+    _unasked = ""
 
     def load(self, only: Only) -> None:  # noqa: ARG002
         """List what is not here yet, and find what is missing and nobody asked for."""
