@@ -62,45 +62,39 @@ WARMED = (
 T = TypeVar("T")
 
 
-def _fresh(screen: Screen[Any]) -> Screen[Any]:
-    """Spare a new screen the pass over all styles that is for screens made before a change of theme."""
-    screen._css_update_count = screen.app._css_update_count
-    return screen
-
-
 def _parts() -> Screen[Any]:
     """Make the Parts when first gone to."""
     from shopbins.tui.parts.screen import PartsScreen
 
-    return _fresh(PartsScreen())
+    return PartsScreen()
 
 
 def _audit() -> Screen[Any]:
     """Make the Audit when first gone to."""
     from shopbins.tui.audit.screen import AuditScreen
 
-    return _fresh(AuditScreen())
+    return AuditScreen()
 
 
 def _move() -> Screen[Any]:
     """Make the Move when first gone to."""
     from shopbins.tui.move.screen import MoveScreen
 
-    return _fresh(MoveScreen())
+    return MoveScreen()
 
 
 def _refit() -> Screen[Any]:
     """Make the Refit when first gone to."""
     from shopbins.tui.refit.screen import RefitScreen
 
-    return _fresh(RefitScreen())
+    return RefitScreen()
 
 
 def _draw() -> Screen[Any]:
     """Make Draw when first gone to."""
     from shopbins.tui.draw.screen import DrawScreen
 
-    return _fresh(DrawScreen())
+    return DrawScreen()
 
 
 class ShopbinsApp(Anywhere, Host):
@@ -111,7 +105,7 @@ class ShopbinsApp(Anywhere, Host):
     COMMANDS: ClassVar[Any] = {ActionsProvider}
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("everywhere")]
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
-        "plan": lambda: _fresh(PlanScreen()),
+        "plan": PlanScreen,
         "parts": _parts,
         "audit": _audit,
         "move": _move,

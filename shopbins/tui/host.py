@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
+from textual import events
 from textual.app import App
+from textual.screen import Screen
 
 if TYPE_CHECKING:
     from datetime import date
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
     from shopbins.tui.keys.config import Config
 
+R = TypeVar("R")
 T = TypeVar("T")
 
 
@@ -124,3 +127,19 @@ class InApp:
     def desk(self) -> Desk:
         """The desk everything is asked of."""
         return self.shopbins.desk
+
+
+class Styled(InApp, Screen[R]):
+    """A screen that has all its styles from the start: each later pass over them keeps one waiting for it."""
+
+    def __init__(self, **named: Any) -> None:
+        super().__init__(**named)
+        self._css_update_count = self.app._css_update_count  # it is of the theme there is
+        width, height = self.app.size
+        for wanted, size in ((self.HORIZONTAL_BREAKPOINTS, width), (self.VERTICAL_BREAKPOINTS, height)):
+            reached = [name for least, name in wanted or () if size >= least]
+            self.add_class(*reached[-1:], update=False)
+
+    def _on_screen_resume(self, event: events.ScreenResume) -> None:
+        """Look up styles anew only after another theme was taken."""
+        event.refresh_styles = self._css_update_count != self.app._css_update_count

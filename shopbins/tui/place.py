@@ -7,13 +7,12 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
-from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
 from shopbins.ledger.model import InZone
 from shopbins.ledger.whereabouts import introduce
-from shopbins.tui.host import InApp
+from shopbins.tui.host import Styled
 from shopbins.tui.keys.actions import BY_ID, Action, of_scope
 from shopbins.tui.stateline import state_line
 from shopbins.tui.theme import LEAST_COLS, LEAST_ROWS, SIDE_BY_SIDE_COLS
@@ -31,7 +30,7 @@ TOO_SMALL = (
 """What is said where there is no room, and how where there is hardly any."""
 
 
-class Place(InApp, Screen[None]):
+class Place(Styled[None]):
     """One of the places to be. Subclasses give `body`, `shown`, `scopes` and redraw in `state_changed`."""
 
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
@@ -58,14 +57,6 @@ class Place(InApp, Screen[None]):
         self.stale = False
         """True when something changed while another place was shown."""
         self._said_text: Text | None = None
-        self._class_by_size()
-
-    def _class_by_size(self) -> None:
-        """Have the classes of its size from the start: later, they cost a second layout and drawing."""
-        width, height = self.app.size
-        for wanted, size in ((self.HORIZONTAL_BREAKPOINTS, width), (self.VERTICAL_BREAKPOINTS, height)):
-            reached = [name for least, name in wanted if size >= least]
-            self.add_class(*reached[-1:], update=False)
 
     def body(self) -> Iterator[Widget]:
         """Make the widgets between head and foot."""

@@ -24,6 +24,7 @@ from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.text import plain
 from shopbins.tui.troubles import troubles_of
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.tui.widgets.lines import Words
 from shopbins.tui.words import grade_word, measured_words, told
 from shopbins.units import counted
 
@@ -87,7 +88,7 @@ class AuditScreen(StripActions, GroupActions, ListPlace):
         """Put the findings and the detail of one under each other."""
         with Vertical(id="all"):
             yield LineList(_columns("worst first"), empty="checking the shop ...", id="findings")
-            yield Static("", id="detail", markup=False)
+            yield Words(id="detail")
 
     @property
     def lines(self) -> LineList:

@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
 from shopbins.tui.dialogs.base import Dialog, TypedLine, refusal
+from shopbins.tui.widgets.lines import Words
 
 Wrong = Callable[[str], str | None]
 
@@ -45,7 +46,7 @@ class Ask(Dialog[str]):
             if self._offers:
                 line.suggester = SuggestFromList(self._offers, case_sensitive=False)
             yield line
-            yield Static("", classes="wrong", id="wrong", markup=False)
+            yield Words(classes="wrong", id="wrong")
             complete = " · → completes" if self._offers else ""
             yield Static(f"enter saves{complete} · esc cancels", classes="hint", markup=False)
 

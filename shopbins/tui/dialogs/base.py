@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import ClassVar, Generic, TypeVar
 
 from textual.binding import Binding, BindingType
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.screen import ModalScreen
 from textual.widgets import Input
 
-from shopbins.tui.host import InApp
+from shopbins.tui.host import Styled
 from shopbins.tui.text import shortened
 from shopbins.tui.theme import LEAST_COLS, LEAST_ROWS
 
@@ -24,6 +26,7 @@ class TypedLine(Input):
     """A line to type in; the keys that move in a list go to the dialog."""
 
     BINDINGS: ClassVar[list[BindingType]] = []
+    virtual_size = Reactive(Size(0, 0))  # of the line typed: to lay out all anew for each letter takes long
 
     def __init__(self, value: str = "", *, placeholder: str = "", id: str | None = None) -> None:  # noqa: A002
         super().__init__(value, placeholder=placeholder, id=id, select_on_focus=False, compact=True)
@@ -45,7 +48,7 @@ class TypedLine(Input):
         self.placeholder = shortened(self.example, max(1, self.content_size.width - 1))
 
 
-class Dialog(InApp, ModalScreen[R], Generic[R]):
+class Dialog(ModalScreen[R], Styled[R], Generic[R]):
     """A dialog whose result goes to the callback it was pushed with; escape gives None."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", "close", show=False)]

@@ -20,6 +20,7 @@ from shopbins.tui.parts.entryline import Came, Unreadable, asked, is_new, read_l
 from shopbins.tui.parts.entryrows import EntryRows, RowedLine, rows_of
 from shopbins.tui.places import every_place, place_named
 from shopbins.tui.text import plain
+from shopbins.tui.widgets.lines import Words
 from shopbins.units import counted
 
 if TYPE_CHECKING:
@@ -79,7 +80,7 @@ class CatchUp(RowedLine):
                 placeholder="a name or a code each, as: tub of studs, tub, 12 kg, @rack a", id="line"
             )
             yield EntryRows("here")
-            yield Static("", id="read", classes="read", markup=False)
+            yield Words(id="read", classes="read")
             yield Static(
                 "enter records · ↓ rows · tab or an empty line: next place · esc stops",
                 classes="hint", markup=False,

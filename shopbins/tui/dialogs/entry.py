@@ -34,6 +34,7 @@ from shopbins.tui.parts.entryrows import EntryRows, RowedLine, rows_of
 from shopbins.tui.places import every_place, place_named
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import plain
+from shopbins.tui.widgets.lines import Words
 
 if TYPE_CHECKING:
     from shopbins.placing.recording import Laid, Reasons
@@ -94,8 +95,8 @@ class EntryLine(RowedLine):
             yield Static("", id="log", classes="log", markup=False)
             yield EntryField(placeholder=EXAMPLE, id="line")
             yield EntryRows("waiting")
-            yield Static("", id="read", classes="read", markup=False)
-            yield Static("", id="offers", classes="hint", markup=False)
+            yield Words(id="read", classes="read")
+            yield Words(id="offers", classes="hint")
             yield Static(
                 "enter records · tab completes · ↓ rows or off first · esc clears, closes",
                 classes="hint", markup=False,

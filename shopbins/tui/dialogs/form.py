@@ -13,6 +13,7 @@ from textual.widgets import Static
 from shopbins.desk.problems import DeskError
 from shopbins.tui.dialogs.base import Dialog, TypedLine, refusal
 from shopbins.tui.text import plain
+from shopbins.tui.widgets.lines import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +104,8 @@ class Form(Dialog[dict[str, str]]):
                     yield TypedLine(row.value, placeholder=row.example, id=f"row-{row.key}")
                 yield Static("", id=f"fault-{row.key}", classes="wrong fault", markup=False)
             if self._told is not None:
-                yield Static("", id="told", classes="says", markup=False)
-            yield Static("", id="wrong", classes="wrong", markup=False)
+                yield Words(id="told", classes="says")
+            yield Words(id="wrong", classes="wrong")
             closes = "esc clears, then closes" if self._stays else "esc clears, then cancels"
             yield Static(f"tab next row · enter saves · {closes}", classes="hint", markup=False)
 

@@ -13,6 +13,7 @@ from shopbins.tui.dialogs.base import Dialog, TypedLine
 from shopbins.tui.dialogs.pick import MOST_ROWS, Choice, narrowed
 from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.tui.widgets.lines import Words
 
 NOTHING = "\nnothing"
 
@@ -50,7 +51,7 @@ class Several(Dialog[tuple[str, ...]]):
             yield Static(plain(self._title), classes="title", markup=False)
             for line in self._says:
                 yield Static(plain(line), classes="says", markup=False)
-            yield Static("", id="added", classes="says", markup=False)
+            yield Words(id="added", classes="says")
             yield TypedLine(placeholder="type a few letters, or scan a label", id="typed")
             yield LineList((Column("", 22, 1.0), Column("", 20, 1.3)), head=False, empty="nothing of that name", id="choices")  # noqa: E501  # fmt: skip
             yield Static(

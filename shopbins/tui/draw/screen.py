@@ -47,6 +47,7 @@ from shopbins.tui.place import Place
 from shopbins.tui.places import NO_PLACE
 from shopbins.tui.text import wrapped
 from shopbins.tui.widgets.floorplan import FloorPlan, InHand
+from shopbins.tui.widgets.lines import Words
 from shopbins.tui.words import told
 from shopbins.units import counted
 
@@ -105,7 +106,7 @@ class DrawScreen(Place):
         """Make plan and side."""
         yield FloorPlan(id="plan")
         with Vertical(id="side"):
-            yield Static(id="thing", markup=False)
+            yield Words(id="thing")
             yield DrawHand(id="held")
 
     @property

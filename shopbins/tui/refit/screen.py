@@ -28,7 +28,7 @@ from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.refit.views import All, Only, View
 from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import Cell, LineList
-from shopbins.tui.widgets.lines import Line
+from shopbins.tui.widgets.lines import Line, Words
 
 MANY = 2_000
 """From so many parts on a list is worked out behind a first frame that says so."""
@@ -62,7 +62,7 @@ class RefitScreen(StripActions, GroupActions, ListPlace):
         with Vertical(id="all"):
             yield Line(id="lists")
             yield LineList(VIEWS[0].columns, empty=VIEWS[0].empty, id="rows")
-            yield Static("", id="detail", markup=False)
+            yield Words(id="detail")
 
     @property
     def lines(self) -> LineList:

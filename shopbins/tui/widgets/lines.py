@@ -10,7 +10,9 @@ from rich.style import Style
 from rich.text import Text
 from textual import events
 from textual.geometry import Size
+from textual.visual import VisualType
 from textual.widget import Widget
+from textual.widgets import Static
 
 from shopbins.tui.keys.actions import BY_ID, Action, shown_keys
 from shopbins.tui.text import fit, plain, shortened, wrapped
@@ -98,6 +100,27 @@ class Said(Widget, can_focus=False):
         return Text(
             "\n".join(self._lines(self.size.width)), self.text.style, no_wrap=True, overflow="ellipsis"
         )
+
+
+class Words(Static):
+    """Words on as many lines as they take; all is laid out anew only where others take more or fewer."""
+
+    def __init__(self, words: Text | str = "", *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
+        super().__init__(words, id=id, classes=classes, markup=False)
+
+    def update(self, content: VisualType = "", *, layout: bool = True) -> None:
+        """Show others."""
+        if content == self.content and isinstance(content, str):
+            return
+        before = self._lines_taken()
+        super().update(content, layout=False)
+        if layout and (not before or self._lines_taken() != before):
+            self.refresh(layout=True)
+
+    def _lines_taken(self) -> int:
+        """Return how many lines the words take at this width, 0 where there is none yet."""
+        width = self.content_size.width
+        return width and self.visual.get_height(self.styles, width)  # type: ignore[arg-type]  # as Textual does
 
 
 class HeadLine(Line):
