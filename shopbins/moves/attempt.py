@@ -25,7 +25,7 @@ from shopbins.geometry.shapes import (
 from shopbins.ledger.model import InZone
 from shopbins.moves.beside import behind_forks
 from shopbins.moves.body import Body
-from shopbins.moves.fitted import HOISTS, GearAnswer
+from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.legs import legs_of
@@ -188,32 +188,43 @@ def spots(
     """Go through spots of the goal that nothing speaks against, the roomiest first; a text says why not.
 
     A spot is refused where the audit would find a new stop with it there, or the forks cannot come out. One
-    of a room that leaves something to fix, like a way out narrowed, comes after all others there.
+    that leaves something to fix, like a way out narrowed, comes after all others.
     """
     turns = goal_turns(job.goal, job.turn_deg)
-    slopes = slopes_at_goal(base, job.goal)
-    line = _in_line(base, hull) if slopes or base.gear.steering == "axis" else None
-    good, last = 0, list[tuple[int, Pose]]()
-    for more in (False, True):
-        if more and good and not slopes:  # on a slope another spot may spare it a turn
-            break
-        every = goal_poses(
+    slopes, line = slopes_at_goal(base, job.goal), _in_line(base, hull)
+    straight = line if slopes or base.gear.steering == "axis" else None
+    good, last, seen = 0, list[tuple[int, Pose]](), set(refused)
+
+    def every(turns: Sequence[float], line: Point | None, *, more: bool) -> Iterator[Pose]:
+        return goal_poses(
             floor, job.goal, base.body.outline, hull, turns, job.slack_mm, more=more, kept=job.kept,
             in_line=line,
         )  # fmt: skip
-        for goal in every:
-            if job.out_of_time(f"{base.gear.gear.name}: more spots in {job.goal.name}"):
-                return
-            if goal in refused:
-                continue
-            why = against(job, base, goal)
-            anywhere = job.goal.kind == "room" and not why
-            left = [f.text for f in new_at(job, base, goal) if f.grade == "correct"] if anywhere else []
-            if left:
-                last.append((len(left), goal))
-            good += not (why or left)
-            yield why or "; ".join(left) or goal
+
+    def offered() -> Iterator[Pose]:
+        if refused and base.gear.gear.kind in JACKED:  # where a jack finds no room, farther back it may
+            yield from itertools.islice(every([next(iter(refused)).turn_deg], line, more=True), LOOKED_BACK)
+        yield from every(turns, straight, more=False)
+        if not good or slopes or refused:  # on a slope another spot may spare it a turn
+            yield from every(turns, line, more=True)
+
+    for goal in offered():
+        if job.out_of_time(f"{base.gear.gear.name}: more spots in {job.goal.name}"):
+            return
+        if goal in seen:
+            continue
+        seen.add(goal)
+        why = against(job, base, goal)
+        left = [] if why else [f.text for f in new_at(job, base, goal) if f.grade == "correct"]
+        if left:
+            last.append((len(left), goal))
+        good += not (why or left)
+        yield why or "; ".join(left) or goal
     yield from (goal for _, goal in sorted(last, key=lambda each: each[0]))
+
+
+LOOKED_BACK = 2
+"""So many spots in line with where it comes from are looked at first where one was refused: own figure."""
 
 
 def slopes_at_goal(base: Attempt, goal: Zone) -> bool:
@@ -223,7 +234,7 @@ def slopes_at_goal(base: Attempt, goal: Zone) -> bool:
 
 
 def _in_line(base: Attempt, hull: Outline) -> Point | None:
-    """Return the row and column that straight gear comes in by: those of its start, where these lead through
+    """Return the row and column that it comes straight in by: those of its start, where these lead through
     the last door, else those nearest to the middle of that door.
     """
     from shopbins.moves.lattice import GRIDS_MM

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -40,8 +41,8 @@ def goal_poses(
     """Go through poses in the place, the roomiest at each turn; with `more` others instead, well apart.
 
     First all turns among everything that stands there, then with what can be shifted gone. `kept` holds
-    the places found so far, by all they rest on. The row and the column of `in_line` come before the
-    roomiest, where there is room.
+    the places found so far, by all they rest on. The row and the column of `in_line` come first, where there
+    is room: with `more` several spots on them, the nearest to it first.
     """
     work = _Places(ground, zone, thing, hull, {} if kept is None else kept)
     for things in (ground.loose, ()) if ground.loose else ((),):
@@ -49,7 +50,7 @@ def goal_poses(
             places = work.at(turn, things, gap_mm)
             if places is None:
                 continue
-            points = list(_apart(places)) if more else [_roomiest(places)]
+            points = list(_apart(places, in_line)) if more else [_roomiest(places)]
             if in_line is not None and not more:
                 (x, y), (column, row) = points[0], in_line
                 points = [*(p for p in ((x, row), (column, y)) if _holds(places, *p)), *points]
@@ -148,17 +149,21 @@ GRID = 4
 """So many spots along each side of what is free are looked at besides the roomiest."""
 
 
-def _apart(places: Any) -> Iterator[tuple[float, float]]:
-    """Go through points of the free places in a grid, nearest to the edges of the place first."""
+def _apart(places: Any, in_line: Point | None) -> Iterator[Point]:
+    """Go through points of the free places: on the row and column of `in_line`, nearest to it first, then in
+    a grid, nearest to the edges of the place first.
+    """
     x0, y0, x1, y1 = places.bounds
-    points = [
-        (x0 + (x1 - x0) * i / GRID, y0 + (y1 - y0) * j / GRID)
-        for i in range(GRID + 1)
-        for j in range(GRID + 1)
-    ]
+    along = [x0 + (x1 - x0) * i / GRID for i in range(GRID + 1)]
+    up = [y0 + (y1 - y0) * j / GRID for j in range(GRID + 1)]
+    straight: list[Point] = []
+    if in_line is not None:
+        column, row = in_line
+        straight = [*((x, row) for x in along), *((column, y) for y in up)]
+        straight.sort(key=lambda p: math.dist(p, in_line))
     middle = Box(*places.bounds).middle
-    points.sort(key=lambda p: -math.dist(p, middle))
-    yield from (p for p in points if _holds(places, *p))
+    grid = sorted(itertools.product(along, up), key=lambda p: -math.dist(p, middle))
+    yield from (p for p in (*straight, *grid) if _holds(places, *p))
 
 
 def _roomiest(places: Any) -> tuple[float, float]:

@@ -733,6 +733,8 @@ class _Search:
         over = best
         if avoid and best.attempt is not None:
             best = _or_around(best, self._tried(option, route, avoid, best.attempt.steers))
+        if best is over:  # what has a way over covers has none off them, wherever in the goal it ends
+            avoid = []
         best = min([best, *self._straight(option, route, best, avoid)], key=lambda w: w.on_its_gear)
         return _spared(self._elsewhere(option, route, best, avoid), over)
 
@@ -778,7 +780,7 @@ class _Search:
             self.job.say(f"{option.gear.name}: another spot")
             now = self._tried(option, route, avoid, now.attempt.steers, refused)
             if now.attempt is None or not now.attempt.found.path:
-                all_seen = not self.job.stop()
+                all_seen = now.attempt is not None and now.attempt.goal is None and not self.job.stop()
                 break
             best = min(best, now, key=lambda w: (w.verdict > Verdict.ASKED, w.turned_down, w.on_its_gear))
         if best.turned_down:

@@ -1,0 +1,138 @@
+"""Which spots of a goal are looked at, in which order, and when all of them were."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from building import box
+
+from shopbins.answer import Verdict
+from shopbins.geometry.shapes import Pose
+from shopbins.moves import attempt as attempts
+from shopbins.moves.attempt import Attempt, Job, spots
+from shopbins.moves.plan import Worked, _Search
+from shopbins.moves.room import JACK_ROOM
+from shopbins.moves.route import Ground, Route
+
+Goal = tuple[float, float, float, float]
+
+
+def offered(
+    kind: str, steering: str, floor: Goal, goal: Goal, start: Pose, refused: tuple[Pose, ...] = ()
+) -> list[Pose | str]:
+    """Return what is offered to a thing of 1600 x 900, turned 0, on gear of its own size."""
+    x0, y0, x1, y1 = goal
+    zone: Any = SimpleNamespace(
+        name="end",
+        kind="floor",
+        outline=box(*goal),
+        size_mm=(x1 - x0, y1 - y0),
+        frame=SimpleNamespace(turn_deg=0.0),
+    )
+    job = Job(SimpleNamespace(), zone, 0.0, 5.0, frozenset(), float("inf"))  # type: ignore[arg-type]
+    ground = Ground(Route(("a",), (), 0.0), (box(*floor),), (), (), ())
+    thing = box(-800, -450, 800, 450)
+    body: Any = SimpleNamespace(outline=thing)
+    gear: Any = SimpleNamespace(gear=SimpleNamespace(name=kind, kind=kind), steering=steering)
+    base = Attempt(Verdict.NO, body, gear, ground=ground, start=start)
+    return list(spots(job, base, ground, thing, refused))
+
+
+LANE, END = (0, 0, 14000, 2400), (10800, 0, 13800, 2400)
+
+
+@pytest.fixture(autouse=True)
+def nothing_speaks_against_a_spot(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(attempts, "against", lambda *_asked: "")
+    monkeypatch.setattr(attempts, "new_at", lambda *_asked: ())
+
+
+@pytest.mark.parametrize("steering", ["axis", "radius"])
+def test_where_a_jack_finds_no_room_a_spot_straight_before_it_is_next(steering: str) -> None:
+    """The end wall is at 14000; the roomiest spot of 10800 to 13800 is its middle, 12300, the one nearest to
+    where it comes from 10800 + 1600 / 2.
+    """
+    start = Pose(2300, 1200, 0)
+    first = offered("skates", steering, LANE, END, start)[0]
+    assert isinstance(first, Pose) and first.x_mm == 12300
+    back = offered("skates", steering, LANE, END, start, (first,))
+    assert back[0] == Pose(11600, 1200, 0) and first not in back
+    assert len(back) == len(set(back)) >= 20  # and others all over the goal
+
+
+def test_where_the_roomiest_spot_is_refused_one_straight_ahead_comes_before_the_corners(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(attempts, "against", lambda _job, _base, goal: "forks" if goal.x_mm > 12200 else "")
+    start = Pose(2500, 2000, 0)
+    first, then, *_ = offered("pallet truck", "radius", (0, 0, 15000, 4000), (11000, 500, 14000, 3500), start)
+    assert first == "forks" and then == Pose(11800, 2000, 0)
+
+
+def test_a_spot_that_leaves_a_gate_less_comes_after_all_others(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a zone as of a room; where all do, the one of the fewest findings comes first (order: own)."""
+    less = SimpleNamespace(grade="correct", text="leaves 1800 mm in front of the exit gate")
+
+    def found(_job: Job, _base: Attempt, goal: Pose) -> list[Any]:
+        return [less] if goal.x_mm > 12000 else []
+
+    monkeypatch.setattr(attempts, "new_at", found)
+    every = offered("pallet truck", "radius", LANE, END, Pose(2300, 1200, 0))
+    poses = [each for each in every if isinstance(each, Pose)]
+    assert every[0] == less.text and poses[0].x_mm == 11600
+    assert [p.x_mm > 12000 for p in poses] == sorted(p.x_mm > 12000 for p in poses)
+    assert Pose(12300, 1200, 0) in poses
+
+
+def test_spots_without_a_way_are_no_proof_that_none_of_the_goal_does(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Only where there is no other spot at all were all of them looked at (definition)."""
+    option: Any = SimpleNamespace(gear=SimpleNamespace(name="skates"))
+    jack = (JACK_ROOM.no(("group:A",), "a jack takes 1000 mm, 900 mm is free", measured=900.0, limit=1000.0),)
+    first: Any = SimpleNamespace(
+        goal=Pose(0, 0, 0), steers=(), found=SimpleNamespace(path=(1,), clearance_mm=9.0)
+    )
+    for goal, verdict in ((Pose(9, 0, 0), Verdict.OPEN), (None, Verdict.NO)):
+        other: Any = SimpleNamespace(goal=goal, steers=(), found=SimpleNamespace(path=(), clearance_mm=None))
+        monkeypatch.setattr(
+            _Search, "_tried", lambda *_asked, to=other: SimpleNamespace(turned_down=True, attempt=to)
+        )
+        search: Any = object.__new__(_Search)
+        search.goal = SimpleNamespace(name="end")
+        search.job = SimpleNamespace(
+            missed={}, say=lambda _text: None, stop=lambda: False, out_of_time=lambda _what: False
+        )
+        (part,) = search._elsewhere(option, None, Worked(option, first, jack, 0.0), ()).parts
+        assert part.verdict is verdict
+        assert ("1 spots of end were looked at, not all" in part.text) == (verdict is Verdict.OPEN)
+
+
+def test_another_spot_is_looked_for_over_the_covers_that_the_way_goes_over(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A drain from wall to wall: no way leads off it to any spot."""
+    over: Any = SimpleNamespace(
+        attempt=SimpleNamespace(steers=(), verdict=Verdict.YES), on_its_gear=1, parts=(), legs=(1,)
+    )
+    around: Any = SimpleNamespace(attempt=None, on_its_gear=2, parts=(), legs=())
+    kept_off: list[object] = []
+
+    def elsewhere(_search: _Search, _option: Any, _route: Any, best: Any, avoid: Any) -> Any:
+        kept_off.append(list(avoid))
+        return best
+
+    monkeypatch.setattr(_Search, "_steers", lambda *_asked: ())
+    monkeypatch.setattr(_Search, "_to_avoid", lambda *_asked: ["drain"])
+    monkeypatch.setattr(_Search, "_straight", lambda *_asked: iter(()))
+    monkeypatch.setattr(_Search, "_elsewhere", elsewhere)
+    monkeypatch.setattr("shopbins.moves.plan._spared", lambda it, _over: it)
+    search: Any = object.__new__(_Search)
+    search.glanced = {}
+    option: Any = SimpleNamespace(side=())
+    for off, wanted in ((around, []), (SimpleNamespace(**{**vars(around), "on_its_gear": 0}), ["drain"])):
+        monkeypatch.setattr(
+            _Search, "_tried", lambda _s, _o, _r, avoid, *_more, off=off: off if avoid else over
+        )
+        search._by(option, None)
+        assert kept_off[-1] == wanted
