@@ -340,7 +340,7 @@ class Ramps:
     along the edge, `angle_deg` the least of the way to it; `down_deg` are the directions down them, in the
     thing's own frame. `run_mm` is how far each runs, `fall` its slope; `foot_mm` the step at its foot and
     `top_mm` at its top (None: a plate, its thickness not told), `over_mm` how far it lifts wheels over the
-    edge.
+    edge; a plate that leans rests `rests_mm` on it.
     """
 
     gear: Gear
@@ -356,6 +356,7 @@ class Ramps:
     top_mm: float | None = 0.0
     over_mm: float = 0.0
     pieces: tuple[Piece, ...] = ()
+    rests_mm: float = 0.0
 
     @property
     def high_mm(self) -> float | None:
@@ -365,7 +366,9 @@ class Ramps:
     @property
     def where(self) -> str:
         """Which way round they lie, and where along the edge."""
-        lies = f"its {show_length(round(self.run_mm))} along the way"
+        lies = f"its {show_length(round(self.run_mm + self.rests_mm))} along the way"
+        if self.rests_mm:
+            lies += f", {self.rests_mm:.0f} of it on the sill"
         at = "the jamb" if self.edge.is_sill else "the corner of the plates"
         return f"{lies}, {sides_words(self.pieces, at)}" if self.pieces else lies
 

@@ -61,14 +61,16 @@ class Side:
     angle_deg: float
     down_deg: tuple[float, ...]
 
-    def piece(self, start: float, width: float, run: float) -> Piece:
-        """Return a ramp that lies from `start` along it, so wide, and runs so far out to the right of it."""
+    def piece(self, start: float, width: float, run: float, rests: float = 0.0) -> Piece:
+        """Return a ramp that lies from `start` along it, so wide, and runs so far out to the right of it; a
+        plate that leans on it rests so far in to the left.
+        """
         (x, y), b = self.ends
         length = math.dist(self.ends[0], b)
         ux, uy = (b[0] - x) / length, (b[1] - y) / length
         outline = tuple(
             (x + s * ux + d * uy, y + s * uy - d * ux)
-            for s, d in ((start, 0.0), (start, run), (start + width, run), (start + width, 0.0))
+            for s, d in ((start, -rests), (start, run), (start + width, run), (start + width, -rests))
         )
         return piece_beside(self.ends, outline, start, start + width)
 
@@ -193,33 +195,54 @@ def meeting(it: Situation, edge: Edge) -> list[Ramps]:
 
 def leaning(it: Situation, edge: Edge) -> list[Ramps]:
     """Return plates told of that lean on a sill as a ramp no steeper than 1 in 12 nor than the gear may go,
-    their ends on it.
+    their ends resting on it, beyond its edge.
 
-    At its foot wheels go up the plate's edge, and at the top its end stands as high over the sill.
+    At its foot wheels go up the plate's edge, and at the top its end stands higher over the sill by what it
+    rises beyond the edge.
     """
-    step, found = edge.height_mm, []
+    step, rests, found = edge.height_mm, rests_on_mm(it, edge), []
     for gear in _plates(it) if edge.is_sill else ():
         thick = gear.height_mm
-        ends = (thick, thick, thick or 0.0)
         if gear.size_mm is None:
-            found.append(_laid(it, edge, gear, run_for(it) * step, 1 / run_for(it), None, ends))
+            run = run_for(it) * step
+            found.append(
+                _laid(it, edge, gear, run, 1 / run_for(it), None, _ends(thick, step, run, rests), rests)
+            )
             continue
         found += [
-            _laid(it, edge, gear, run, step / run, width, ends)
+            _laid(it, edge, gear, run, step / run, width, _ends(thick, step, run, rests), rests)
             for length, width in dict.fromkeys((gear.size_mm, gear.size_mm[::-1]))
-            if (run := _run_mm(it, length, step)) is not None
+            if (run := _run_mm(it, length - rests, step)) is not None
         ]
     return found
 
 
+def rests_on_mm(it: Situation, edge: Edge) -> float:
+    """Return how far a plate that leans on a sill rests on it: half of how deep that is at the most, as one
+    from the other side does.
+    """
+    deep = min(_across_mm(edge.outline, (b[1] - a[1], a[0] - b[0])) for a, b in edges(edge.outline))
+    return min(it.own["plate rests"], deep / 2)
+
+
+def _ends(
+    thick: float | None, step: float, run: float, rests: float
+) -> tuple[float | None, float | None, float]:
+    """Return the steps at the foot and the top of a plate that leans, and how far it lifts wheels over it."""
+    rise = rests * math.sin(math.atan(step / run))
+    return thick, None if thick is None else thick + rise, (thick or 0.0) + rise
+
+
 def too_short(it: Situation, edge: Edge) -> str:
     """Say of plates told of that they are too short to lean on a sill as a ramp; '' where none is."""
-    step, said = edge.height_mm, []
+    step, rests, said = edge.height_mm, rests_on_mm(it, edge), []
     for gear in _plates(it) if edge.is_sill else ():
         length = 0.0 if gear.size_mm is None else max(gear.size_mm)
-        if length > step and _run_mm(it, length, step) is None:
-            fall = show_slope(step / math.sqrt(length**2 - step**2))
-            said.append(f"{gear.name}, {show_length(length)} long, would lie at {fall}: no ramp")
+        lean = length - rests
+        if lean > step and _run_mm(it, lean, step) is None:
+            fall = show_slope(step / math.sqrt(lean**2 - step**2))
+            at = f"{gear.name}, {show_length(length)} long, {rests:.0f} of it on the sill"
+            said.append(f"{at}, would lie at {fall}: no ramp")
     return "; ".join(said)
 
 
@@ -229,8 +252,8 @@ def _plates(it: Situation) -> Iterator[Gear]:
 
 
 def _run_mm(it: Situation, length_mm: float, step_mm: float) -> float | None:
-    """Return how far a plate runs that leans on a step; None where that is steeper than a ramp may be."""
-    run = math.sqrt(max(0.0, length_mm**2 - step_mm**2))
+    """Return how far a plate runs that leans on a step; None where that is too steep for a ramp."""
+    run = math.sqrt(max(0.0, max(0.0, length_mm) ** 2 - step_mm**2))
     return run if run >= run_for(it) * step_mm * (1 - 1e-9) else None
 
 
@@ -242,6 +265,7 @@ def _laid(
     fall: float,
     width: float | None,
     ends: tuple[float | None, float | None, float],
+    rests: float = 0.0,
 ) -> Ramps:
     """Lay ramps of a width at an edge so that every wheel's track on the way found is whole on one.
 
@@ -256,14 +280,14 @@ def _laid(
         lies = [strips(side.tracks, width) for side in sides]
         abreast = 0 if None in lies else max(len(starts or ()) for starts in lies)
         for side, starts in zip(sides, lies, strict=True):
-            pieces += [side.piece(start, width, run) for start in starts or ()]
+            pieces += [side.piece(start, width, run, rests) for start in starts or ()]
     elif width is not None:
         abreast = abreast_square(it, width) if it.gear.stances else int(width >= wide)
     foot, top, over = ends
     down = tuple(dict.fromkeys(deg for side in sides for deg in side.down_deg))
     down = down or (it.gear.axis_deg, it.gear.axis_deg + 180.0)
     told = gear, edge, abreast, width, wide, angle, down, run, fall, foot, top, over
-    return Ramps(*told, tuple(pieces))
+    return Ramps(*told, tuple(pieces), rests)
 
 
 def _wide(tracks: Sequence[tuple[float, float]]) -> float:
@@ -294,7 +318,8 @@ def bends_over(laid: Ramps) -> tuple[Bend, Bend]:
     across = tuple(sorted({deg % 180.0 for deg in laid.down_deg}))
     foot, over = laid.foot_mm or 0.0, laid.over_mm
     high = edge.height_mm + over
-    floor = floor_over(edge.height_mm, _deep_mm(laid), laid.run_mm, foot, over)
+    rests = laid.rests_mm
+    floor = floor_over(edge.height_mm, _deep_mm(laid) - 2 * rests, laid.run_mm + rests, foot, over)
     return (
         Bend(f"over {at}", laid.fall, True, False, across, most_mm=high, floor=floor),
         Bend(f"at the foot of {at}", laid.fall, False, True, across, most_mm=high, edge_mm=foot),

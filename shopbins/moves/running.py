@@ -1710,7 +1710,8 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     text = f"{laid.count} of {ramp.name}, {each}, {show_slope(laid.fall)}"
     text += f", which rises {show_length(edge.height_mm)}" if rises else ""
     text += f", held from creeping: {up.words} up"
-    yield SILL.only(subjects, f"{laid.words}, held from creeping", text, **more)
+    rests = f", {laid.rests_mm:.0f} mm on the sill" if laid.rests_mm else ""
+    yield SILL.only(subjects, f"{laid.words}{rests}, held from creeping", text, **more)
     steps = list(_ramp_edges(it, laid, climb))
     yield from (part for part in steps if isinstance(part, Part))
     worst = max((step for step in steps if isinstance(step, _Step)), key=lambda s: s.need_n, default=None)

@@ -227,7 +227,7 @@ def _laid(plan: Plan, it: Situation | None) -> list[list[Lying]]:
     if it is None:
         return []
     over = _conditions(plan, COVER.key, SILL.key)
-    by = _conditions(plan, LAYS.key, UNDER_LEAF.key)
+    by = [*_conditions(plan, LAYS.key, UNDER_LEAF.key), *_at_once(plan, counted=False)]
 
     def lying(lies: Laid | Ramps) -> Lying:
         mine = [p for p in by if f"gear:{lies.gear.key}" in p.subjects]
@@ -244,6 +244,11 @@ def _laid(plan: Plan, it: Situation | None) -> list[list[Lying]]:
 
     every = ([lies for each in some for lies in each.lies] for some in rounds(crossings(it)))
     return [[lying(lies) for lies in sorted(some, key=then)] for some in every]
+
+
+def _at_once(plan: Plan, *, counted: bool) -> list[Part]:
+    """Return what is asked of plates and ramps that are laid again, or of those that nobody counted."""
+    return [p for p in _conditions(plan, AT_ONCE.key) if ("count" not in p.subjects) is counted]
 
 
 def _lay(some: Iterable[Lying]) -> Iterator[Step]:
@@ -367,7 +372,7 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
         elif last.line:
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
     halts += _set_round(it, every, _conditions(plan, "move-set-round"), _wedged(plan, "way"))
-    halts += _laid_again(it, _conditions(plan, AT_ONCE.key), laid, every, over_all)
+    halts += _laid_again(it, _at_once(plan, counted=True), laid, every, over_all)
     for some in between_halts(over_all):
         over = [[p for p in left if _is_at(each, p)] for each in some]
         asked = [p for mine in over for p in mine]

@@ -109,15 +109,20 @@ def test_a_ramp_runs_as_gently_as_the_gear_may_go(tmp_path: Path) -> None:
 
 
 def test_a_plate_is_a_ramp_where_it_is_told_to_rise_or_leans_no_steeper_than_1_in_12(tmp_path: Path) -> None:
-    """On a sill of 20 one 242 long runs sqrt(242^2 - 20^2) = 241.2 of 240, one of 240 only 239.2."""
-    plate = Gear("p", "sheet", "plate", size_mm=(242.0, 900.0), height_mm=8.0)
+    """On a sill of 20 one 342 long, 100 of it on the sill (own figure), runs sqrt(242^2 - 20^2) = 241.2 of
+    240, one of 340 only 239.2. Its end is 100 x 20 / 242 = 8.26 higher than where it leans on the edge.
+    """
+    plate = Gear("p", "sheet", "plate", size_mm=(342.0, 900.0), height_mm=8.0)
     it = _at(tmp_path, 90, plate)
     laid, across = leaning(it, it.edges[0])
-    assert (across.run_mm, across.abreast) == (pytest.approx(math.sqrt(900**2 - 20**2)), 3)
+    assert (across.run_mm, across.abreast) == (pytest.approx(math.sqrt(800**2 - 20**2)), 2)
     assert laid.fall == pytest.approx(20 / math.sqrt(242**2 - 20**2)) and laid.abreast == 1
-    assert (laid.foot_mm, laid.top_mm, laid.over_mm) == (8.0, 8.0, 8.0)
-    it = _told(it, replace(plate, size_mm=(240.0, 239.0)))
-    assert not leaning(it, it.edges[0]) and "240 mm long, would lie at 1 in 12" in too_short(it, it.edges[0])
+    assert (laid.foot_mm, laid.top_mm, laid.over_mm) == pytest.approx((8.0, 16.26, 16.26), abs=0.01)
+    assert laid.rests_mm == 100 and laid.where.startswith("its 341 mm along the way, 100 of it on the sill")
+    assert all(math.dist(*piece.outline[:2]) == pytest.approx(341.2, abs=0.1) for piece in laid.pieces)
+    it = _told(it, replace(plate, size_mm=(340.0, 339.0)))
+    short = "340 mm long, 100 of it on the sill, would lie at 1 in 12"
+    assert not leaning(it, it.edges[0]) and short in too_short(it, it.edges[0])
     it = _told(it, replace(plate, rise_mm=20.0))
     assert not leaning(it, it.edges[0]) and meeting(it, it.edges[0])[0].foot_mm == 8.0
 
@@ -212,14 +217,16 @@ def test_up_a_ramp_on_a_floor_told_to_be_even_2_per_cent_keep_it_going(tmp_path:
 
 
 def test_on_top_of_a_plate_that_leans_its_edge_and_its_slope_count_together(tmp_path: Path) -> None:
-    """Wheels 200 up 8 of plate, 0.428 of the load on them, while all of it is on 20 in 1000 of plate."""
-    plate = Gear("p", "sheet", "plate", size_mm=(1000.0, 900.0), height_mm=8.0, capacity_kg=3000)
+    """Wheels 200 up 8 of plate and 100 x 20 / 1000 = 2 that its end stands higher, 0.484 of the load on them,
+    while all of it is on 20 in 1000 of plate.
+    """
+    plate = Gear("p", "sheet", "plate", size_mm=(1100.0, 900.0), height_mm=8.0, capacity_kg=3000)
     it = _at(tmp_path, 90, plate, gear=WIDE.replace("wheel: 74", "wheel: 200"))
     laid = next(each for each in leaning(it, it.edges[0]))
     assert isinstance(laid, Ramps)
     load, t = together_kg(it), math.asin(20 / 1000)
     assert load is not None
-    share = math.sqrt(8 * (200 - 8)) / (100 - 8)
+    share = math.sqrt(10 * (200 - 10)) / (100 - 10)
     need = load * 9.81 * share * math.cos(t) + 1270 * 9.81 * math.sin(t)
     assert _need(replace(it, ramps=(laid,)), "move-push", "up") == pytest.approx(need, rel=1e-6)
 
@@ -236,8 +243,8 @@ def test_of_a_plate_and_nothing_what_pulls_least_is_laid(tmp_path: Path) -> None
 
 
 def _bends(it: Situation, **told: float) -> list[Part]:
-    """What is said of how one plate bends that leans on a sill of 20."""
-    size = (told.pop("long", 1000.0), 990.0)
+    """What is said of how one plate bends that leans so long on a sill of 20, 100 of it on that."""
+    size = (told.pop("long", 1000.0) + 100.0, 990.0)
     it = _told(it, replace(Gear("p", "sheet", "plate", size_mm=size, capacity_kg=3000), **told))
     laid = max(leaning(it, it.edges[0]), key=lambda each: each.run_mm)
     return [p for p in sills(replace(it, ramps=(laid,))) if "bends" in p.subjects]
@@ -306,7 +313,7 @@ def test_a_plate_at_a_sill_whose_thickness_nobody_told_is_asked_for(tmp_path: Pa
 def test_a_plate_too_short_to_lean_at_1_in_12_is_no_ramp(tmp_path: Path) -> None:
     plan = _over_sill(tmp_path, "size: [1000, 1000], capacity: 3 t, height: 5", sill=150, gear=ROLLS)
     (sill,) = [p for p in of(plan, "door-sill") if p.verdict is Verdict.NO]
-    assert "sheet, 1000 mm long, would lie at 1 in 6.59" in row_of(sill).finding.text
+    assert "sheet, 1000 mm long, 100 of it on the sill, would lie at 1 in 5.92" in row_of(sill).finding.text
 
 
 # --- how high it is carried there ---------------------------------------------------------------------------
