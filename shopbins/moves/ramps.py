@@ -197,23 +197,21 @@ def leaning(it: Situation, edge: Edge) -> list[Ramps]:
     """Return plates told of that lean on a sill as a ramp no steeper than 1 in 12 nor than the gear may go,
     their ends resting on it, beyond its edge.
 
-    At its foot wheels go up the plate's edge, and at the top its end stands higher over the sill by what it
-    rises beyond the edge.
+    At its foot wheels go up the plate's edge, and at the top its end, packed before it by as much as it
+    rises there: the step stays as thick as it is.
     """
     step, rests, found = edge.height_mm, rests_on_mm(it, edge), []
     for gear in _plates(it) if edge.is_sill else ():
         thick = gear.height_mm
-        if gear.size_mm is None:
-            run = run_for(it) * step
-            found.append(
-                _laid(it, edge, gear, run, 1 / run_for(it), None, _ends(thick, step, run, rests), rests)
-            )
-            continue
-        found += [
-            _laid(it, edge, gear, run, step / run, width, _ends(thick, step, run, rests), rests)
-            for length, width in dict.fromkeys((gear.size_mm, gear.size_mm[::-1]))
-            if (run := _run_mm(it, length - rests, step)) is not None
+        sizes = () if gear.size_mm is None else dict.fromkeys((gear.size_mm, gear.size_mm[::-1]))
+        lies: list[tuple[float | None, float | None]] = [
+            (_run_mm(it, length - rests, step), width) for length, width in sizes
         ]
+        for run, width in lies if sizes else [(run_for(it) * step, None)]:
+            if run is not None:
+                fall = step / run
+                ends = thick, thick, (thick or 0.0) + rests * math.sin(math.atan(fall))
+                found.append(_laid(it, edge, gear, run, fall, width, ends, rests))
     return found
 
 
@@ -223,14 +221,6 @@ def rests_on_mm(it: Situation, edge: Edge) -> float:
     """
     deep = min(_across_mm(edge.outline, (b[1] - a[1], a[0] - b[0])) for a, b in edges(edge.outline))
     return min(it.own["plate rests"], deep / 2)
-
-
-def _ends(
-    thick: float | None, step: float, run: float, rests: float
-) -> tuple[float | None, float | None, float]:
-    """Return the steps at the foot and the top of a plate that leans, and how far it lifts wheels over it."""
-    rise = rests * math.sin(math.atan(step / run))
-    return thick, None if thick is None else thick + rise, (thick or 0.0) + rise
 
 
 def too_short(it: Situation, edge: Edge) -> str:

@@ -1707,10 +1707,13 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     up = push(it.whole_kg or it.load.mass_kg or 0.0, -on_floor(laid.fall, climb), rolling=rolling)
     rises = ramp.kind == "ramp" and ramp.rise_mm is None
     each = f"{laid.count // 2} on each side of {edge.name}"
-    text = f"{laid.count} of {ramp.name}, {each}, {show_slope(laid.fall)}"
+    rise = laid.rests_mm * math.sin(math.atan(laid.fall))
+    rests = (
+        f", {laid.rests_mm:.0f} mm on the sill, {rise:.0f} mm packed before its end" if laid.rests_mm else ""
+    )
+    text = f"{laid.count} of {ramp.name}, {each}{rests}, {show_slope(laid.fall)}"
     text += f", which rises {show_length(edge.height_mm)}" if rises else ""
     text += f", held from creeping: {up.words} up"
-    rests = f", {laid.rests_mm:.0f} mm on the sill" if laid.rests_mm else ""
     yield SILL.only(subjects, f"{laid.words}{rests}, held from creeping", text, **more)
     steps = list(_ramp_edges(it, laid, climb))
     yield from (part for part in steps if isinstance(part, Part))
