@@ -7,10 +7,14 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
 
 from shopbins.geometry.exact import overlap
-from shopbins.geometry.shapes import Outline, bounds, placed
+from shopbins.geometry.shapes import Outline, Point, bounds, placed
+from shopbins.moves.beside import floor_free
 from shopbins.moves.plates import Edge, Laid, Ramps, edge_of
+from shopbins.moves.route import Ground
 from shopbins.moves.situation import Situation
 from shopbins.shop.model import Gear
 
@@ -20,7 +24,7 @@ class Crossing:
     """A sill, or plates over a cover: what is laid there, plates before ramps, and the first and the last
     place on the way, counted over all its poses, at which a wheel is on any of it, or that is between wheels;
     `halt` is the last place before it with every wheel on a floor that falls too little for it to run away
-    while people lay plates below it, -1 where there is none.
+    while people lay plates below it, and with room beside it to bring them past; -1 where there is none.
     """
 
     name: str
@@ -72,15 +76,47 @@ def crossing(it: Situation, edge: Edge | None, laid: Laid | None, ramps: Ramps |
 
 
 def _halt(it: Situation, first: int) -> int:
-    """Return the last place before one with no wheel on a floor that falls too much for that; -1 where there
-    is none.
+    """Return the last place before one with no wheel on a floor that falls too much for that, where people
+    get past it with plates; -1 where there is none.
     """
-    poses = [pose for _, pose in it.poses()][:first]
+    every = [pose for _, pose in it.poses()]
+    poses = every[:first]
     slopes = [
         room for room in it.rooms if room.slope is not None and room.slope.fall > it.own["jack on slope"]
     ]
     level = (n for n in reversed(range(first)) if not any(it.on(room, [poses[n]]) for room in slopes))
-    return next(level, -1)
+    if it.attempt is None or it.attempt.ground is None:
+        return next(level, -1)
+    way = tuple((pose.x_mm, pose.y_mm) for pose in every)
+    walked = walked_on(it.attempt.then or it.attempt.ground, it.own["person"])
+    return next((n for n in level if passed_by(walked, placed(it.hull, every[n]), way, n)), -1)
+
+
+@lru_cache(maxsize=8)
+def walked_on(ground: Ground, wide_mm: float) -> Any:
+    """Return where the middle of somebody so wide finds room on the free floor of a route, and that width."""
+    return floor_free(ground).buffer(-wide_mm / 2), wide_mm
+
+
+@lru_cache(maxsize=4096)
+def passed_by(walked: tuple[Any, float], thing: Outline, way: tuple[Point, ...], at: int) -> bool:
+    """Tell whether one gets past a thing where it stands at one place of its way: from floor it has gone over
+    to floor that it has still to go over; so it is where it stands on all of either.
+    """
+    import shapely
+
+    floor, wide = walked
+    stands = shapely.Polygon(thing).buffer(wide / 2, quad_segs=4)
+    behind, ahead = (
+        [each for each in shapely.points(some) if not stands.covers(each)]
+        for some in (way[:at], way[at + 1 :])
+    )
+    if not behind or not ahead:
+        return True
+    parts = shapely.get_parts(shapely.difference(floor, stands))
+    return any(
+        shapely.intersects(part, behind).any() and shapely.intersects(part, ahead).any() for part in parts
+    )
 
 
 def _over(it: Situation, outlines: Sequence[Outline]) -> tuple[int, int]:

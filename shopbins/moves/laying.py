@@ -110,7 +110,8 @@ def at_once(it: Situation) -> Iterator[Part]:
         text += "every wheel on the floor"
         if len(between_halts(there)) > 1:
             level = show_slope(it.own["jack on slope"])
-            text += f" and none on more than {level}, where let go it runs over who lays them"
+            text += f" and none on more than {level}, where let go it runs over who lays them, and "
+            text += f"with {show_length(it.own['person'])} beside it for who brings them past"
         text += ", where they would be taken up behind it and laid again"
         subjects, ends = (*it.subjects, f"gear:{gear.key}"), (f"{needed - told} more of {gear.name}",)
         yield AT_ONCE.no(subjects, text, ends, measured=told, limit=needed, unit="count")

@@ -191,10 +191,12 @@ def _what(it: Situation, found: Finding) -> str:
 
 
 def _cut_off(it: Situation, shut_door: str) -> list[str]:
-    """Return the rooms from which no exit is reached while a door is shut, and one was before; no yards."""
+    """Return the rooms from which no exit is reached while a door is shut, and one was before, that it comes
+    out of, too; no yards.
+    """
     rooms = it.scene.shop.rooms
     before, after = (rooms_with_a_way_out(it.scene.shop, without) for without in ("", shut_door))
-    return [key for key in rooms if key in before - after and key != it.body.room and not rooms[key].outdoor]
+    return [key for key in rooms if key in before - after and not rooms[key].outdoor]
 
 
 def rooms_with_a_way_out(shop: Shop, without: str = "") -> set[str]:

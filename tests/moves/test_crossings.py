@@ -10,11 +10,12 @@ import pytest
 
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.exact import overlap
-from shopbins.geometry.shapes import Outline, Pose, placed
+from shopbins.geometry.shapes import Outline, Pose, placed, rectangle
 from shopbins.moves import laying, layouts, running, steps
 from shopbins.moves.crossings import Crossing, again, between_halts, crossings, lacking, rounds
 from shopbins.moves.finding import row_of
 from shopbins.moves.plates import Edge, Laid, Piece, Ramps
+from shopbins.moves.route import Ground, Route
 from shopbins.moves.spans import Bridged
 from shopbins.shop.figures import OWN
 from shopbins.shop.model import Gear, Slope
@@ -56,6 +57,7 @@ def _over(*laid: Laid, sill: Outline | None = None, fall: float = 0.0, slope: Ou
         legs=(leg,),
         poses=lambda: ((leg, pose) for pose in poses),
         subjects=("group:1",),
+        attempt=None,
     )
 
 
@@ -107,6 +109,22 @@ def test_plates_are_not_laid_again_where_let_go_it_runs_over_who_lays_them(
     assert part.verdict is Verdict.NO and row_of(part).ends == (f"{lacks} more of big plates",)
     assert "none on more than 1 in 100" in row_of(part).finding.text
     assert len(between_halts(crossings(it))) == 2  # for a line it may halt there, chocked both ways
+
+
+@pytest.mark.parametrize(("beside", "halt"), [(499.0, 7), (501.0, 21)])
+def test_it_halts_to_lay_plates_again_where_people_get_past_it_with_them(beside: float, halt: int) -> None:
+    """1000 x 1000 from a lane through a doorway at y 1000, 2000 thick, `beside` free on one side of it there:
+    a body of 500 (ISO 13854) gets past or not. At place 7 it stands within 250 of all it has gone over.
+    """
+    lane = ((-1000.0, -3000.0), (2000.0, -3000.0), (2000.0, 1000.0), (-1000.0, 1000.0))
+    door = ((0.0, 1000.0), (1000.0 + beside, 1000.0), (1000.0 + beside, 3000.0), (0.0, 3000.0))
+    hall = ((-1000.0, 3000.0), (2000.0, 3000.0), (2000.0, 9000.0), (-1000.0, 9000.0))
+    ground = Ground(Route((), ("hall",), 0.0), (lane, door, hall), (), (), ())
+    it = _over(_laid("duct", 2600.0, 5000.0))
+    it.attempt = SimpleNamespace(ground=ground, then=None)
+    it.hull = rectangle(1000.0, 1000.0)
+    (duct,) = crossings(it)
+    assert (duct.first, duct.halt) == (22, halt)
 
 
 def test_it_halts_to_lay_plates_again_before_the_slope_they_lie_on(monkeypatch: pytest.MonkeyPatch) -> None:
