@@ -109,17 +109,19 @@ class Tracks:
     kg_on: Callable[[Outline], float | None] = lambda _: None
 
 
-def lay_over(gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, rests_mm: float) -> Laid | str:
+def lay_over(
+    gear: Gear, cover: Cover, tracks: Tracks, kg: float | None, rests_mm: float, room: Outline = ()
+) -> Laid | str:
     """Return plates of a kind laid over a cover so that every wheel that comes onto it is on one of them.
 
     `kg` is the most that stands on it at once, `rests_mm` how far a plate has to rest on the floor on both
-    sides of it. One lies over all of it, or they bridge it side by side, each as wide as the tracks it
-    carries: each bears what comes onto it by those. So that nothing is known to be lacking, if they lie so.
-    Else why they do not do.
+    sides of it, `room` within whose walls they lie where they can. One lies over all of it, or they bridge it
+    side by side, each as wide as the tracks it carries: each bears what comes onto it by those. So that
+    nothing is known to be lacking, if they lie so. Else why they do not do.
     """
     if gear.size_mm is None:
         return f"the size of {gear.name} is not told"
-    ways = sorted(_ways(gear.size_mm, cover.outline, tracks, rests_mm), key=_Way.order)
+    ways = sorted(_ways(gear.size_mm, cover.outline, tracks, rests_mm, room), key=_Way.order)
     every = [_bridging(gear, cover, tracks, kg, way) for way in ways]
     lie = [each for each in every if isinstance(each, Laid)]
     if lie:
@@ -174,7 +176,9 @@ class _Way:
         return not self.over_all, len(self.pieces), -self.rests_mm
 
 
-def _ways(size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm: float) -> Iterator[_Way]:
+def _ways(
+    size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm: float, room: Outline
+) -> Iterator[_Way]:
     """Go through how plates may lie."""
     for turn_deg in _lies(cover):
         flat, points = turned(cover, -turn_deg), turned(tracks.points or (), -turn_deg)
@@ -193,7 +197,9 @@ def _ways(size_mm: tuple[float, float], cover: Outline, tracks: Tracks, rests_mm
                 yield _Way(True, min(rests, beside), floor, span, width, length, (piece,))
                 continue
             half = tracks.half_mm
-            found = strips([(p[across] - half, p[across] + half) for p in points], width) if points else None
+            walls = [p[across] for p in turned(room, -turn_deg)]
+            taken = [(p[across] - half, p[across] + half) for p in points]
+            found = strips(taken, width, (min(walls), max(walls)) if walls else None) if points else None
             over = [_over(flat, along, start, start + width) for start in found or ()]
             rests = min(((length - (b - a)) / 2 for a, b in over), default=0.0)
             if found is None or rests < rests_mm - TOUCHING_MM:
@@ -261,13 +267,16 @@ def _joined(tracks: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
     return found
 
 
-def strips(tracks: Sequence[tuple[float, float]], width: float) -> list[float] | None:
+def strips(
+    tracks: Sequence[tuple[float, float]], width: float, within: tuple[float, float] | None = None
+) -> list[float] | None:
     """Return where plates of a width begin that carry all tracks, each whole on one; None where none do.
 
-    Their tracks are in the middle of each, where they do not overlap then.
+    Their tracks are in the middle of each, where they do not overlap then, or as near to it as they lie
+    `within` two walls, where they do.
     """
     found: list[float] = []
-    middles: list[float] = []
+    carried: list[tuple[float, float]] = []
     left = _joined(tracks)
     while left:
         first = left[0][0]
@@ -278,10 +287,19 @@ def strips(tracks: Sequence[tuple[float, float]], width: float) -> list[float] |
         if start > first:
             return None
         found.append(start)
-        middles.append((first + last) / 2 - width / 2)
+        carried.append((first, last))
         left = [t for t in left if t[1] > last]
-    clear = all(b - a >= width for a, b in itertools.pairwise(middles))
-    return middles if clear else found
+    middles = [(first + last - width) / 2 for first, last in carried]
+    low, high = within or (-math.inf, math.inf)
+    between = [min(max(start, low), high - width) for start in middles]
+    for starts in (between, middles):
+        on = all(
+            b - width - TOUCHING_MM <= at <= a + TOUCHING_MM
+            for at, (a, b) in zip(starts, carried, strict=True)
+        )
+        if on and all(b - a >= width for a, b in itertools.pairwise(starts)):
+            return starts
+    return found
 
 
 def _why_not(

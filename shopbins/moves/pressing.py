@@ -521,7 +521,8 @@ def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | s
     on = tuple(p for at in there for _, p in at if _near(p, cover.outline, half))
     least = _surely_on(it, cover, wheel_range_kg(it))
     tracks = Tracks(on if points else None, half, least, pad_long_mm(it), _kg_on(it, cover, half))
-    every = (lay_over(gear, cover, tracks, kg, it.own["plate rests"]) for gear in _plates_told(it))
+    room, rests = it.scene.shop.rooms[cover.room].outline, it.own["plate rests"]
+    every = (lay_over(gear, cover, tracks, kg, rests, room) for gear in _plates_told(it))
     return [each if isinstance(each, str) else _stands_there(it, each) or each for each in every]
 
 

@@ -14,6 +14,7 @@ from shopbins.moves.bedding import bedded, beds
 from shopbins.moves.finding import row_of
 from shopbins.moves.forks import Foot
 from shopbins.moves.plates import Edge, Laid, Piece, Ramps
+from shopbins.moves.route import Ground
 from shopbins.moves.spans import Bridged
 from shopbins.scene.standing import Standing
 from shopbins.shop.figures import OWN
@@ -60,7 +61,8 @@ def _in(
         fixtures={each.key: each for each in fixtures},
         openings={each.key: each for each in openings},
     )
-    ground = SimpleNamespace(fixed=stands, things=(), leaves=())
+    route: Any = None
+    ground = Ground(route, (lane.outline,), stands, (), ())
     return SimpleNamespace(
         scene=SimpleNamespace(shop=shop),
         laid=laid,
@@ -72,6 +74,7 @@ def _in(
         own=OWN,
         attempt=SimpleNamespace(then=None, ground=ground),
         kind="skates",
+        hull=_box(-835, 835, -465, 465),
         gear=SimpleNamespace(rolls_on=wheels, touching=wheels, wheels=wheels, axis_deg=0.0, gear=RAMP),
         legs=(leg,),
         poses=lambda: ((leg, pose) for pose in poses),

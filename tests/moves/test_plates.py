@@ -11,7 +11,7 @@ import pytest
 from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Outline, contains, signed_area_mm2, turned
 from shopbins.moves.finding import row_of
-from shopbins.moves.plates import Laid, Tracks, lay_over
+from shopbins.moves.plates import Laid, Tracks, lay_over, strips
 from shopbins.moves.pressing import together
 from shopbins.moves.spans import Bridged, Span, bridge
 from shopbins.rules.covers import Cover
@@ -43,6 +43,19 @@ def test_each_track_is_whole_on_one_plate_that_rests_on_both_sides(
         assert laid.rests_mm == pytest.approx(300)
         assert isinstance(_lay(size, count), Laid)
         assert isinstance(_lay(size, laid.count - 1), str)
+
+
+@pytest.mark.parametrize(
+    ("within", "starts"),
+    [(None, [-50.0, 650.0]), ((0.0, 1200.0), [0.0, 600.0]), ((0.0, 1190.0), [-50.0, 650.0])],
+)
+def test_plates_lie_within_the_walls_where_they_can(
+    within: tuple[float, float] | None, starts: list[float]
+) -> None:
+    """Tracks from 135 to 365 and 835 to 1065, each in the middle of 600: -50 and 650. Two of them fill 1200
+    of a lane, and there is no room for both in 1190.
+    """
+    assert strips([(135.0, 365.0), (835.0, 1065.0)], 600.0, within) == starts
 
 
 SKATED = ((-500.0, -400.0), (500.0, -400.0), (500.0, 400.0), (-500.0, 400.0))
