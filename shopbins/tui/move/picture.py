@@ -1,4 +1,4 @@
-"""The plan with a move on it: the way as dots, where it ends, the thing on its gear at one pose."""
+"""The plan with a move on it: what lies on the floor, the way as dots, where it ends, the thing at a pose."""
 
 from __future__ import annotations
 
@@ -8,7 +8,11 @@ from shopbins.geometry.shapes import Outline, Point, Pose, placed
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.inks import Ink
 from shopbins.tui.canvas.labels import word_inside
+from shopbins.tui.move.progress import Lying
 from shopbins.tui.widgets.floorplan import FloorPlan, InHand
+
+PIT = "▒"
+"""What fills an open pit."""
 
 
 class MovePlan(FloorPlan):
@@ -19,14 +23,19 @@ class MovePlan(FloorPlan):
         self._way: tuple[Point, ...] = ()
         self._goal: Outline | None = None
         self._targets: tuple[tuple[Outline, str], ...] = ()
+        self._lying: tuple[Lying, ...] = ()
 
     def show_way(
-        self, path: tuple[Pose, ...], hull: Outline, targets: tuple[tuple[Outline, str], ...] = ()
+        self,
+        path: tuple[Pose, ...],
+        hull: Outline,
+        targets: tuple[tuple[Outline, str], ...] = (),
+        lying: tuple[Lying, ...] = (),
     ) -> None:
-        """Show a way of the thing's reference point, and where shifted things go, by number."""
+        """Show a way of the thing's reference point, where shifted things go, by number, what lies there."""
         self._way = tuple((p.x_mm, p.y_mm) for p in path)
         self._goal = placed(hull, path[-1]) if path else None
-        self._targets = targets
+        self._targets, self._lying = targets, lying
         self._changed()
 
     def show_pose(
@@ -37,11 +46,17 @@ class MovePlan(FloorPlan):
 
     def show_nothing(self) -> None:
         """Take the way and the thing away."""
-        self._way, self._goal, self._targets = (), None, ()
+        self._way, self._goal, self._targets, self._lying = (), None, (), ()
         self.carry(None)
 
     def _draw_over(self, canvas: Canvas) -> None:
         view = self.view
+        for each in self._lying:
+            ink = Ink.DOOR if each.is_laid else Ink.FIXTURE
+            if each.is_open:
+                canvas.fill([view.cells(p) for p in each.outline], PIT, ink)
+            canvas.outline([view.dots(p) for p in each.outline], ink, every=1 if each.is_laid else 2)
+            word_inside(canvas, view, each.outline, each.name, ink)
         for a, b in pairwise(self._way):
             canvas.dotted(view.dots(a), view.dots(b), Ink.MARK_NOTE, 2)
         if self._goal is not None:

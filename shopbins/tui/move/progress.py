@@ -6,11 +6,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from shopbins.geometry.shapes import Outline, Pose, between, turn_between
+from shopbins.moves.pressing import covers_of
+from shopbins.moves.route import open_holes
 from shopbins.moves.shiftlist import shifted_scene
-from shopbins.moves.steps import shift_numbers
+from shopbins.moves.steps import shift_numbers, situation
 
 if TYPE_CHECKING:
     from shopbins.moves.plan import Plan
@@ -18,6 +20,15 @@ if TYPE_CHECKING:
 
 STEP_MM, STEP_DEG = 250.0, 10.0
 LONG = 8
+
+
+class Lying(NamedTuple):
+    """What lies in or on the floor of a way; `is_open` of a pit, `is_laid` of plates and ramps."""
+
+    outline: Outline
+    name: str
+    is_open: bool = False
+    is_laid: bool = False
 
 
 @dataclass(slots=True)
@@ -43,11 +54,12 @@ class Asking:
 
 @dataclass(slots=True)
 class Showing:
-    """A plan played: frames along its way, and which one is shown."""
+    """A plan played: frames along its way, which one is shown, what lies on the floor (None: not looked)."""
 
     plan: Plan
     frames: list[Pose] = field(default_factory=list)
     at: int = 0
+    lying: tuple[Lying, ...] | None = None
 
     def __post_init__(self) -> None:
         """Cut the way into frames."""
@@ -107,6 +119,22 @@ def frames_of(path: Sequence[Pose]) -> list[Pose]:
     if found[-1] != path[-1]:
         found.append(path[-1])
     return found
+
+
+def lying_on(scene: Scene, plan: Plan) -> tuple[Lying, ...]:
+    """Return what lies on the way, as the sheet draws it: pits, covers, open leaves, plates and ramps."""
+    it = situation(scene, plan)
+    if it is None or plan.attempt is None or plan.attempt.ground is None:
+        return ()
+    ground, shop = plan.attempt.ground, scene.shop
+    found = [Lying(pit.outline, f"{pit.name}, open", True) for pit in open_holes(shop, ground.outlines)]
+    found += [Lying(cover.outline, cover.name) for cover in covers_of(shop, ground.outlines)]
+    found += [Lying(leaf, "") for _, leaf in ground.leaves]
+    for laid in it.laid:
+        found += [Lying(piece.outline, laid.gear.name, is_laid=True) for piece in laid.pieces]
+    for ramps in it.ramps:
+        found += [Lying(piece.outline, ramps.gear.name, is_laid=True) for piece in ramps.pieces]
+    return tuple(found)
 
 
 def targets_of(scene: Scene, plan: Plan) -> tuple[tuple[Outline, str], ...]:

@@ -24,7 +24,7 @@ from shopbins.tui.keys.acting import scope_items
 from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.move.ask import ask_sheet
 from shopbins.tui.move.picture import MovePlan
-from shopbins.tui.move.progress import LONG, Asking, targets_of
+from shopbins.tui.move.progress import LONG, Asking, lying_on, targets_of
 from shopbins.tui.move.rows import Row, detail_words, form_of, rows_of, told_in_full
 from shopbins.tui.move.worker import MoveWorking
 from shopbins.tui.plan.laying import lay
@@ -243,7 +243,9 @@ class MoveScreen(MoveWorking):
             return
         plan = showing.plan
         hull = showing.plan.attempt.hull
-        self.way.show_way(plan.path, hull, targets_of(self.desk.scene(), plan))
+        if showing.lying is None and not self._is_old():
+            showing.lying = lying_on(self.desk.scene(), plan)
+        self.way.show_way(plan.path, hull, targets_of(self.desk.scene(), plan), showing.lying or ())
         points = plan.attempt.found.points if plan.attempt is not None else None
         marks = ((points[1], "correct"),) if points is not None and showing.tight else ()
         self.way.show_pose(hull, showing.pose, plan.name, marks, showing.tight and bool(plan.stops))
