@@ -12,7 +12,7 @@ from shopbins.answer import Part
 from shopbins.geometry.exact import area_mm2, overlap, point_gap
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, contains, placed, rectangle
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.fitted import JACKED
+from shopbins.moves.fitted import JACKED, along
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
 from shopbins.moves.plates import Laid, Tracks, lay_over
@@ -159,7 +159,7 @@ def _area(it: Situation, room: Room, subjects: tuple[str, ...]) -> Iterator[Part
         return
     plate = plates_spread(it, room)
     if plate is not None:
-        yield AREA.only((*subjects, "spread"), plate.words, f"{text}; {plate.said}", **more)
+        yield AREA.open((*subjects, "spread"), f"{text}; {plate.said}", ends=NO_PLATES, **more)
     elif area_load_kn_m2(kindest_kg, area) > limit * (1 + 1e-9):
         why, ends = _plates_needed(it, room)
         yield AREA.no(subjects, f"{text}{why}", (*ends, "another way"), **more)
@@ -188,7 +188,7 @@ def _wheel(
     text = f"{which} carries {shown} in {room.name}, {show_force(limit)} allowed on one point"
     more: dict[str, Any] = {"room": room.key, "measured": most * G, "limit": limit, "unit": "kN"}
     if most * G > limit * (1 + 1e-9) and (plate := plates_spread(it, room)) is not None:
-        yield POINT.only((*subjects, "spread"), plate.words, f"{text}; {plate.said}", **more)
+        yield POINT.open((*subjects, "spread"), f"{text}; {plate.said}", ends=NO_PLATES, **more)
     elif least * G > limit * (1 + 1e-9):
         why, ends = _plates_needed(it, room)
         more["measured"] = least * G
@@ -243,18 +243,21 @@ def ratings(it: Situation) -> Iterator[Part]:
 
 @dataclass(frozen=True, slots=True)
 class Plates:
-    """Plates that spread it enough: the condition, and what is said of it."""
+    """Plates that spread it enough, and what is said of them."""
 
-    words: str
     said: str
+
+
+NO_PLATES = ("more or wider wheels", "another way")
+"""What ends it that plates all along are not looked at."""
 
 
 def plates_spread(it: Situation, room: Room) -> Plates | None:
     """Return the plates told of that lie under the wheels all along and spread them over floor enough.
 
-    A load per area is a mean over the floor that the plates cover, so a plate has to be stiff; that is part
-    of the condition. None where none is told of, they are too small or too few, or the floor's load is not
-    told.
+    A load per area is a mean over the floor that the plates cover, so a plate has to be stiff. Who lays each
+    before a wheel comes to it, how wheels get up its edge and turn on it is not looked at: not decided. None
+    where none is told of, they are too small or too few, or the floor's load is not told.
     """
     every = (_spread_by(it, room, gear) for gear in _plates_told(it))
     return next((plates for plates in every if isinstance(plates, Plates)), None)
@@ -268,17 +271,45 @@ def _spread_by(it: Situation, room: Room, gear: Gear) -> Plates | str:
     if gear.size_mm is None:
         return f"the size of {gear.name} is not told"
     wheel, wheels = _under_wheels(every)
-    if gear.count is not None and gear.count < wheels:
-        return f"{wheels} of {gear.name} needed under its wheels, {gear.count} told of"
+    needed = _plates_along(it, room, max(gear.size_mm))
+    if gear.count is not None and gear.count < needed:
+        ahead = " and ahead of them" if needed > wheels else ""
+        return f"{needed} of {gear.name} needed under its wheels{ahead}, {gear.count} told of"
     if gear.capacity_kg is not None and wheel > gear.capacity_kg:
         return f"{gear.name} holds {show_mass(gear.capacity_kg)}, {show_mass(wheel)} comes onto one"
     pressed = max(_under_plates(it, stance, kg, gear.size_mm) for stance, kg in every)
     if pressed > q * (1 + 1e-9):
         return f"{wheels} of {gear.name} under its wheels press {show_area_load(pressed)}"
     holds = "" if gear.capacity_kg is not None else f", each holds {show_force(wheel * G)}"
-    said = f"{wheels} of {gear.name} under its wheels press {show_area_load(pressed)}: stiff enough, "
-    said += f"held from creeping, laid on before each wheel comes to their edge{holds}"
-    return Plates(f"{wheels} {gear.name} under its wheels in {room.name}{holds}", said)
+    said = (
+        f"{needed} of {gear.name} all along, each wheel on one, press {show_area_load(pressed)}, stiff enough"
+    )
+    said += f"{holds}; how they are laid before each wheel, their edges and turns on them are not looked at"
+    return Plates(said)
+
+
+def _plates_along(it: Situation, room: Room, long_mm: float) -> int:
+    """Return how many plates so long it takes at least to roll it over a room, end to end: one under each
+    wheel, and on each track one more that is laid ahead, were not all of it laid.
+    """
+    stance = max(it.gear.stances, key=lambda each: len(each.supports))
+    tracks: dict[int, list[float]] = {}
+    for at in stance.supports:
+        place = at.x_mm, at.y_mm
+        tracks.setdefault(round(along(place, it.gear.axis_deg + 90.0) / 10.0), []).append(
+            along(place, it.gear.axis_deg)
+        )
+    poses = [leg.poses for leg in it.legs if leg.room.key == room.key]
+    rolls = sum(
+        math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm) for some in poses for a, b in itertools.pairwise(some)
+    )
+    needed = 0
+    for places in tracks.values():
+        over = max(places) - min(places) + pad_long_mm(it)
+        needed += min(
+            len(places) + 1, math.ceil(over / long_mm) + 1, max(1, math.ceil((over + rolls) / long_mm))
+        )
+    return max(needed, len(stance.supports))
 
 
 def _under_wheels(every: Sequence[tuple[Stance, Sequence[float]]]) -> tuple[float, int]:
@@ -296,10 +327,11 @@ def _plates_needed(it: Situation, room: Room) -> tuple[str, tuple[str, ...]]:
     q, every = room.floor_load_kn_m2, list(bears(it))
     if q is None or not every:
         return "", ("plates all along",)
-    wheel, wheels = _under_wheels(every)
+    wheel, _ = _under_wheels(every)
     for side in range(50, LARGEST_PLATE_MM + 1, 50):
         if all(_under_plates(it, stance, kg, (side, side)) <= q * (1 + 1e-9) for stance, kg in every):
-            size = f"{wheels} stiff plates of {side} x {side} mm under its wheels all along"
+            needed = _plates_along(it, room, side)
+            size = f"{needed} stiff plates of {side} x {side} mm under its wheels all along"
             return why, (f"{size}, each for {show_force(wheel * G)}",)
     return why, ()
 

@@ -13,13 +13,15 @@ import pytest
 from building import box, shop, zone
 
 from shopbins.answer import Verdict
+from shopbins.geometry.shapes import Pose
 from shopbins.ledger.docs import group_doc
 from shopbins.ledger.model import Group, InZone, Mass, Size
 from shopbins.ledger.state import State
 from shopbins.moves.body import body
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
-from shopbins.moves.pressing import G, floors, wheel_range_kg
+from shopbins.moves.legs import Leg
+from shopbins.moves.pressing import G, _plates_along, floors, wheel_range_kg
 from shopbins.moves.route import Route
 from shopbins.moves.situation import Situation
 from shopbins.records.moving import FIELD, At, Moving, moving_doc
@@ -105,12 +107,12 @@ def test_what_is_small_and_light_is_a_mean_over_a_square_metre() -> None:
     [
         ({"size_mm": (800.0, 600.0), "count": 4}, Verdict.NO, "4 of the plate under its wheels press "),
         ({"size_mm": (1100.0, 900.0), "count": 4}, Verdict.NO, "press 4.13 kN/m"),
-        ({"size_mm": (1600.0, 1200.0), "count": 4}, Verdict.ASKED, "stiff enough"),
+        ({"size_mm": (1600.0, 1200.0), "count": 4}, Verdict.OPEN, "stiff enough"),
         ({"size_mm": (1600.0, 1200.0), "count": 3}, Verdict.NO, "(4 of the plate needed under its wheels, "),
         ({"size_mm": (1600.0, 1200.0), "count": 4, "capacity_kg": 300.0}, Verdict.NO,
          "the plate holds 300 kg, 608 kg comes onto one"),
         ({"count": 4}, Verdict.NO, "the size of the plate is not told"),
-        ({"size_mm": (1600.0, 1200.0)}, Verdict.ASKED, "stiff enough"),
+        ({"size_mm": (1600.0, 1200.0)}, Verdict.OPEN, "stiff enough"),
     ],
 )  # fmt: skip
 def test_plates_told_of_spread_it_or_not(plate: dict[str, Any], verdict: Verdict, why: str) -> None:
@@ -125,7 +127,27 @@ def test_plates_told_of_spread_it_or_not(plate: dict[str, Any], verdict: Verdict
     row = next(row_of(p) for p in floors(it) if row_of(p).finding.rule == "move-floor-load")
     assert why in row.finding.text
     needed = "4 stiff plates of 1050 x 1050 mm under its wheels all along, each for 5.96 kN"
-    assert row.ends == ((needed, "another way") if verdict is Verdict.NO else ())
+    first = needed if verdict is Verdict.NO else "more or wider wheels"  # plates all along are not looked at
+    assert row.ends == (first, "another way")
+
+
+@pytest.mark.parametrize(
+    ("far_mm", "long_mm", "needed"),
+    [
+        (0.0, 700.0, 4),  # it stands there: one under each wheel
+        (500.0, 700.0, 4),  # 1300 of each track take 2
+        (9000.0, 700.0, 6),  # each wheel of a track on one, one ahead
+        (9000.0, 1200.0, 4),  # both wheels of a track on one, one ahead
+    ],
+)
+def test_plates_all_along_are_as_many_as_it_takes_to_lay_them_ahead(
+    far_mm: float, long_mm: float, needed: int
+) -> None:
+    """Geometry: two tracks of two wheels, 800 apart; end to end (far + 800) / long on each, or laid ahead."""
+    it = standing(SKATES, 1200, ON_FEET, floor_load_kn_m2=4.0, point_load_kn=40.0)
+    room = it.scene.shop.rooms["hall"]
+    leg = Leg(room, 0.0, (Pose(0.0, 0.0, 0.0), Pose(far_mm, 0.0, 0.0)))
+    assert _plates_along(replace(it, legs=(leg,)), room, long_mm) == needed
 
 
 def test_a_truck_whose_wheels_are_not_told_bears_a_quarter_to_half_on_one() -> None:
@@ -168,7 +190,7 @@ def test_what_is_not_weighed_presses_on_nothing_that_is_judged() -> None:
     assert wheel_range_kg(unknown) is None
 
 
-@pytest.mark.parametrize(("q", "verdict"), [(18.9, Verdict.NO), (19.0, Verdict.ASKED)])
+@pytest.mark.parametrize(("q", "verdict"), [(18.9, Verdict.NO), (19.0, Verdict.OPEN)])
 def test_a_plate_spreads_a_wheel_over_its_area(q: float, verdict: Verdict) -> None:
     """463.26 kg on each of three skates, each on 600 x 400 mm: 18.94 kN/m2 (force over area)."""
     feet = (At(1000, 0), At(-1000, 600), At(-1000, -600))
