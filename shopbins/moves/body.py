@@ -433,10 +433,14 @@ PALLET_WITHIN_MM = 3.0
 """How far off the openings of a standard pallet may be: own figure."""
 
 
+BEHIND = ", from behind"
+"""What an opening entered from the other side has after its name."""
+
+
 def from_behind(opening: Opening) -> Opening:
     """Return the same opening entered from the other side."""
     free = tuple(sorted((-b, -a) for a, b in opening.free))
-    name = f"{opening.name}, from behind" if opening.name else ""
+    name = f"{opening.name}{BEHIND}" if opening.name else ""
     return replace(opening, free=free, towards_deg=(opening.towards_deg + 180.0) % 360.0, name=name)
 
 

@@ -180,11 +180,7 @@ def _wheel(
         else:
             yield POINT.open(subjects, text, _ask_floor(room), room=room.key)
         return
-    shown = (
-        show_force(most * G)
-        if math.isclose(least, most, rel_tol=1e-3)
-        else f"{show_force(least * G)} to {show_force(most * G)}"
-    )
+    shown = _span_said(least * G, most * G)
     text = f"{which} carries {shown} in {room.name}, {show_force(limit)} allowed on one point"
     more: dict[str, Any] = {"room": room.key, "measured": most * G, "limit": limit, "unit": "kN"}
     if most * G > limit * (1 + 1e-9) and (plate := plates_spread(it, room)) is not None:
@@ -438,6 +434,11 @@ def _covers_on(it: Situation) -> list[Cover]:
         Cover(f"opening:{pit.key}", pit.name, pit.room, pit.outline, 0.0, "", is_open=True) for pit in pits
     )
     return [*covers_of(it.scene.shop, it.floors), *none]
+
+
+def _span_said(least: float, most: float) -> str:
+    """Say between what a force in kN lies; where both ends print alike, once."""
+    return " to ".join(dict.fromkeys((show_force(least), show_force(most))))
 
 
 def over_open_pits(it: Situation) -> Iterator[Part]:

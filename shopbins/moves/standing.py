@@ -157,7 +157,10 @@ def centres(it: Situation) -> tuple[Centre, ...]:
     gear = it.gear.gear
     high = [gear.boom_tip_mm] if gear.boom_tip_mm is not None else []
     if not high and gear.hook_mm is not None:
-        high = [gear.hook_mm, gear.hook_mm + it.own["hook below tip"]]
+        tip_mm = gear.hook_mm + it.own["hook below tip"]
+        if it.kind == "gantry crane" and gear.height_mm is not None:  # what it hangs from is no higher
+            tip_mm = max(gear.hook_mm, min(tip_mm, gear.height_mm))
+        high = [gear.hook_mm, tip_mm]
     load_kg, crane = it.load.most_kg, gear.cg_mm
     found = []
     for c in it.load.centres():

@@ -21,11 +21,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.shapes import Point, bounds
+from shopbins.geometry.shapes import Point, bounds, turned
 from shopbins.ledger.docs import outline_doc, size_doc, where_doc
 from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.ledger.whereabouts import place_said
-from shopbins.moves.body import Projection
+from shopbins.moves.body import BEHIND, Projection
 from shopbins.moves.crests import CREST
 from shopbins.moves.crossings import Crossing, Together, between_halts, crossings, places, rounds
 from shopbins.moves.finding import row_of
@@ -526,7 +526,8 @@ def _onto(plan: Plan) -> Iterator[Step]:
             under = f"set across, to roll {first} first: {under}"
         yield _do(f"{gear} {under}", _conditions(plan, "move-skates-tied"))
     elif kind == "pallet truck":
-        side = f" ({plan.gear.opening})" if plan.gear.opening else ""
+        opening = plan.gear.opening.removesuffix(BEHIND)
+        side = f" ({', '.join(filter(None, (opening, _entered_from(plan))))})"
         aside = f", forks {plan.gear.forks_set}" if plan.gear.forks_set else ""
         yield _do(f"{gear} in{side} up to the heels{aside}, lift just off the ground, look, then go")
     elif kind in HOISTS:
@@ -539,6 +540,16 @@ def _onto(plan: Plan) -> Iterator[Step]:
         yield _do("grip it, lift together on one word")
     for part in _conditions(plan, "move-lashing"):
         yield _do(f"make fast: {part.text}", [part])
+
+
+def _entered_from(plan: Plan) -> str:
+    """Say from which side of the plan forks go in where it starts."""
+    if plan.gear.heel is None or not plan.path:
+        return ""
+    start = plan.path[0]
+    x, y = turned((plan.gear.heel,), start.turn_deg)[0]
+    side = ("left", "right")[x > 0] if abs(x) >= abs(y) else ("bottom", "top")[y > 0]
+    return f"from the {side} of the plan"
 
 
 def _set_round(

@@ -511,7 +511,13 @@ GEAR: Keys = (
         "2 t",
         of=_WITH_PLATE,
     ),
-    Key("mass", _K.MASS, "what it weighs itself", "70 kg", of=_WITH_PLATE),
+    Key(
+        "mass",
+        _K.MASS,
+        "what it weighs itself; of skates, all together; of plates and ramps, each one",
+        "70 kg",
+        of=_WITH_PLATE,
+    ),
     Key(
         "steering",
         _K.CHOICE,
