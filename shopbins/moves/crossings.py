@@ -5,6 +5,7 @@ that lies at once, and what is taken up behind it and laid again before the next
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -139,6 +140,31 @@ def _wheels(it: Situation) -> Outline:
     """
     rolls_on = () if it.kind == "skates" else it.gear.rolls_on
     return rolls_on or it.gear.touching
+
+
+def rest_before(it: Situation, every: Together, some: Together) -> int:
+    """Return the place where it halts before some crossings while they are laid: midway from the last it is
+    past, where no wheel is on a slope there, else where that is so nearest before.
+    """
+    past = max((each.last for each in every if each.last < some[0].first), default=-1)
+    level = _halt(it, (past + some[0].first) // 2 + 1)
+    return level if level > past else some[0].halt
+
+
+def short_of_it(it: Situation, every: Together, some: Together) -> int:
+    """Return the place where it halts short of some crossings, by 100 mm (own figure) where there is room."""
+    poses = [pose for _, pose in it.poses()]
+    past = max((each.last for each in every if each.last < some[0].first), default=-1)
+    at = max(some[0].first - 1, 0)
+    far = math.dist(poses[at][:2], poses[some[0].first][:2])
+    while far < SHORT_MM and at - 1 > past:
+        far += math.dist(poses[at][:2], poses[at - 1][:2])
+        at -= 1
+    return at
+
+
+SHORT_MM = 100.0
+"""So far short of what is laid it halts for a line to be changed: own figure."""
 
 
 def between_halts(every: Together) -> list[Together]:

@@ -16,8 +16,9 @@ frame), and what is then recorded, in the frame of the zone named.
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from shopbins.answer import Part
@@ -27,7 +28,16 @@ from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.body import BEHIND, Projection
 from shopbins.moves.crests import CREST
-from shopbins.moves.crossings import Crossing, Together, between_halts, crossings, places, rounds
+from shopbins.moves.crossings import (
+    Crossing,
+    Together,
+    between_halts,
+    crossings,
+    places,
+    rest_before,
+    rounds,
+    short_of_it,
+)
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hands import looked_at, people_of
@@ -84,8 +94,11 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     # set round where it starts, it does not roll yet
     rolls = sum(halt.place == (0, 0) for halt in lines.halts)
     while_it_rolls = [p for p in _conditions(plan, *KEPT) if not {"stands", "jacked"} & set(p.subjects)]
-    moves[rolls]["keep"] = [p.text for p in while_it_rolls]
-    moves[rolls]["needs"] = [*moves[rolls].get("needs", ()), *_ids(while_it_rolls)]
+    for kept_on in while_it_rolls:
+        place = (0, 0) if it is None else _happens(it, kept_on)
+        at = next((n for n, halt in enumerate(lines.halts) if halt.place > place), len(lines.halts))
+        moves[at]["keep"] = [*moves[at].get("keep", ()), kept_on.text]
+        moves[at]["needs"] = [*moves[at].get("needs", ()), *_ids([kept_on])]
     put_in = ["wedges"] if _wedged(plan, "start") else []
     put_in += ["chocks"] if lines.chocked or _chocks(plan, 0) else []
     moves[rolls]["title"] = f"{' and '.join(put_in)}{' out; ' if put_in else ''}{moves[rolls]['title']}"
@@ -126,6 +139,24 @@ def _due(plan: Plan, steps: Sequence[Step], lifted: int, rolling: int) -> None:
             if at is None:
                 at = rolling if rule in ROLLS else lifted
             steps[min(at, len(steps) - 1)]["needs"].append(key)
+
+
+def _happens(it: Situation, part: Part) -> tuple[int, int]:
+    """Return the leg and the pose on it from which on a condition is kept: of one about a place that of the
+    way there, of all others the first.
+    """
+    found = row_of(part).finding
+    if found.rule not in AT_A_PLACE:
+        return 0, 0
+    if found.at_mm is not None:
+        x, y = found.at_mm
+        return min(places(it), key=lambda n: math.dist((x, y), it.legs[n[0]].poses[n[1]][:2]), default=(0, 0))
+    rooms = {found.room, *(each.removeprefix("room:") for each in part.subjects)}
+    return next(((n, 0) for n, leg in enumerate(it.legs) if leg.room.key in rooms), (0, 0))
+
+
+AT_A_PLACE = ("move-grounds", "move-handle-uphill", "move-room-to-push")
+"""Checks whose conditions are about one place of the way, not about the worst of many."""
 
 
 def _about(part: Part, step: Step) -> bool:
@@ -373,14 +404,33 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
     halts += _set_round(it, every, _conditions(plan, "move-set-round"), _wedged(plan, "way"))
     halts += _laid_again(it, _at_once(plan, counted=True), laid, every, over_all)
+    laid_before = {some[0] for some in rounds(over_all)[1:]}
     for some in between_halts(over_all):
         over = [[p for p in left if _is_at(each, p)] for each in some]
         asked = [p for mine in over for p in mine]
-        leg, pose = order[some[0].first] if order else (0, 0)
-        if asked and some[0].first and any(halt.place <= (leg, pose) for halt in halts):
+        again = some[0] in laid_before
+        if not some[0].first:
+            continue
+        at = (rest_before if again else short_of_it)(it, over_all, some)
+        leg, pose = order[at]
+        on = bool(asked) and any(halt.place <= order[some[0].first] for halt in halts)
+        if on:
             left = [p for p in left if p not in asked]
-            step = _do(_before_edges(some, over), asked)
-            halts.append(Halt(leg, 4, it.legs[leg].room.key, step, pose))
+        if on or again:
+            title = f"on: {'; '.join(_over_edges(some, over))}; then chocks out" if on else "chocks out"
+            chock = _chock(next((s for s in every if s.at[0] <= leg <= s.at[1]), None))
+            title = title if again else f"{_before(it, some, at)}: {chock}; {title}"
+            spots = () if again else (it.legs[leg].poses[pose][:2],)
+            same = next((h for h in halts if h.place == (leg, pose) and h.rank == CHANGED), None)
+            if same is not None and on and not again:  # one halt: chocks out once, all on
+                halts.remove(same)
+                on_too = "; ".join(_over_edges(some, over))
+                title = f"{same.step['title'].removesuffix(CHOCKS_OUT)}; {on_too}{CHOCKS_OUT}"
+                step = _do(title, asked, [(x, y) for x, y in same.step["spots"]])
+                step["needs"] = [*same.step["needs"], *step["needs"]]
+                halts.append(replace(same, step=step))
+                continue
+            halts.append(Halt(leg, 4, it.legs[leg].room.key, _do(title, asked if on else (), spots), pose))
     first = [_do(f"see to: {p.text}", [p]) for p in left]
     halts.sort(key=lambda halt: (*halt.place, halt.rank))
     chocked = bool(every) and every[0].held and every[0].at[0] == 0
@@ -389,12 +439,25 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
 
 def _changed(it: Situation, stage: Stage, pull: Hitch, lacks: Sequence[Part], over_all: Together) -> Halt:
     """Say where another line pulls it than before, in one stage."""
-    leg = it.legs[pull.at]
-    here = (leg.poses[0].x_mm, leg.poses[0].y_mm)
-    where = show_point(round(here[0]), round(here[1]))
-    title = f"roll it to {where}: {_chock(stage)}, then change the line: {pull.words}, then chocks out"
-    step = _do(f"{title}{_on_the_floor(it, over_all, pull.at)}", lacks, (here, *pull.spots))
-    return Halt(pull.at, 2, leg.room.key, step)
+    order = places(it)
+    here = order.index((pull.at, 0))
+    under = next((some for some in between_halts(over_all) if some[0].first <= here <= some[-1].last), None)
+    entering = under is not None and under[0].first > 0 and here - under[0].first <= under[-1].last - here
+    if under is not None and entering:  # what pulls it over an edge is on before that
+        here = short_of_it(it, over_all, under)
+    at, pose = order[here]
+    leg = it.legs[at]
+    spot = (leg.poses[pose].x_mm, leg.poses[pose].y_mm)
+    where = show_point(round(spot[0]), round(spot[1]))
+    title = f"roll it to {where}: {_chock(stage)}, then change the line: {pull.words}{CHOCKS_OUT}"
+    on_it = "" if entering else _on_the_floor(it, over_all, pull.at)
+    step = _do(f"{title}{on_it}", lacks, (spot, *pull.spots))
+    return Halt(at, CHANGED, leg.room.key, step, pose)
+
+
+CHOCKS_OUT = ", then chocks out"
+CHANGED = 2
+"""The rank of a halt at which a line is changed."""
 
 
 def _chock(stage: Stage | None) -> str:
@@ -421,11 +484,12 @@ def _laid_again(
     """Say where what lies behind it is taken up and laid again before it goes on."""
     order = places(it)
     for some, (behind, ahead) in zip(rounds(over_all)[1:], itertools.pairwise(laid), strict=True):
-        leg, pose = order[some[0].halt + 1]
+        at = rest_before(it, over_all, some)
+        leg, pose = order[at]
         chock = _chock(next((s for s in every if s.at[0] <= leg <= s.at[1]), None))
         off = " and off the slope" if some[0].halt + 1 < some[0].first else ""
-        title = f"{_before(some)}{off}: {chock}, chocks out once all is laid again"
-        steps = [_do(title, asked), *_taken_up(behind), *_lay(ahead)]
+        halt = _do(f"{_before(it, some, at)}{off}: {chock}", asked, [it.legs[leg].poses[pose][:2]])
+        steps = [halt, *_taken_up(behind), *_lay(ahead)]
         yield from (Halt(leg, 3, it.legs[leg].room.key, step, pose) for step in steps)
 
 
@@ -434,19 +498,20 @@ def _is_at(each: Crossing, part: Part) -> bool:
     return each.edge is not None and set(each.edge.subjects) <= set(part.subjects)
 
 
-def _before(some: Together) -> str:
-    return f"before {some[0].name}, every wheel on the floor"
+def _before(it: Situation, some: Together, at: int) -> str:
+    leg, pose = places(it)[at]
+    here = it.legs[leg].poses[pose]
+    where = show_point(round(here.x_mm), round(here.y_mm))
+    return f"roll it to {where}, before {some[0].name}, every wheel on the floor"
 
 
-def _before_edges(some: Together, over: Sequence[Sequence[Part]]) -> str:
-    """Say what is put on before edges with no room to halt between, where a line came off before."""
-    said = [_words(over[0])] if over[0] else []
+def _over_edges(some: Together, over: Sequence[Sequence[Part]]) -> Iterator[str]:
+    """Say what is put on for edges with no room to halt between, where a line came off before."""
+    if over[0]:
+        yield _words(over[0])
     for before, each, mine in zip(some, some[1:], over[1:], strict=False):
         if mine:
-            said.append(
-                f"for {each.name}, no halt before it, the rear still on {before.name}: {_words(mine)}"
-            )
-    return f"{_before(some)}: chock; on again: {'; '.join(said)}; then chocks out"
+            yield f"for {each.name}, no halt before it, the rear still on {before.name}: {_words(mine)}"
 
 
 def _holds(part: Part) -> bool:

@@ -15,8 +15,11 @@ from shopbins.moves import laying, layouts, running, steps
 from shopbins.moves.crossings import Crossing, again, between_halts, crossings, lacking, rounds
 from shopbins.moves.finding import row_of
 from shopbins.moves.plates import Edge, Laid, Piece, Ramps
+from shopbins.moves.room import PUSHERS
 from shopbins.moves.route import Ground, Route
+from shopbins.moves.running import Hitch
 from shopbins.moves.spans import Bridged
+from shopbins.moves.standing import TIPS
 from shopbins.shop.figures import OWN
 from shopbins.shop.model import Gear, Slope
 
@@ -141,12 +144,13 @@ def test_it_halts_to_lay_plates_again_before_the_slope_they_lie_on(monkeypatch: 
     monkeypatch.setattr(steps, "who_lays", lambda it, gear: "")
     plan: Any = None
     halts = steps._lines(it, plan, steps._laid(plan, it)).halts
-    assert {halt.place for halt in halts} == {(0, 34)}
-    assert (
-        halts[0]
-        .step["title"]
-        .startswith("before 2 of big plates over duct, every wheel on the floor and off the slope: chock")
+    assert {halt.place for halt in halts} == {(0, 33)}
+    first, *laying_again, last = (halt.step["title"] for halt in halts)
+    there = (
+        "roll it to 500,3300, before 2 of big plates over duct, every wheel on the floor and off the slope"
     )
+    assert first == f"{there}: chock" and last == "chocks out"
+    assert laying_again and not any("chock" in title for title in laying_again)
 
 
 @pytest.mark.parametrize(("told", "words"), [(None, ["4 of big plates at hand"]), (4, [])])
@@ -304,6 +308,43 @@ def test_another_kind_of_ramp_is_laid_at_one_edge_where_there_are_too_few(
     assert [each.gear.key for each in layouts.with_laid(_Way(**way)).ramps] == laid  # type: ignore[arg-type]
 
 
+FLOOR = ", every wheel on the floor"
+
+
+def _in_two_legs(it: Any, at: int) -> Any:
+    """The same way in two legs, from a pose on in another room."""
+    poses, rooms = it.legs[0].poses, (SimpleNamespace(key="hall"), SimpleNamespace(key="far"))
+    it.legs = tuple(
+        SimpleNamespace(poses=some, room=room, slope=None)
+        for some, room in zip((poses[: at + 1], poses[at:]), rooms, strict=True)
+    )
+    it.poses = lambda: ((leg, pose) for leg in it.legs for pose in leg.poses)
+    return it
+
+
+@pytest.mark.parametrize(("leg_at", "place", "where"), [(20, (0, 15), "500,1500"), (33, (1, 0), "500,3300")])
+def test_a_line_is_changed_before_the_crossing_it_serves(
+    leg_at: int, place: tuple[int, int], where: str
+) -> None:
+    """Plates from 2000 to 3000, wheels 1000 apart: on them from y 1600 to 3400 of its middle. A straight that
+    begins at 2000 pulls it over them, its line on at 1500; one that begins at 3300 does not.
+    """
+    it = _in_two_legs(_over(_laid("pit", 2000.0, 3000.0)), leg_at)
+    stage: Any = None
+    halt = steps._changed(it, stage, Hitch(1, "line to ring", 2000.0), (), crossings(it))
+    assert halt.place == place
+    assert halt.step["title"].startswith(f"roll it to {where}: chock, then change the line: line to ring")
+    assert ("it halts on the floor" in halt.step["title"]) is (place == (1, 0))
+
+
+def test_what_is_about_one_place_is_kept_from_there_on() -> None:
+    it = _in_two_legs(_over(), 40)
+    lifted = running.GROUNDS.only(("group:1",), "lifted 19 mm where far meets top", "", room="far")
+    few = PUSHERS.only(("group:1",), "winch where 4 find no room", "", at_mm=(510.0, 5010.0))
+    worst = TIPS.only(("group:1",), "dead slow", "", room="far")  # the worst of the whole way
+    assert [steps._happens(it, part) for part in (lifted, few, worst)] == [(1, 0), (1, 10), (0, 0)]
+
+
 def _titles(monkeypatch: pytest.MonkeyPatch, *every: Crossing) -> list[str]:
     """What is done at each halt of a way with a turn at its start, after which lines are on again."""
     asked = {
@@ -331,13 +372,13 @@ def test_halts_come_in_the_order_of_the_way_and_only_where_there_is_room(
     pit, duct = _laid("pit", 2000.0, 3000.0, THIN), _laid("duct", 4000.0, 5000.0)
     assert _titles(monkeypatch, _at("pit", 16, 34, pit), _at("duct", 36, 54, duct)) == [
         "turn",
-        "before pit, every wheel on the floor: chock; on again: winch at pit; then chocks out",
-        "before duct, every wheel on the floor: chock; on again: winch at duct; then chocks out",
+        f"roll it to 500,1500, before pit{FLOOR}: chock; on: winch at pit; then chocks out",
+        f"roll it to 500,3500, before duct{FLOOR}: chock; on: winch at duct; then chocks out",
     ]
     assert _titles(monkeypatch, _at("pit", 16, 34, pit), _at("duct", 35, 54, duct)) == [
         "turn",
-        "before pit, every wheel on the floor: chock; on again: winch at pit; for duct, no halt before it, "
-        "the rear still on pit: winch at duct; then chocks out",
+        f"roll it to 500,1500, before pit{FLOOR}: chock; on: winch at pit; for duct, no halt before it, the "
+        "rear still on pit: winch at duct; then chocks out",
     ]
 
 
@@ -346,11 +387,11 @@ def test_what_is_laid_again_is_taken_up_first_at_the_halt_before(monkeypatch: py
     titles = _titles(monkeypatch, _at("pit", 16, 34, pit), _at("duct", 36, 54, duct))
     assert [title.split(",")[0] for title in titles] == [
         "turn",
-        "before pit",
-        "before duct",
+        "roll it to 500",
+        "roll it to 500",
         "take up 2 of big plates over pit",
         "lay 2 of big plates over duct",
-        "before duct",
+        "on: winch at duct; then chocks out",
     ]
 
 

@@ -128,11 +128,15 @@ def test_past_a_slope_it_halts_off_the_plates_and_its_line_is_on_again_before_th
     desk = shop(tmp_path, text, at=(1800, 2000, 180))
     titles = [step["title"] for step in steps_of(desk.scene(), move(desk))]
     off = next(n for n, title in enumerate(titles) if "down a until every wheel is off it" in title)
-    on = [n for n, title in enumerate(titles) if title.startswith("before sheet over duct, every wheel on")]
+    on = [
+        n
+        for n, title in enumerate(titles)
+        if title.startswith("roll it to ") and "over edge of sheet" in title
+    ]
     if at == "5900":  # its wheels come onto the plates before they are off the slope
         assert not on and titles[off].endswith("it halts on the floor, no wheel on sheet over duct")
     else:
-        assert on[0] > off and "on again: winch for " in titles[on[0]] and "it halts" not in titles[off]
+        assert on[0] > off and "; winch for 4" in titles[on[0]] and "it halts" not in titles[off]
 
 
 def test_each_piece_laid_counts_as_work(tmp_path: Path) -> None:
