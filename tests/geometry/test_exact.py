@@ -81,25 +81,25 @@ def whole_convex(rng, span=24):
 def test_overlap_agrees_with_exact_clipping_of_whole_number_outlines():
     rng = random.Random(1)
     met = 0
-    for _ in range(1500):
+    for _ in range(700):
         a, b = whole_convex(rng), shifted(whole_convex(rng), rng.randrange(-20, 20), rng.randrange(-20, 20))
         shared = clipped_area(a, b)
         assert overlap(a, b) == (shared > 0)
         assert (gap(a, b).distance_mm < 0) == (shared > 0)
         met += shared > 0
-    assert 300 < met < 1200
+    assert 140 < met < 560
 
 
 def test_whole_number_outlines_that_only_touch_do_not_overlap():
     rng = random.Random(2)
     touching = 0
-    for _ in range(4000):
+    for _ in range(1500):
         a, b = whole_convex(rng, 8), shifted(whole_convex(rng, 8), rng.randrange(-8, 8), rng.randrange(-8, 8))
         if clipped_area(a, b) == 0 and Polygon(a).intersects(Polygon(b)):
             touching += 1
             assert not overlap(a, b)
             assert gap(a, b).distance_mm == 0.0
-    assert touching > 50
+    assert touching > 20
 
 
 @pytest.mark.parametrize("turn", [0, 17, 30, 45, 61.3, 90, 133, 200, 271])
@@ -340,7 +340,7 @@ def test_reading_and_the_floor_agree_on_what_is_simple_wherever_it_lies():
     # on an edge lies a hair off it.
     rng = random.Random(14)
     refused = 0
-    for _ in range(3000):
+    for _ in range(1200):
         pts = [(rng.randrange(9) * 10, rng.randrange(9) * 7) for _ in range(rng.randrange(4, 10))]
         if any(p == q for p, q in zip(pts, pts[1:] + pts[:1], strict=True)):
             continue
@@ -354,7 +354,7 @@ def test_reading_and_the_floor_agree_on_what_is_simple_wherever_it_lies():
             with pytest.raises(FloorProblem, match="thing 3: "):
                 simple(drawn, "thing 3")
         refused += not sound
-    assert 500 < refused < 2900
+    assert 200 < refused < 1150
 
 
 def test_what_was_worked_out_may_have_short_sides_what_is_drawn_may_not():

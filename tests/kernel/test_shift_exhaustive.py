@@ -74,7 +74,7 @@ def least_by_trying(scene: Scene, told: float | None = math.inf) -> float | None
     return None if math.isinf(least) else least
 
 
-@pytest.mark.parametrize("seed", range(30))
+@pytest.mark.parametrize("seed", range(20))
 def test_against_trying_every_set(seed: int) -> None:
     scene = cluttered(seed)
     floor, things, costs, body, start, goal = scene

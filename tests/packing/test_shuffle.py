@@ -99,7 +99,7 @@ def test_every_answer_on_small_boards_agrees_with_trying_every_cell():
     """Whole-number boards with blocked parts: 'fits' and 'does not fit' are both certain."""
     rng = random.Random(4)
     answers = {"fits": 0, "does not fit": 0}
-    for _ in range(250):
+    for _ in range(100):
         width, height = rng.randrange(4, 8), rng.randrange(3, 7)
         blocked = []
         for _ in range(rng.randrange(3)):
@@ -121,14 +121,14 @@ def test_every_answer_on_small_boards_agrees_with_trying_every_cell():
         if found.answer == "fits":
             lies_well(surface, items, found.spots)
         answers[found.answer] += 1
-    assert min(answers.values()) > 50
+    assert min(answers.values()) > 20
 
 
 def test_trying_all_ways_misses_no_layout_and_invents_none():
     """The exhaustive search alone, without bounds or guesses before it."""
     rng = random.Random(5)
     seen = {True: 0, False: 0}
-    for _ in range(1200):
+    for _ in range(500):
         width, height = rng.randrange(3, 6), rng.randrange(3, 6)
         blocked = apart([(1, 1, rng.randrange(2, 4), rng.randrange(2, 3))] * rng.randrange(2), width, height)
         sides = [(rng.randrange(1, 5), rng.randrange(1, 4)) for _ in range(rng.randrange(2, 6))]
@@ -140,7 +140,7 @@ def test_trying_all_ways_misses_no_layout_and_invents_none():
             continue
         assert (depth.try_all(task, lambda: False) is not None) == expected
         seen[expected] += 1
-    assert min(seen.values()) > 40
+    assert min(seen.values()) > 15
 
 
 def test_every_function_is_dual_feasible():

@@ -128,7 +128,7 @@ def pile_of(written: list[dict[str, Any]], things: bool) -> Pile:
     return pile
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(st.lists(groups, max_size=6), st.booleans(), wheres)
 def test_every_state_is_answered(written: list[dict[str, Any]], things: bool, target: object) -> None:
     scene = pile_of(written, things).scene(THERE)

@@ -85,7 +85,7 @@ changes = st.one_of(
 )
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(
     st.sampled_from(["us", "uk", "eu", "own"]),
     st.lists(st.tuples(st.sampled_from(NAMES), changes), min_size=1, max_size=8),

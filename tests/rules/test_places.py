@@ -56,7 +56,7 @@ def crowded(seed: int, count: int, pose: Pose) -> Scene:
     return build(elsewhere(there, pose), pile.state())
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(st.integers(0, 10**6), st.integers(0, 60), st.floats(0, 360))
 def test_a_chosen_place_makes_no_finding_and_no_free_place_is_missed(
     seed: int, count: int, turn: float

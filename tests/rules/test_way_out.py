@@ -209,7 +209,7 @@ def advised_elsewhere(finding: Finding) -> Finding:
     return replace(finding, remedy="")
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(st.integers(0, 10**6), st.integers(1, 40), st.floats(0, 360))
 def test_audit_and_judge_find_the_same_of_a_thing(seed: int, count: int, turn: float) -> None:
     scene = strewn(seed, count, Pose(40, -90, turn))

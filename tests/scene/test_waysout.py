@@ -85,7 +85,7 @@ def undivided(scene: Scene, start: Point, out: Door) -> float:
         return 0.0
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.integers(0, 10**6), st.integers(0, 45), st.floats(0, 360))
 def test_cell_by_cell_is_as_exact_as_one_undivided_floor(seed: int, count: int, turn: float) -> None:
     scene = strewn(seed, count, [EXIT, BACK, INNER, STAIR], Pose(300, -800, turn))
@@ -135,7 +135,7 @@ def rastered(scene: Scene, step: float) -> Callable[[Point, Point], float]:
     return widest
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(st.integers(0, 10**6), st.integers(5, 40), st.floats(0, 360))
 def test_ways_out_agree_with_a_raster_of_distances(seed: int, count: int, turn: float) -> None:
     scene = strewn(seed, count, [EXIT, INNER, STAIR], Pose(0, 0, turn))
