@@ -188,7 +188,7 @@ def spots(
     """Go through spots of the goal that nothing speaks against, the roomiest first; a text says why not.
 
     A spot is refused where the audit would find a new stop with it there, or the forks cannot come out. One
-    that leaves something to fix, like a way out narrowed, comes after all others.
+    of a room that leaves something to fix, like a way out narrowed, comes after all others there.
     """
     turns = goal_turns(job.goal, job.turn_deg)
     slopes, line = slopes_at_goal(base, job.goal), _in_line(base, hull)
@@ -215,7 +215,8 @@ def spots(
             continue
         seen.add(goal)
         why = against(job, base, goal)
-        left = [] if why else [f.text for f in new_at(job, base, goal) if f.grade == "correct"]
+        anywhere = job.goal.kind == "room" and not why
+        left = [f.text for f in new_at(job, base, goal) if f.grade == "correct"] if anywhere else []
         if left:
             last.append((len(left), goal))
         good += not (why or left)

@@ -71,21 +71,6 @@ def test_where_the_roomiest_spot_is_refused_one_straight_ahead_comes_before_the_
     assert first == "forks" and then == Pose(11800, 2000, 0)
 
 
-def test_a_spot_that_leaves_a_gate_less_comes_after_all_others(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of a zone as of a room; where all do, the one of the fewest findings comes first (order: own)."""
-    less = SimpleNamespace(grade="correct", text="leaves 1800 mm in front of the exit gate")
-
-    def found(_job: Job, _base: Attempt, goal: Pose) -> list[Any]:
-        return [less] if goal.x_mm > 12000 else []
-
-    monkeypatch.setattr(attempts, "new_at", found)
-    every = offered("pallet truck", "radius", LANE, END, Pose(2300, 1200, 0))
-    poses = [each for each in every if isinstance(each, Pose)]
-    assert every[0] == less.text and poses[0].x_mm == 11600
-    assert [p.x_mm > 12000 for p in poses] == sorted(p.x_mm > 12000 for p in poses)
-    assert Pose(12300, 1200, 0) in poses
-
-
 def test_spots_without_a_way_are_no_proof_that_none_of_the_goal_does(monkeypatch: pytest.MonkeyPatch) -> None:
     """Only where there is no other spot at all were all of them looked at (definition)."""
     option: Any = SimpleNamespace(gear=SimpleNamespace(name="skates"))
