@@ -62,6 +62,7 @@ class Job:
 
     `bare`: only how it goes were nothing loose on the floor; `proves`: only whether there is surely no way
     then. `shifts`: driven as on an empty floor, with what stands there shifted, though it would go round it.
+    `stands`: only as all stands, nothing is shifted for it.
     `kept` holds what the kernel decided so far, `missed` names what was not looked at.
     """
 
@@ -77,6 +78,7 @@ class Job:
     bare: bool = False
     proves: bool = False
     shifts: bool = False
+    stands: bool = False
     kept: dict[Any, Any] = field(default_factory=dict)
     missed: dict[str, None] = field(default_factory=dict)
 
@@ -335,6 +337,11 @@ def to_goal(job: Job, base: Attempt, ask: Asker) -> Attempt:
         return clear
     if clear is None and (nowhere := _nowhere_driven(job, base, ask)):
         return nowhere
+    if job.stands:
+        gear = base.gear.gear.name
+        job.missed[f"{gear}: what has to be shifted for it, as it takes more work (--gear tells)"] = None
+        why = f"as all stands no way was found on {gear}, and what to shift was not looked for"
+        return clear or replace(base, verdict=Verdict.OPEN, reason=why)
     shifted = _driven(job, base, ask) or _shifting(job, base, ask)
     if shifted.verdict is Verdict.YES and (clear is None or _good(job, shifted)):
         return shifted
@@ -580,6 +587,7 @@ def _shifting_driven(job: Job, base: Attempt, ask: Asker, axle: Axle) -> Attempt
         if steer(ask, axle, (), more).answer == "goes":
             job.say(f"{base.gear.gear.name}: {SHIFTING}")
             shift = least_driven(ask, axle, things, more, costs(job.scene, base.ground.things)) or ()
+            job.say(f"{base.gear.gear.name}: at least {len(shift)} to shift")
             break
     left = [o for i, o in enumerate(things) if i not in shift]
     return _driven_round(job, base, ask, axle, shift, left)

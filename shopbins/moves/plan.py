@@ -1183,9 +1183,11 @@ def _dearer(of_gear: Mapping[str, Worked], left: Mapping[str, list[Option]]) -> 
 
 
 def _rest(search: _Search, options: Sequence[Option]) -> Worked | None:
-    """Work gear that takes more work out, by its cheapest way first; None where there is no time for it."""
+    """Work gear that takes more work out, by its cheapest way first, as all stands: what would have to be
+    shifted for it is more work still. None where there is no time for it.
+    """
     job = search.job
-    whole, job.until = job.until, min(job.until, time.perf_counter() + REST_S)
+    whole, job.until, job.stands = job.until, min(job.until, time.perf_counter() + REST_S), True
     best: Worked | None = None
     for option in options:
         if option.answer.across and not search.gains_across(option):
@@ -1199,7 +1201,7 @@ def _rest(search: _Search, options: Sequence[Option]) -> Worked | None:
         best = found if best is None else min(best, found, key=lambda w: w.on_its_gear)
     if best is None or (best.verdict > Verdict.ASKED and job.stop()):
         job.missed[f"{options[0].gear.name}: time was up"] = None
-    job.until = whole
+    job.until, job.stands = whole, False
     return best
 
 

@@ -845,7 +845,7 @@ def _no_point(
     barred = barred_words(in_the_line(it, pulls, force_n))
     none = f"; no point told of (anchors) pulls it {where}{barred}"
     if spot is None:
-        return _NoPoint(f"{none}: none on the wall ahead, a block on the way", ", none on the wall ahead")
+        return _NoPoint(f"{none}: none on the wall ahead, a block on the way", ", no wall ahead")
     would = _would(it, pulls, force_n, spot, it.own["pull aside"])
     return _NoPoint(f"{none}: one ahead of it{would.full}", f", {would.few}", spots=would.spots)
 

@@ -159,7 +159,7 @@ def points_lacking(it: Situation) -> Iterator[Part]:
         pull, force = some[0], max(each.force_n for each in some)
         leg = it.legs[pull.at]
         start = show_point(round(leg.poses[0].x_mm), round(leg.poses[0].y_mm))
-        words = f"line from {start} for {newtons(force)}: {pull.lacks}"
+        words = f"line from {start}, {newtons(force)}: {pull.lacks}"
         if pull.line is not None:
             words = f"line to {pull.line.named} for {newtons(force)}: {pull.lacks}"
         elif pull.spots:

@@ -162,8 +162,8 @@ def _head(scene: Scene, plan: Plan, day: date, spots: Mapping[Point, str]) -> It
 
 
 def _answer(plan: Plan) -> Iterator[_Line]:
-    """Say the answer once: what forbids and what is asked a line each, conditions in one with who accepted
-    them.
+    """Say the answer once: what forbids and what is asked a line each, few conditions in one with who
+    accepted them.
     """
     asks, stops, undecided = plan.asks, plan.stops, plan.undecided
     if stops:
@@ -182,8 +182,20 @@ def _answer(plan: Plan) -> Iterator[_Line]:
     elif plan.verdict is Verdict.AGAIN or not plan.conditions:
         yield _head_line(f"{plan.answer.headline[:1].upper()}{plan.answer.headline[1:]}")
     else:
-        said = (f"{p.text}{f' (accepted {p.accepted.said})' if p.accepted else ''}" for p in plan.conditions)
-        yield _head_line(f"Goes only with: {'; '.join(said)}")
+        many = len(plan.conditions)
+        if many > HEADED:
+            yield _head_line(f"Goes only with {many} conditions, each said below")
+        else:
+            yield _head_line(f"Goes only with: {'; '.join(map(_condition, plan.conditions))}")
+
+
+def _condition(part: Part) -> str:
+    """Say a condition in few words, and who accepted it."""
+    return f"{part.text} (accepted {part.accepted.said})" if part.accepted else part.text
+
+
+HEADED = 6
+"""So many conditions stand in the headline itself; of more it says how many."""
 
 
 def _head_line(text: str, *, box: bool = False) -> _Line:
@@ -309,7 +321,7 @@ def _why_and_watch(
     for n, part in _by_step(plan, steps):
         why, anew = row_of(part).finding.text, asked_anew(state, row_of(part), plan.name)
         why = f"{'tilt as said above' if why in in_head else why}{_on_plan(spots, row_of(part).spots)}"
-        yield _Line(f"{f'{n}  ' if n else ''}{part.text}: {why}", box=True, size=WATCH_MM)
+        yield _Line(f"{f'{n}  ' if n else ''}{_condition(part)}: {why}", box=True, size=WATCH_MM)
         if anew:
             yield _Line(anew, size=WATCH_MM)
     yield _Line("Watch", bold=True, gap=1.0)

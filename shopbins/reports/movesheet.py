@@ -162,13 +162,16 @@ def _holds_back(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
 
 
 def gear_words(plan: Plan, *, other: bool = False) -> Iterator[str]:
-    """Say how each gear does, and which was not looked at; `other` leaves out the one chosen."""
+    """Say how each gear does, and which was not looked at; `other` leaves out the one chosen and
+    says what was not looked at in one line.
+    """
     for each in plan.tried:
         if other and each.gear == plan.gear.gear.key:
             continue
         why = f"with {each.reason}" if each.verdict is Verdict.ASKED and each.reason else each.reason
         yield ", ".join(filter(None, (f"{each.name}: {each.answer}", *each.figures, why)))
-    yield from (f"not looked at: {name}" for name in plan.not_looked)
+    missed = ["; ".join(plan.not_looked)] if other and plan.not_looked else plan.not_looked
+    yield from (f"not looked at: {names}" for names in missed)
 
 
 def _tried(plan: Plan, width: int) -> Iterator[str]:

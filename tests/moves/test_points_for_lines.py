@@ -89,7 +89,7 @@ def test_no_point_is_offered_in_a_doorway(tmp_path: Path) -> None:
         for y in (800, 2500)
     )
     assert wall.text.endswith(", point near 10400,2500") and row_of(wall).spots == ((10400, 2500),)
-    assert through.text.endswith(", none on the wall ahead") and not row_of(through).spots
+    assert through.text.endswith(", no wall ahead") and not row_of(through).spots
     assert "none on the wall ahead, a block on the way" in row_of(through).finding.text
 
 
