@@ -343,7 +343,7 @@ def test_a_line_is_changed_only_where_it_stands_chocked(tmp_path: Path) -> None:
     )
     assert titles[crest + 2].startswith("move press on skates to far, its middle at ")
     assert titles[crest - 1].startswith("see to: winch or tackle for 2.17 kN")
-    assert "nobody below it in b" in steps[crest]["keep"] and not steps[crest + 2].get("keep")
+    assert steps[crest + 1]["keep"] == ["nobody below it in b"] and not steps[crest + 2].get("keep")
 
 
 @pytest.mark.parametrize(
