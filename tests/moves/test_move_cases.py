@@ -449,8 +449,8 @@ def test_what_a_low_sill_lets_loose_is_spent_before_it_runs_away(
 ) -> None:
     """Energy: m g h = 0.02 m g s, so that it rolls 50 times the sill on the level (2 %: HSE L23).
 
-    Room b is 5 m deep: behind a ramp of 1 in 12 and half of the load there are 3 m for 60 mm, 4 m for 80 mm no
-    more.
+    Room b is 5 m deep: behind a ramp of 1 in 12 and half of the load there are 3 m for 60 mm, 4 m for 80 mm
+    are not there.
     """
     gear = {
         "narrow truck": TRUCK.replace("wheel: 74", "wheel: 110, steepest: 1 in 8"),
