@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import itertools
 import os
+import sys
 from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -70,6 +71,15 @@ def pytest_collection_finish() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(50_000, 20, 50)
+
+
+@pytest.fixture(autouse=True, scope="module")
+def let_go() -> Iterator[None]:
+    """Close the desks that the tests of a file left open: garbage is looked for too seldom to count on."""
+    yield
+    weir = sys.modules.get("tests.moves.weir")
+    while weir is not None and weir.OPENED:
+        weir.OPENED.pop().close()
 
 
 @pytest.fixture(scope="session")

@@ -50,6 +50,10 @@ def shop_text(
     return "\n".join(lines) + "\n"
 
 
+OPENED: list[Desk] = []
+"""Desks opened here: each keeps four files open until `let_go` of tests/conftest.py closes it."""
+
+
 def shop(
     folder: Path,
     text: str,
@@ -59,6 +63,7 @@ def shop(
 ) -> Desk:
     (folder / "shop.yaml").write_text(text)
     desk = Desk.open(folder / "shop.yaml", by="rigger")
+    OPENED.append(desk)
     key = desk.take("press", size=Size(1000, 700, 1700), mass=mass).id
     desk.put(key, "a", x_mm=at[0], y_mm=at[1], turn_deg=at[2], override="x")
     known = told(Moving(), moving, lambda code: code)
