@@ -503,8 +503,8 @@ def _way(
         for grid_mm in GRIDS_MM:
             poses = pivoted(
                 *every[0], sweeps, *ends, need, job.stop, slopes, kept.setdefault(axle, {}), grid_mm,
-                every[1:], axle.handled, axle.turn_mm, about(axle, axle.stands), bands.floor.steps,
-                about(axle, axle.wheels),
+                beside=every[1:], handled=axle.handled, turn_mm=axle.turn_mm, stands=about(axle, axle.stands),
+                steps=bands.floor.steps, wheels=about(axle, axle.wheels),
             )  # fmt: skip
             if poses is not None:
                 return [from_axle(axle, p) for p in fine(finished(poses, ends[1]))]

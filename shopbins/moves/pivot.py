@@ -25,12 +25,10 @@ from shopbins.moves.lattice import (
     STEPS,
     SWING_DEG,
     TURN_PRICE_MM,
-    Beside,
     Lattice,
     Slope,
     lattice,
 )
-from shopbins.moves.route import Step
 from shopbins.moves.tolerance import grown
 
 MOST_PLACES = 90_000
@@ -113,26 +111,19 @@ def pivoted(
     slopes: Sequence[Slope] = (),
     kept: dict[Any, Any] | None = None,
     grid_mm: float = GRIDS_MM[0],
-    beside: Sequence[Beside] = (),
-    handled: bool = True,
-    turn_mm: float = TURN_PRICE_MM,
-    stands: Outline = (),
-    steps: Sequence[Step] = (),
-    wheels: Outline = (),
+    **more: Any,
 ) -> list[Pose] | None:
     """Return poses of a way that only turns in place and drives along its own axis, or None.
 
-    `body` is about its axle; `sweep` checks the same body exactly. The way keeps more than `need_mm`. Where
-    there is another way it turns on no slope and, `handled`, has its handle end away from downhill there;
-    where there is one, it goes over steps square and turns with its `wheels` off them. A turn of 60 deg
-    counts as `turn_mm` of way; with `stands` none of that is on a slope while it is turned. Raises
-    FloorProblem.
+    `body` is about its axle; `sweep` checks the same body exactly. The way keeps more than `need_mm`; `more`
+    is as of `lattice`. Where there is another way it turns on no slope and, `handled`, has its handle end
+    away from downhill there; where there is one, it goes over `steps` square and turns with its `wheels` off
+    them. With `stands` none of that is on a slope while it is turned. Raises FloorProblem.
     """
     x0, y0, x1, y1 = floor.bounds
     if stop() or (grid_mm < GRIDS_MM[0] and (x1 - x0) * (y1 - y0) > MOST_PLACES * grid_mm**2):
         return None
-    asked = slopes, kept, beside, handled, turn_mm, stands, steps, wheels
-    it = lattice(floor, obstacles, body, start, need_mm, grid_mm, *asked)
+    it = lattice(floor, obstacles, body, start, need_mm, grid_mm, slopes, kept, **more)
     return _over(it, sweep, start, goal, need_mm, stop)
 
 

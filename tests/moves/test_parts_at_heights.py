@@ -97,8 +97,8 @@ def test_in_its_parts_too_straight_gear_is_turned_with_all_it_stands_on_off_slop
     load = Load("it", OUTLINE_MM, 900.0, mass_kg=500.0, cg_mm=(0.0, 0.0), feet=feet, own=OUTLINE_MM)
     asked: list[tuple[Outline, Outline]] = []
 
-    def pivoted(*given: Any) -> None:
-        asked.append((given[-3], given[-1]))
+    def pivoted(*_: Any, stands: Outline, wheels: Outline, **__: Any) -> None:
+        asked.append((stands, wheels))
 
     monkeypatch.setattr("shopbins.moves.pivot.pivoted", pivoted)
     monkeypatch.setattr("shopbins.moves.banded.Asker", lambda *_: SimpleNamespace(goes=lambda *_: Found("")))
