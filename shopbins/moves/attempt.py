@@ -89,6 +89,10 @@ class Job:
             return True
         return False
 
+    def no_longer_than(self, seconds: float) -> Job:
+        """Return the same job, with less time for it where more is left."""
+        return replace(self, until=min(self.until, time.perf_counter() + seconds))
+
     def stop(self) -> bool:
         """Tell whether time is up or nobody wants to know any more."""
         return self.cancelled() or time.perf_counter() > self.until

@@ -659,9 +659,9 @@ class _Search:
 
     def work(self, option: Option) -> Worked:
         """Work one option out; the best of those alike in gear and parts off is kept."""
-        before, self.job.missed = self.job.missed, {}
-        found, key = self._work(option), _alike(option)
-        self.job.missed = before | {_with_off_words(text, option): None for text in self.job.missed}
+        job = replace(self.job, missed={})
+        found, key = replace(self, job=job)._work(option), _alike(option)
+        self.job.missed.update({_with_off_words(text, option): None for text in job.missed})
         if key not in self.worked or found.on_its_gear < self.worked[key].on_its_gear:
             self.worked[key] = found
         return found
@@ -683,12 +683,10 @@ class _Search:
                 return None
             whole = self._body((), body.base)
             less = self._body([p for p in whole.parts if p.called in off], body.base)
-            whole_until, job = self.job.until, self.job
-            job.until = min(whole_until, time.perf_counter() + REST_S)
             sides = self._sides(gear, less, self._minutes(gear, less))
             across = of.option.answer.across
-            self.work(next((side for side in sides if side.answer.across == across), sides[0]))
-            job.until = whole_until
+            search = replace(self, job=self.job.no_longer_than(REST_S))
+            search.work(next((side for side in sides if side.answer.across == across), sides[0]))
         return self.worked[key]
 
     def _work(self, option: Option) -> Worked:
@@ -1054,7 +1052,7 @@ def plan(
         tried = _side_by_side(gears, of_gear, left, best)
         return _made(search, whole, best, tried, time.perf_counter() - began, looking)
 
-    dearer = {} if best.verdict > Verdict.ASKED else _dearer(of_gear, left)
+    dearer = {} if best.verdict > Verdict.ASKED else _dearer(job, of_gear, left)
     if dearer:
         first(made([options[0].gear.name for options in dearer.values()]))
     for key, options in dearer.items():
@@ -1176,18 +1174,27 @@ REST_S = 20.0
 """How long gear that takes more work than the answer is looked at, each: own figure."""
 
 
-def _dearer(of_gear: Mapping[str, Worked], left: Mapping[str, list[Option]]) -> dict[str, list[Option]]:
-    """Return what is left of gear of which nothing was worked out and nothing forbids it at once."""
+def _dearer(
+    job: Job, of_gear: Mapping[str, Worked], left: Mapping[str, list[Option]]
+) -> dict[str, list[Option]]:
+    """Return what is left of gear of which nothing was worked out and nothing forbids it at once. What lacks
+    figures cannot be better than what goes: it is named, and no way looked for.
+    """
     every = {key: [o for o in options if o.verdict is not Verdict.NO] for key, options in left.items()}
-    return {key: options for key, options in every.items() if options and key not in of_gear}
+    every = {key: options for key, options in every.items() if options and key not in of_gear}
+    told = {key: [o for o in options if o.verdict is not Verdict.OPEN] for key, options in every.items()}
+    for key in every:
+        if not told[key]:
+            job.missed[f"{every[key][0].gear.name}: its way, as figures lack (--gear tells)"] = None
+    return {key: options for key, options in told.items() if options}
 
 
 def _rest(search: _Search, options: Sequence[Option]) -> Worked | None:
     """Work gear that takes more work out, by its cheapest way first, as all stands: what would have to be
     shifted for it is more work still. None where there is no time for it.
     """
-    job = search.job
-    whole, job.until, job.stands = job.until, min(job.until, time.perf_counter() + REST_S), True
+    job = replace(search.job.no_longer_than(REST_S), stands=True)
+    search = replace(search, job=job)
     best: Worked | None = None
     for option in options:
         if option.answer.across and not search.gains_across(option):
@@ -1201,7 +1208,6 @@ def _rest(search: _Search, options: Sequence[Option]) -> Worked | None:
         best = found if best is None else min(best, found, key=lambda w: w.on_its_gear)
     if best is None or (best.verdict > Verdict.ASKED and job.stop()):
         job.missed[f"{options[0].gear.name}: time was up"] = None
-    job.until, job.stands = whole, False
     return best
 
 
@@ -1372,9 +1378,11 @@ def reasons(parts: Iterable[Part], verdict: Verdict) -> str:
 
 def _left(option: Option, best: Worked) -> Tried:
     gear = option.gear
-    worst = reasons(option.parts, option.verdict) if option.verdict > Verdict.ASKED else ""
-    why = worst or f"at least {option.minutes:.0f} min of work, {best.minutes:.0f} as chosen"
+    why = reasons(option.parts, option.verdict) if option.verdict > Verdict.ASKED else ""
     looked = option.verdict is Verdict.NO
+    if not looked:
+        more = f"at least {option.minutes:.0f} min of work, {best.minutes:.0f} as chosen"
+        why = f"{why}; {more}" if why else more
     return Tried(gear.key, gear.name, option.verdict, why, minutes=option.minutes, looked=looked)
 
 

@@ -63,9 +63,10 @@ def test_the_gear_that_does_not_go_says_why_and_the_one_that_does_is_chosen(plan
     assert plan.word == "goes only with" and plan.gear.gear.key == "narrow pallet truck"
     # Hung or on rollers on 1 in 25: never.
     assert {by[k].verdict for k in ("engine crane", "rollers and bar")} == {Verdict.NO}
-    # More work than the answer: looked at as all stands, and what is left out is said.
-    assert by["skates"].verdict is Verdict.OPEN
-    assert any("skates: what has to be shifted for it" in each for each in plan.not_looked)
+    # What its handbook allows is not told: its way is not looked for, and that is said.
+    assert by["skates"].answer == "not looked at further"
+    assert by["skates"].reason.startswith("what slope does the handbook of skates allow?")
+    assert "skates: its way, as figures lack (--gear tells)" in plan.not_looked
 
 
 def test_one_part_comes_off_and_things_are_shifted(plan: Plan, desk: Desk) -> None:

@@ -13,11 +13,12 @@ import pytest
 from shopbins.answer import Part, Verdict
 from shopbins.desk import Desk
 from shopbins.geometry.shapes import Pose
+from shopbins.moves.attempt import Job
 from shopbins.moves.crests import CREST
 from shopbins.moves.finding import Ask, row_of
 from shopbins.moves.fitted import UNDER
 from shopbins.moves.legs import Leg
-from shopbins.moves.plan import Option, Plan, Worked, _best, _Search, reasons
+from shopbins.moves.plan import Option, Plan, Worked, _best, _dearer, _left, _Search, reasons
 from shopbins.moves.ways_out import WAY
 from shopbins.reports.movesheet import sheet_text
 from shopbins.shop.model import Room
@@ -26,6 +27,13 @@ from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, B, move, of, s
 OPEN = "height: 2.2 m, threshold: 0"
 STACK = "comes off=stack; 0,0 200x200mm; 1500 to 1700; 130kg; 30 min"
 KNOWN = (OUTLINE, "height=1500mm", "opening=420mm", "under=110mm", "cg=0,0", "cg height=700mm", *FOUR, STACK)
+
+
+def a_search() -> _Search:
+    """Return a search of nothing, that never ends for want of time."""
+    none: Any = None
+    job = Job(none, none, None, 0.0, frozenset(), math.inf)
+    return _Search(none, "", none, "", "tonight", False, job, none, lambda _row: None)
 
 
 def two_gears(folder: Path, door: str) -> Desk:
@@ -51,6 +59,30 @@ def test_what_goes_with_more_work_says_so(tmp_path: Path) -> None:
     assert skates.answer == truck.answer == "goes only with"
     assert skates.minutes >= 40 > truck.minutes  # both ends jacked up and down, 10 min each
     assert plan.gear.gear.key == "narrow truck"
+
+
+def test_dearer_gear_that_lacks_figures_is_named_and_not_searched() -> None:
+    """For want of a figure it is not decided whatever its way, and no better than what goes (own order)."""
+    search = a_search()
+    gear: Any = [
+        SimpleNamespace(key=key, name=key, kind="skates") for key in ("told", "asked", "shut", "best")
+    ]
+    told, asked, shut, best = gear
+
+    def option(on: Any, verdict: Verdict) -> Option:
+        return Option(on, search.scene, search.scene, 40.0, (Part(verdict, "x"),))  # type: ignore[arg-type]
+
+    left = {
+        "told": [option(told, Verdict.ASKED), option(told, Verdict.OPEN)],
+        "asked": [option(asked, Verdict.OPEN), option(asked, Verdict.NO)],
+        "shut": [option(shut, Verdict.NO)],
+        "best": [option(best, Verdict.ASKED)],
+    }
+    of_gear: Any = {"best": None}
+    assert _dearer(search.job, of_gear, left) == {"told": left["told"][:1]}
+    assert list(search.job.missed) == ["asked: its way, as figures lack (--gear tells)"]
+    side = _left(left["asked"][0], Worked(left["best"][0], None, (), 12.0))
+    assert (side.answer, side.reason) == ("not looked at further", "x; at least 40 min of work, 12 as chosen")
 
 
 def test_who_stops_waiting_keeps_the_answer_and_what_was_not_looked_at_is_named(tmp_path: Path) -> None:
@@ -163,20 +195,21 @@ def test_of_sides_that_do_not_go_one_it_goes_under_comes_first() -> None:
 
 
 def test_what_was_not_looked_at_with_a_part_off_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
-    search: Any = object.__new__(_Search)
-    search.worked, search.job = {}, SimpleNamespace(missed={"truck: so far": None})
+    search = a_search()
+    search.job.missed["truck: so far"] = None
     found: Any = SimpleNamespace(on_its_gear=())
 
-    def work(it: Any, _option: Any) -> Any:
+    def work(it: _Search, _option: Any) -> Any:
         it.job.missed["truck: more spots in far"] = None
         return found
 
     monkeypatch.setattr(_Search, "_work", work)
     for off in ((), ("table", "head")):
         parts = tuple(SimpleNamespace(name=name, called=name) for name in off)
-        search.work(
-            SimpleNamespace(gear=SimpleNamespace(key="t"), body=SimpleNamespace(off=parts, base=True))
+        option: Any = SimpleNamespace(
+            gear=SimpleNamespace(key="t"), body=SimpleNamespace(off=parts, base=True)
         )
+        search.work(option)
     assert list(search.job.missed) == [
         "truck: so far",
         "truck: more spots in far",
@@ -208,17 +241,12 @@ def test_gear_set_across_is_asked_for_only_where_it_may_spare_something(
     along, across = (Option(skates, body, side, 40.0, ()) for side in sides)
     attempt: Any = SimpleNamespace(verdict=verdict, found=SimpleNamespace(path=legs, clearance_mm=1.0))
     parts = (Part(min(verdict, Verdict.AGAIN), "x"),)
-    search: Any = object.__new__(_Search)
-    search.worked = {}
-    search.job = SimpleNamespace(
-        missed={}, say=lambda _text: None, stop=lambda: False, out_of_time=lambda _what: False
-    )
     worked = {id(o): Worked(o, attempt, parts, 40.0, legs) for o in (along, across)}
     worked[id(across)] = replace(worked[id(across)], minutes=30.0)
     monkeypatch.setattr(_Search, "options", lambda *_: iter((along, across)))
     monkeypatch.setattr(_Search, "glance", lambda *_: (False, 0.0))
     monkeypatch.setattr(_Search, "_work", lambda _search, side: worked[id(side)])
-    best, _, _ = _best(search, [skates])
+    best, _, _ = _best(a_search(), [skates])
     assert best.option is (across if asked else along)
 
 
