@@ -2,8 +2,8 @@
 
 Two floors that meet in a bend of change T = tan(t): over a crest the floor comes up between the wheels,
 beyond them it falls away; at a foot it comes up beyond them, between them it falls away. Both in closed form.
-Two crests that may both lie between the wheels, as the tops of ramps on both sides of a sill, are rolled
-over as the floor runs there.
+Bends that may both lie under it at once, as the tops of ramps on both sides of a sill, are rolled over as the
+floor runs there.
 """
 
 from __future__ import annotations
@@ -40,26 +40,27 @@ def foot_mm(overhang_mm: float, change: float) -> float:
 
 
 Profile = tuple[Point, ...]
-"""A floor along the way: places and how high it is there, straight between, level beyond; a step is two
-heights at one place.
+"""A floor along the way: places and how high it is there, straight between and straight on beyond; a step is
+two heights at one place, the first of them before it.
 """
 
 
 @lru_cache(maxsize=1024)
-def between_wheels_mm(floor: Profile, base_mm: float, from_mm: float, to_mm: float) -> float:
-    """Return how far a floor comes up between two wheels `base_mm` apart, over the straight line from one to
-    the other, under what lies `from_mm` to `to_mm` ahead of the rear one: the most of every place of both.
+def comes_up_mm(floor: Profile, base_mm: float, from_mm: float, to_mm: float) -> float:
+    """Return how far a floor comes up over the straight line through two wheels `base_mm` apart, under what
+    lies `from_mm` to `to_mm` ahead of the rear one, between them or beyond: the most of every place of both.
 
     Straight pieces: the most is where what is low or a wheel is at a bend or, with what is low over a bend,
-    at the vertex of a parabola. On a step a wheel counts as below, what is low as above. Measured upright:
+    at the vertex of a parabola. On a step each counts as is worse, what is low as above. Measured upright:
     never less than square to that line.
     """
     bends = sorted({x for x, _ in floor})
 
     def up(wheel_mm: float, a: float) -> float:
         share = a / base_mm
-        below = (1 - share) * _high(floor, wheel_mm, min) + share * _high(floor, wheel_mm + base_mm, min)
-        return _high(floor, wheel_mm + a, max) - below
+        rear = high_at(floor, wheel_mm, max if share > 1 else min)
+        front = high_at(floor, wheel_mm + base_mm, max if share < 0 else min)
+        return high_at(floor, wheel_mm + a, max) - (1 - share) * rear - share * front
 
     most = max(up(x - at, a) for a in (from_mm, to_mm) for x in bends for at in (0.0, a, base_mm))
     for x in bends:
@@ -74,15 +75,15 @@ def between_wheels_mm(floor: Profile, base_mm: float, from_mm: float, to_mm: flo
     return most
 
 
-def _high(floor: Profile, x: float, of: Callable[[Iterable[float]], float]) -> float:
-    """Return how high a floor is at a place; on a step the lower or the higher of both, as `of` says."""
+def high_at(floor: Profile, x: float, of: Callable[[Sequence[float]], float]) -> float:
+    """Return how high a floor is at a place; on a step that of both that `of` picks."""
     steps = [z for at, z in floor if abs(at - x) < 1e-9]
     if steps:
         return of(steps)
-    for (a, low), (b, high) in itertools.pairwise(floor):
-        if a < x < b:
-            return low + (high - low) * (x - a) / (b - a)
-    return floor[0][1] if x < floor[0][0] else floor[-1][1]
+    pieces = list(itertools.pairwise(floor))
+    beyond = pieces[0] if x < floor[0][0] else pieces[-1]
+    (a, low), (b, high) = next((each for each in pieces if each[0][0] < x < each[1][0]), beyond)
+    return low + (high - low) * (x - a) / (b - a)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,9 @@ class Bend:
 
     `across_deg` are the directions it is crossed in, in the thing's own frame; the floor comes up
     `most_mm` at the most, as high as a ramp is; `edge_mm` stands over it there, as thick as a plate is.
-    Of two crests one behind the other, each of that change, `floor` is the floor over both.
+    Of two crests one behind the other, each of that change, `floor` is the floor over both; of `several`
+    others close together, the sharpest of that change, that over all. `over_deg` is the way it goes there,
+    square to where floors meet, in the shop frame (None: along that, or not known).
     """
 
     where: str
@@ -99,10 +102,12 @@ class Bend:
     crest: bool
     foot: bool
     across_deg: tuple[float, ...]
-    rooms: tuple[str, str] = ("", "")
+    rooms: tuple[str, ...] = ()
     most_mm: float = math.inf
     edge_mm: float = 0.0
     floor: Profile = ()
+    several: bool = False
+    over_deg: float | None = None
 
     @property
     def apart_mm(self) -> float:
@@ -113,6 +118,8 @@ class Bend:
     @property
     def words(self) -> str:
         """Where it is, and how sharp: 'over ramps at mid, two bends of 1 in 15 (3.8 deg) 300 mm apart'."""
+        if self.several:
+            return f"{self.where}, reckoned together"
         sharp = show_slope(self.change)
         if not self.floor:
             return f"{self.where}, a bend of {sharp}"
@@ -124,9 +131,19 @@ class Bend:
         if base_mm <= 0 or low > high:
             return 0.0
         if self.floor:
-            return between_wheels_mm(self.floor, base_mm, low, high)
+            return comes_up_mm(self.floor, base_mm, low, high)
         at = min(max(base_mm / 2, low), high)
         return crest_mm(at, base_mm - at, self.change) + self.edge_mm
+
+    def beyond_mm(self, base_mm: float, from_mm: float, to_mm: float) -> float:
+        """Return how far it comes up as a foot under what lies so far ahead of the rear wheel, beyond the
+        wheels: the most.
+        """
+        out = max(-from_mm, to_mm - base_mm, 0.0)
+        if not self.several or not out or base_mm <= 0:
+            return foot_mm(out, self.change) + (self.edge_mm if out else 0.0)
+        ends = ((from_mm, min(to_mm, 0.0)), (max(from_mm, base_mm), to_mm))
+        return max(comes_up_mm(self.floor, base_mm, a, b) for a, b in ends if a <= b)
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,8 +206,8 @@ def rise_under(low: Low, stance: Sequence[Point], bend: Bend) -> Rise:
         rear, front = min(wheels), max(wheels)
         found = []
         if bend.foot:
-            out = max(rear - min(places), max(places) - front, 0.0)
-            found.append((foot_mm(out, bend.change) + (bend.edge_mm if out else 0.0), out))
+            up = bend.beyond_mm(front - rear, min(places) - rear, max(places) - rear)
+            found.append((up, max(rear - min(places), max(places) - front, 0.0)))
         if bend.crest:
             up = bend.over_crest_mm(front - rear, min(places) - rear, max(places) - rear)
             found.append((up, 0.0))
@@ -217,17 +234,19 @@ def must_lift_mm(it: Situation, bends: Iterable[Bend]) -> tuple[float, Rise | No
 
 def bends(it: Situation) -> tuple[Bend, ...]:
     """Return where floors of other slopes meet on the way, as they are crossed there."""
+    return tuple(bend for _, bend in met(it))
+
+
+def met(it: Situation) -> Iterator[tuple[int, Bend]]:
+    """Go through where floors of other slopes meet on the way: the leg before it, and the bend."""
     if not it.gear.stances or it.kind in ("by hand", *HOISTS):
-        return ()
+        return
     reach = max((math.hypot(*p) for p in it.hull), default=0.0)
-    found = []
     for i, (a, b) in enumerate(itertools.pairwise(it.legs)):
         x, y = (q - p for p, q in zip(_falling(a.room), _falling(b.room), strict=True))
         change = math.hypot(x, y)
-        if a.room.key == b.room.key or change < 1e-9:
-            continue
-        found.append(_bend(it.legs, i, reach, math.degrees(math.atan2(y, x)), change))
-    return tuple(found)
+        if a.room.key != b.room.key and change >= 1e-9:
+            yield i, _bend(it.legs, i, reach, math.degrees(math.atan2(y, x)), change)
 
 
 def _falling(room: Room) -> Point:
@@ -260,6 +279,7 @@ def _bend(legs: Sequence[Leg], i: int, reach: float, steeper_deg: float, change:
         not known or aside > 90.0,
         tuple(sorted({(over - t) % 180.0 for t in turns})),
         (a.room.key, b.room.key),
+        over_deg=None if not known else steeper_deg if aside < 90.0 else steeper_deg + 180.0,
     )
 
 
@@ -268,6 +288,10 @@ def eased(rise: Rise, free_mm: float, hull: Outline) -> Iterator[str]:
     bend, free = rise.bend, max(free_mm, 0.0)
     change = bend.change
     if free <= 0:
+        return
+    if bend.several:
+        yield f"longer ramps, or boards {bend.where} that ease the floor there"
+        yield "gear of a shorter wheelbase" if not rise.out_mm else "gear whose wheels stand farther out"
         return
     parts = math.ceil(rise.mm / free + 1e-9)
     far = max(math.dist(p, q) for p, q in itertools.combinations(hull, 2)) if rise.out_mm else rise.base_mm

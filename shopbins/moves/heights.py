@@ -11,7 +11,8 @@ from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import Outline, bounds, placed
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS
-from shopbins.moves.grounding import bends, must_lift_mm
+from shopbins.moves.floorline import floor_bends, together_at
+from shopbins.moves.grounding import must_lift_mm
 from shopbins.moves.margin import Margin
 from shopbins.moves.plates import Edge, Laid, edge_of
 from shopbins.moves.ramps import bends_over
@@ -177,8 +178,9 @@ def _on_edge(it: Situation, over: Over, edge: Edge) -> Over:
 
     Bare, all of it comes up between the wheels; ramps leave as much as they bend.
     """
-    laid = it.ramps_at(edge)
-    clear = edge.height_mm if laid is None else must_lift_mm(it, bends_over(laid))[0]
+    laid, near = it.ramps_at(edge), together_at(it, edge)
+    over_it = near.bends if near is not None else () if laid is None else bends_over(laid)
+    clear = max(edge.height_mm if laid is None else 0.0, must_lift_mm(it, over_it)[0])
     if laid is not None and laid.over_mm:
         over = replace(over, sill=f"{over.sill} and {laid.gear.name} on it")
     high = edge.height_mm + (0.0 if laid is None else laid.over_mm)
@@ -406,7 +408,7 @@ def _lifted_at(it: Situation, over: Over) -> float:
     """Return how high it is lifted under a door where floors meet in a bend; 0 where they do not."""
     if not over.between:
         return 0.0
-    return must_lift_mm(it, (b for b in bends(it) if over.between == set(b.rooms)))[0]
+    return must_lift_mm(it, (b for b in floor_bends(it) if over.between <= set(b.rooms)))[0]
 
 
 PADDED = ("skates", "trolley")

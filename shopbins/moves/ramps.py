@@ -219,7 +219,7 @@ def rests_on_mm(it: Situation, edge: Edge) -> float:
     """Return how far a plate that leans on a sill rests on it: half of how deep that is at the most, as one
     from the other side does.
     """
-    deep = min(_across_mm(edge.outline, (b[1] - a[1], a[0] - b[0])) for a, b in edges(edge.outline))
+    deep = min(across_mm(edge.outline, (b[1] - a[1], a[0] - b[0])) for a, b in edges(edge.outline))
     return min(it.own["plate rests"], deep / 2)
 
 
@@ -320,7 +320,7 @@ def floor_over(step_mm: float, deep_mm: float, run_mm: float, foot_mm: float, ov
     """Return the floor up a ramp, over an edge so high and deep, and down another: each ramp begins `foot_mm`
     over the floor and ends `over_mm` over the edge.
     """
-    up = ((0.0, 0.0), (0.0, foot_mm), (run_mm, step_mm + over_mm), (run_mm, step_mm))
+    up = ((-1.0, 0.0), (0.0, 0.0), (0.0, foot_mm), (run_mm, step_mm + over_mm), (run_mm, step_mm))
     far = 2 * run_mm + deep_mm
     return (*up, *((far - x, z) for x, z in reversed(up)))
 
@@ -332,15 +332,15 @@ def _deep_mm(laid: Ramps) -> float:
     outline = laid.edge.outline
     lines = [piece.outline[:2] for piece in laid.pieces]
     if not lines:
-        return min(_across_mm(outline, (b[1] - a[1], a[0] - b[0])) for a, b in edges(outline))
+        return min(across_mm(outline, (b[1] - a[1], a[0] - b[0])) for a, b in edges(outline))
     away = [((b[0] - a[0]) / math.dist(a, b), (b[1] - a[1]) / math.dist(a, b)) for a, b in lines]
     (x, y) = away[0]
     if any(abs(x * v - y * u) > 0.1 for u, v in away):
         return 0.0
-    return min(_across_mm(outline, each) for each in away)
+    return min(across_mm(outline, each) for each in away)
 
 
-def _across_mm(outline: Outline, away: Point) -> float:
+def across_mm(outline: Outline, away: Point) -> float:
     """Return how wide an outline is along a direction, where it is narrowest."""
     far = math.hypot(*away)
     at = [(x * away[0] + y * away[1]) / far for x, y in outline]

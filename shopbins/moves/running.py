@@ -13,6 +13,7 @@ from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import Point, Pose, placed, turn_between
 from shopbins.moves.finding import Ask, Check, row_of
 from shopbins.moves.fitted import HOISTS, JACKED, along
+from shopbins.moves.floorline import Stretch, stretches, together_at
 from shopbins.moves.force import (
     G_M_S2,
     ONE_MAN_KEEP_N,
@@ -30,7 +31,7 @@ from shopbins.moves.force import (
     towards_words,
     who_pushes,
 )
-from shopbins.moves.grounding import Bend, Rise, bends, eased, gears_low, must_lift_mm, worst_rise
+from shopbins.moves.grounding import Bend, Rise, eased, gears_low, must_lift_mm, worst_rise
 from shopbins.moves.hands import short_of
 from shopbins.moves.heights import lift_said
 from shopbins.moves.legs import Leg
@@ -1730,7 +1731,7 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
         text += f": {by or 'winch or tackle'} with {newtons(fast.most_n)}{starts}{said}{fast.said}"
         yield PUSH.only((*subjects, "up"), words, text, spots=fast.spots, **more, measured=need, unit="N")
     yield _held_on_ramp(it, laid, drop)
-    if it.gear.stances and it.kind not in HOISTS:
+    if it.gear.stances and it.kind not in HOISTS and together_at(it, edge) is None:
         yield from _grounds(it, bends_over(laid), subjects, edge)
 
 
@@ -1924,8 +1925,29 @@ def together_kg(it: Situation) -> float | None:
 
 
 def grounds(it: Situation) -> Iterator[Part]:
-    """Judge what hangs lowest, of load and of gear, over crests and at feet of slopes."""
-    yield from _grounds(it, bends(it), it.subjects)
+    """Judge what hangs lowest, of load and of gear, over crests and at feet of slopes, and where the floor
+    bends at several places close together.
+    """
+    every = stretches(it)
+    close = [each for each in every if each.count > 1]
+    by_itself = [each for each in every if each.count == 1 or each.askew]
+    yield from _grounds(it, [b for each in by_itself for b in each.bends if b.rooms], it.subjects)
+    for each in close:
+        at = (*it.subjects, *dict.fromkeys(s for edge in each.edges for s in edge.subjects), "together")
+        if each.askew:
+            yield _askew_bends(it, each, at)
+        else:
+            yield from _grounds(it, each.bends, at, each.edges[0] if each.edges else None)
+
+
+def _askew_bends(it: Situation, close: Stretch, subjects: tuple[str, ...]) -> Part:
+    """Say of bends close together that do not lie across one direction that each is reckoned by itself."""
+    text = (
+        f"the floor bends {close.where}, less far apart than {it.name} on {it.gear.gear.name} is long, and "
+    )
+    text += "not across one direction: each is reckoned by itself, not both together"
+    words = f"floor looked at with a straightedge {close.where}"
+    return GROUNDS.only(subjects, words, text, judged=False)
 
 
 def _grounds(

@@ -17,8 +17,9 @@ from shopbins.geometry.segments import inside_mm
 from shopbins.geometry.shapes import bounds, turn_between
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
+from shopbins.moves.floorline import floor_bends
 from shopbins.moves.force import G_M_S2, towards_words
-from shopbins.moves.grounding import bends, must_lift_mm
+from shopbins.moves.grounding import must_lift_mm
 from shopbins.moves.heights import ask_lift
 from shopbins.moves.legs import Leg
 from shopbins.moves.plates import Edge, Ramps
@@ -304,7 +305,7 @@ def tips(it: Situation) -> Iterator[Part]:
 
 def _but_lifted(it: Situation, most_mm: float) -> str:
     """Say where the floor comes up so far that it is lifted higher than it is carried else; '' where not."""
-    need, rise = must_lift_mm(it, bends(it))
+    need, rise = must_lift_mm(it, floor_bends(it))
     return (
         f", higher {rise.bend.where}" if rise is not None and need + it.own["carry clear"] > most_mm else ""
     )

@@ -19,7 +19,7 @@ from shopbins.moves.body import body
 from shopbins.moves.finding import MOVE, row_of
 from shopbins.moves.forks import Foot
 from shopbins.moves.gear import judge_gear
-from shopbins.moves.grounding import Bend, Low, bends, between_wheels_mm, eased, loads_low, rise_under
+from shopbins.moves.grounding import Bend, Low, bends, comes_up_mm, eased, loads_low, rise_under
 from shopbins.moves.legs import legs_of
 from shopbins.moves.ramps import floor_over
 from shopbins.moves.running import grounds
@@ -89,19 +89,19 @@ def test_two_tops_come_up_together_only_as_far_as_both_lie_between_the_wheels(
 ) -> None:
     """Ramps 600 x 40 at both faces of a wall, wheels 1075 mm apart."""
     floor = floor_over(40.0, deep_mm, 600.0, 0.0, 0.0)
-    found = between_wheels_mm(floor, 1075.0, 0.0, 1075.0)
+    found = comes_up_mm(floor, 1075.0, 0.0, 1075.0)
     assert found == pytest.approx(hand_mm, abs=0.02)
-    assert found == pytest.approx(rolled_over(floor[1:3] + floor[5:7], 1075.0), abs=0.01)
+    assert found == pytest.approx(rolled_over(floor[2:4] + floor[6:8], 1075.0), abs=0.01)
 
 
 def test_what_is_low_near_a_wheel_meets_less_and_a_step_counts_in_full() -> None:
     """100 ahead of the rear wheel, over a top, the front one 975 down 1 in 30: 100 x 975 / 1075 / 30 = 3.02.
     Ends 10 mm over the sill: a wheel that just left one is as much lower.
     """
-    assert between_wheels_mm(
-        floor_over(40.0, 2000.0, 1200.0, 0.0, 0.0), 1075.0, 100.0, 100.0
-    ) == pytest.approx(100 * 975 / 1075 / 30, abs=0.01)
-    stepped = between_wheels_mm(floor_over(40.0, 2000.0, 1200.0, 0.0, 10.0), 1075.0, 0.0, 1075.0)
+    assert comes_up_mm(floor_over(40.0, 2000.0, 1200.0, 0.0, 0.0), 1075.0, 100.0, 100.0) == pytest.approx(
+        100 * 975 / 1075 / 30, abs=0.01
+    )
+    stepped = comes_up_mm(floor_over(40.0, 2000.0, 1200.0, 0.0, 10.0), 1075.0, 0.0, 1075.0)
     assert stepped > 1075 / 4 / 30 + 5.0
 
 
