@@ -13,7 +13,7 @@ from typing import NamedTuple
 from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import Point, Pose, contains, turn_between
 from shopbins.moves.fitted import HOISTS, along
-from shopbins.moves.grounding import Bend, Profile, high_at, met
+from shopbins.moves.grounding import SAME_MM, Bend, Profile, high_at, met
 from shopbins.moves.legs import Leg
 from shopbins.moves.plates import Edge
 from shopbins.moves.ramps import across_mm, bends_over, sides_crossed
@@ -125,7 +125,9 @@ def _stretch(it: Situation, some: Sequence[_Place]) -> Stretch:
 def added(floors: Sequence[Profile]) -> Profile:
     """Return the floor that some make together: each adds how high it is."""
     found: list[Point] = []
-    for x in sorted({round(x, 6) for floor in floors for x, _ in floor}):
+    for x in sorted({x for floor in floors for x, _ in floor}):
+        if found and x - found[-1][0] <= SAME_MM:
+            continue
         before = sum(high_at(floor, x, lambda zs: zs[0]) for floor in floors)
         behind = sum(high_at(floor, x, lambda zs: zs[-1]) for floor in floors)
         found += [(x, z) for z in dict.fromkeys((before, behind))]

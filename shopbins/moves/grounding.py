@@ -75,9 +75,13 @@ def comes_up_mm(floor: Profile, base_mm: float, from_mm: float, to_mm: float) ->
     return most
 
 
+SAME_MM = 1e-6
+"""Bends of a floor so near are one."""
+
+
 def high_at(floor: Profile, x: float, of: Callable[[Sequence[float]], float]) -> float:
     """Return how high a floor is at a place; on a step that of both that `of` picks."""
-    steps = [z for at, z in floor if abs(at - x) < 1e-9]
+    steps = [z for at, z in floor if abs(at - x) <= SAME_MM]
     if steps:
         return of(steps)
     pieces = list(itertools.pairwise(floor))

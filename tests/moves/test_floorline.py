@@ -56,6 +56,16 @@ def test_two_feet_come_up_together_beyond_the_wheels(apart: float) -> None:
     assert comes_up_mm(floor, BASE, BASE, BASE + 500) == pytest.approx(both)
 
 
+def test_bends_that_meet_but_for_the_last_digits_are_one_place() -> None:
+    """A step of 20 and a bend at 1000 / 3, a billionth of a mm apart: nothing steep between."""
+    at = 1000.0 / 3
+    step: Profile = ((at - 1, 0.0), (at, 0.0), (at, 20.0), (at + 1, 20.0))
+    floor = added([step, _bend(at + 1e-9, T)])
+    assert [x for x, _ in floor] == pytest.approx([at - 1, at, at, at + 1], abs=1e-6)
+    one = comes_up_mm(added([step, _bend(at, T)]), BASE, 0.0, BASE)
+    assert comes_up_mm(floor, BASE, 0.0, BASE) == pytest.approx(one)
+
+
 def test_a_step_by_a_wheel_counts_as_is_worse_for_what_is_beyond() -> None:
     """Off a step of 20 with its front wheels, wheels 1075 apart: 500 beyond them the line is 20 x 500 / 1075
     lower than the floor; behind, what is low still is on the step as the rear wheels leave it.
