@@ -322,7 +322,7 @@ def forks_shut_in(job: Job, base: Attempt, pose: Pose) -> str:
 
 def to_goal(job: Job, base: Attempt, ask: Asker) -> Attempt:
     """Try one goal: with nothing loose on the floor first, which settles most; then with all there."""
-    empty = ask.goes((), 0.0) if job.proves else _on_an_empty_floor(job, base, ask)
+    empty = ask.goes_at_all((), job.slack_mm) if job.proves else _on_an_empty_floor(job, base, ask)
     if empty.answer != "goes":
         verdict = Verdict.NO if empty.answer == "does not go" else Verdict.OPEN
         if verdict is Verdict.NO and lacks_little(ask, (), job.slack_mm):
@@ -402,6 +402,17 @@ def unlike_wanted(scene: Scene, base: Attempt, path: Sequence[Pose]) -> tuple[fl
 
 
 AS_WANTED = (0.0, False)
+
+
+def never_better(job: Job, base: Attempt, ask: Asker, lacks: tuple[float, bool]) -> bool:
+    """Tell whether a way to a goal would lack as much though nothing loose stood there, where ways are looked
+    for that lack little: what stands about spares it no turn.
+    """
+    axle = axle_of(base.gear)
+    if axle is None or not turned_where_told(base.gear) or lacks == AS_WANTED:
+        return False
+    empty = steer(ask, axle, (), job.slack_mm, quick=True)
+    return empty.answer == "goes" and unlike_wanted(job.scene, base, empty.path) >= lacks
 
 
 def _askew(base: Attempt, path: Sequence[Pose]) -> bool:

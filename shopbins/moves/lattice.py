@@ -60,7 +60,7 @@ class Lattice:
     `sloping` are those where it is not turned, at each heading: its axle is on a slope, or of gear jacked for
     it any of `stands`, what then touches the floor. `slopes` are those areas (shapely). `at_step` are those
     with a wheel at a sill, `askew` those where it would go over it askew, `on_slope` those with a wheel still
-    on a slope or in a doorway beside it.
+    on a slope or in a doorway beside it. `edges` is what leads from place to place, once it was asked for.
     """
 
     grid_mm: float
@@ -77,6 +77,7 @@ class Lattice:
     slopes: Sequence[Any] = ()
     stands: Outline = ()
     met: Sequence[Any] = ()
+    edges: Any = None
 
     @property
     def slight_deg(self) -> float:
@@ -124,7 +125,8 @@ def lattice(
 ) -> Lattice:
     """Return where a body (about its axle) is free at every heading, clear of all by more than `need_mm`.
 
-    `kept` holds what was read off for this floor, body, start and outlines `beside`, for other lattices.
+    `kept` holds what was read off for this floor, body, start, slopes and outlines `beside`, for other
+    lattices, and the latest of them.
     `beside` are more outlines that move with the body, each on a floor and among obstacles of its own.
     `handled`: somebody steers it by a handle behind it; `turn_mm` is what a turn of 60 deg costs; `stands`
     what touches the floor where it is jacked to be turned, `wheels` (convex) what does as it rolls. Things
@@ -138,6 +140,11 @@ def lattice(
     grid = _Grid(origin[0] + np.arange(nx) * grid_mm, origin[1] + np.arange(ny) * grid_mm)
     gx, gy = grid.points
     key = grid_mm, need_mm
+    others = [(tuple(its_obstacles), outline) for _, its_obstacles, outline in beside]
+    asked = *key, *map(tuple, (obstacles, apart, others, steps)), handled, turn_mm, stands, wheels
+    if LATEST in kept and kept[LATEST][0] == asked:
+        latest: Lattice = kept[LATEST][1]
+        return latest
     if key not in kept:
         kept[key] = list(_clear(floor, (), body, need_mm, grid))
     free = [each.copy() for each in kept[key]]
@@ -169,7 +176,13 @@ def lattice(
     at_step, askew, on_slope = kept[there]
     every = np.array(free), np.array(roomy), dear, sloping, at_step, askew, on_slope
     met = [np.concatenate([h * len(gx) + cells for h, cells in enumerate(kept[*key, it])]) for it in apart]
-    return Lattice(grid_mm, origin, (ny, nx), *every, turn_mm, areas, stands, met)
+    made = Lattice(grid_mm, origin, (ny, nx), *every, turn_mm, areas, stands, met)
+    kept[LATEST] = asked, made
+    return made
+
+
+LATEST = "latest"
+"""What the latest lattice is kept by, for the next goal."""
 
 
 class _Grid(NamedTuple):

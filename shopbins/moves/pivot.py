@@ -65,6 +65,14 @@ class _Edges:
 
 
 def _edges(it: Lattice) -> _Edges:
+    """Return the edges of a lattice: found once."""
+    if it.edges is None:
+        it.edges = _found_edges(it)
+    edges: _Edges = it.edges
+    return edges
+
+
+def _found_edges(it: Lattice) -> _Edges:
     ny, nx = it.shape
     cells = ny * nx
     index = np.arange(cells).reshape(ny, nx)
@@ -307,7 +315,9 @@ def _ends(
     shots = 0
     swings = Swings(sweep, goal, need_mm)
     if it.turn_mm > TURN_PRICE_MM:  # what is dear to turn comes in without a kink, if from farther off
-        close.sort(key=lambda e: e[0] + _kink(it, e[1], goal) * it.turn_mm / 60.0)
+        cells_near = [cell for _, cell in close]
+        kinks = dict(zip(cells_near, _kinks(it, cells_near, goal), strict=True))
+        close.sort(key=lambda e: e[0] + kinks[e[1]] * it.turn_mm / 60.0)
     for far, cell in close:
         if shots >= MOST_SHOTS or len(found) >= 24 or stop():
             break
@@ -335,11 +345,13 @@ def _ends(
     return found
 
 
-def _kink(it: Lattice, cell: int, goal: Pose) -> float:
-    """Return how far the way from a cell to the goal is off every heading of the lattice, in degrees."""
-    x, y = it.at(cell)
-    facing = math.degrees(math.atan2(goal.y_mm - y, goal.x_mm - x))
-    return min(abs(near(facing, heading) - facing) for heading in HEADINGS)
+def _kinks(it: Lattice, cells: Sequence[int], goal: Pose) -> list[float]:
+    """Return how far the way from each cell to the goal is off every heading of the lattice, in degrees."""
+    every = (it.at(cell) for cell in cells)
+    to = np.array([math.degrees(math.atan2(goal.y_mm - y, goal.x_mm - x)) for x, y in every])[:, None]
+    off = (np.array(HEADINGS) - to + 180.0) % 360.0 - 180.0
+    found: list[float] = np.abs(to + off - to).min(axis=1).tolist()
+    return found
 
 
 def _near_goal(it: Lattice, goal: Pose) -> list[tuple[float, int]]:

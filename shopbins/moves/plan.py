@@ -748,7 +748,8 @@ class _Search:
         self.job.say(f"{gear}: with things shifted, set round less often than {often} times")
         job = replace(self.job, shifts=True)
         tried = attempt(job, option.body, option.answer, route, avoid, found.attempt.steers)
-        if len(self._situation(option.body, option.answer, route, tried).set_round) < often:
+        path = tried.found.path
+        if path and len(turns_of(legs_of(self.scene, path, route.rooms))) < often:
             yield self._judged(option, route, tried)
 
     def _to_avoid(self, route: Route, found: Worked) -> list[Outline]:
@@ -1322,20 +1323,17 @@ def _best(
         goes = best is not None and best.verdict <= Verdict.ASKED
         hung = sides[0].hung
         dearer = goes and best is not None and (hung, minutes) >= (best.option.hung, best.minutes)
-        firsts = [o for o in sides if not (o.answer.spare or o.answer.across)]
+        firsts = [o for o in sides if not (o.answer.spare or o.answer.across or _settled(o, best))]
         if len(sides) > 1 and firsts and not dearer and not job.stop():
             job.say(f"{sides[0].gear.name}: from which side")
             first = search.first_side(firsts)
             sides.sort(key=lambda o: o is not first)
         for option in sides:
-            settled = best is not None and max(option.verdict, Verdict.ASKED) > max(
-                best.verdict, Verdict.ASKED
-            )
             same = goes_with.get((key, minutes))
             enough = same is not None and (same.settles or search.never_level(option))
             if option.answer.across:
                 enough = not search.gains_across(option)
-            spared = dearer or settled or enough
+            spared = dearer or _settled(option, best) or enough
             if best is not None and (spared or job.out_of_time(option.gear.name)):
                 left.setdefault(key, []).append(option)
                 continue
@@ -1349,6 +1347,11 @@ def _best(
             best = min(of_gear.values(), key=lambda w: w.rank)
     assert best is not None
     return best, of_gear, left
+
+
+def _settled(option: Option, best: Worked | None) -> bool:
+    """Tell whether an option cannot be better than what was worked out, whatever its way."""
+    return best is not None and max(option.verdict, Verdict.ASKED) > max(best.verdict, Verdict.ASKED)
 
 
 def _side_by_side(

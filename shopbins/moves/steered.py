@@ -190,6 +190,7 @@ class _Asked:
         from shopbins.geometry import minkowski
         from shopbins.kernel.ground import Crowd
         from shopbins.kernel.sweep import ENOUGH_MM, Sweep
+        from shopbins.moves.lattice import LATEST
 
         def stop() -> bool:
             return ask.cancelled() or ask.left_s() <= 0
@@ -199,6 +200,10 @@ class _Asked:
         walls = np.concatenate((ask.planner().walls, self.crowd.edges[0]))
         self.sweep = Sweep(minkowski.corners_of(hull), walls)
         self.goal = to_axle(axle, ask.goal)
+        lattices = ask.kept.setdefault("lattices", {})
+        mine = *ask.floor, axle, ask.start
+        for each in (kept for key, kept in lattices.items() if key != mine):
+            each.pop(LATEST, None)  # it is large
         off = math.hypot(*axle.at)  # a room's slope counts from where the thing's own reference is
         self.way = (
             ask.planner().ground,
@@ -210,7 +215,7 @@ class _Asked:
             max(grown_mm, 2 * ENOUGH_MM),
             stop,
             [(shapely.Polygon(o).buffer(off), towards) for o, towards in ask.ground.slopes],
-            ask.kept.setdefault(("lattice", *ask.floor, axle, ask.start), {}),
+            lattices.setdefault(mine, {}),
         )
         self.driven: dict[str, Any] = {
             "handled": axle.handled,

@@ -14,6 +14,7 @@ from shopbins.moves.attempt import (
     Job,
     forks_shut_in,
     low_top_mm,
+    never_better,
     spots,
     to_goal,
     unlike_wanted,
@@ -94,13 +95,16 @@ def _by_leaves(
         if job.out_of_time(f"{gear.gear.name}: more spots in {job.goal.name}"):
             return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
         ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled, job.kept)
-        tried = to_goal(job, replace(base, goal=goal, passed_over=tuple(no_spot)), ask)
-        lacks = unlike_wanted(job.scene, base, tried.found.path)
+        if best is not None and best.verdict is Verdict.YES and never_better(job, base, ask, best_lacks):
+            tried, lacks = best, best_lacks
+        else:
+            tried = to_goal(job, replace(base, goal=goal, passed_over=tuple(no_spot)), ask)
+            lacks = unlike_wanted(job.scene, base, tried.found.path)
         if best is None or (tried.verdict, lacks) < (best.verdict, best_lacks):
             best, best_lacks = tried, lacks
         if tried.verdict is Verdict.YES and (job.proves or lacks == AS_WANTED):
             break
-        if tried.verdict in (Verdict.NO, Verdict.YES) and asked >= MOST_SPOTS:
+        if asked >= MOST_SPOTS and (job.stands or tried.verdict in (Verdict.NO, Verdict.YES)):
             break
     nowhere = f"no place in {job.goal.name} for {body.group.shown} on {gear.gear.name}"
     if best is None:
@@ -113,10 +117,11 @@ def _by_leaves(
     open_pits = tuple(hole.name for hole in open_holes(job.scene.shop, floor.outlines))
     if not open_pits:
         return found
-    proves = replace(job, proves=True)
-    straddled = _by_leaves(proves, body, gear, route, avoid, steers, leaves_off, refused, pits=False)
-    if straddled.verdict is Verdict.NO:
-        return found
+    if not job.bare:
+        proves = replace(job, proves=True)
+        straddled = _by_leaves(proves, body, gear, route, avoid, steers, leaves_off, refused, pits=False)
+        if straddled.verdict is Verdict.NO:
+            return found
     if any(each.kind == "plate" for each in job.scene.shop.gear.values()):
         across = _by_leaves(job, body, gear, route, avoid, steers, leaves_off, refused, pits=False)
         if across.found.path:

@@ -183,6 +183,30 @@ def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(monkeypatch:
     assert left == {"truck": [steep, last]}  # once one goes that turns on the level, it settles the gear
 
 
+def test_no_glance_is_cast_at_sides_that_cannot_be_better(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is not decided whatever its way comes after what goes (the order: own)."""
+    search = a_search()
+    gears: Any = [SimpleNamespace(key=key, name=key, kind="pallet truck") for key in ("goes", "asks")]
+    answer: Any = SimpleNamespace(spare=False, across=False)
+
+    def options(_search: _Search, gear: Any) -> list[Option]:
+        part = Part(Verdict.ASKED if gear.key == "goes" else Verdict.OPEN, "x")
+        return [Option(gear, None, answer, 0.0, (part,)) for _ in range(2)]  # type: ignore[arg-type]
+
+    looked: list[str] = []
+
+    def first_side(_search: _Search, sides: list[Option]) -> Option:
+        looked.extend(side.gear.key for side in sides)
+        return sides[0]
+
+    monkeypatch.setattr(_Search, "options", options)
+    monkeypatch.setattr(_Search, "first_side", first_side)
+    monkeypatch.setattr(_Search, "work", lambda _search, side: Worked(side, None, side.parts, 5.0))
+    best, _, left = _best(search, gears)
+    assert best.option.gear.key == "goes" and list(left) == ["goes", "asks"]
+    assert looked == ["goes", "goes"]
+
+
 def test_of_sides_that_do_not_go_one_it_goes_under_comes_first() -> None:
     """30 mm lack between the feet of one end, whose way was not looked for; from a side it finds none."""
     truck: Any = SimpleNamespace(key="truck", name="truck", kind="pallet truck")

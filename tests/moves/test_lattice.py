@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Sequence
+from typing import Any
 
 import pytest
 import shapely
 
 from shopbins.geometry.shapes import Outline, Pose, placed, rectangle
-from shopbins.moves.lattice import HEADINGS, lattice
+from shopbins.moves.lattice import HEADINGS, Lattice, lattice
 
 ROOM = ((0, 0), (4000, 0), (4000, 1500), (2500, 1500), (2500, 3000), (0, 3000))
 PILLAR = ((900, 1700), (1300, 1700), (1300, 2100), (900, 2100))
@@ -33,6 +35,29 @@ def test_places_are_free_where_the_body_stands_clear_of_walls_and_things(body: O
         assert bool(found.free[h][cell]) == free, (h, found.at(cell))
         seen[free] += 1
     assert min(seen) > 60
+
+
+def test_the_same_asked_again_for_another_goal_is_the_same_lattice_and_anything_else_is_not() -> None:
+    """What is kept of one lattice changes no other: each as made by itself (definition)."""
+    kept: dict[Any, Any] = {}
+    box = placed(rectangle(400, 250), Pose(2000, 700, 33))
+
+    def made(obstacles: Sequence[Outline], kept: dict[Any, Any], **more: Any) -> Lattice:
+        at = Pose(1017.3, 823.9, 0)
+        return lattice(
+            shapely.Polygon(ROOM), obstacles, rectangle(500, 300), at, 0.0, 200.0, (), kept, **more
+        )
+
+    asked: list[tuple[list[Outline], dict[str, Any]]] = [
+        ([STAR, box], {}), ([STAR], {}), ([], {}), ([], {"apart": [box]}), ([], {"turn_mm": 8000.0}),
+        ([], {"stands": rectangle(200, 200)}), ([], {"handled": False}),
+    ]  # fmt: skip
+    for obstacles, more in asked:
+        found, alone = made(obstacles, kept, **more), made(obstacles, {}, **more)
+        assert made(list(obstacles), kept, **more) is found
+        assert (found.free == alone.free).all() and (found.roomy == alone.roomy).all()
+        assert (found.turn_mm, found.stands) == (alone.turn_mm, alone.stands)
+        assert [list(each) for each in found.met] == [list(each) for each in alone.met]
 
 
 @pytest.mark.parametrize(("need", "row"), [(0.9, True), (1.1, False)])
