@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from fractions import Fraction
 from functools import lru_cache
 
 from shopbins.geometry.shapes import Outline, Point, counter_clockwise
@@ -18,14 +17,18 @@ HAIR = 1e-9
 
 
 def turn_sign(a: Point, b: Point, c: Point) -> int:
-    """Tell the turn a -> b -> c exactly: 1 left, -1 right, 0 straight on (as binary fractions)."""
+    """Tell the turn a -> b -> c exactly: 1 left, -1 right, 0 straight on (in whole numbers: what is below the
+    line of a binary fraction is a power of two).
+    """
     left = (b[0] - a[0]) * (c[1] - a[1])
     right = (b[1] - a[1]) * (c[0] - a[0])
     det = left - right
     if abs(det) > _FILTER * (abs(left) + abs(right)):
         return 1 if det > 0 else -1
-    ax, ay = Fraction(a[0]), Fraction(a[1])
-    exact = (Fraction(b[0]) - ax) * (Fraction(c[1]) - ay) - (Fraction(b[1]) - ay) * (Fraction(c[0]) - ax)
+    ratios = [each.as_integer_ratio() for point in (a, b, c) for each in point]
+    most = max(below for _, below in ratios)
+    ax, ay, bx, by, cx, cy = (above * (most // below) for above, below in ratios)
+    exact = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
     return (exact > 0) - (exact < 0)
 
 

@@ -422,16 +422,28 @@ def _askew(base: Attempt, path: Sequence[Pose]) -> bool:
     from shopbins.kernel.swept import swept
 
     steps = () if base.ground is None else base.ground.steps
-    sills, wheels = [step for step in steps if step.along_deg is not None], base.gear.rolls_on
-    if not sills or not wheels:
-        return False
+    wheels = base.gear.rolls_on
+    sills = [
+        (step, bounds(step.outline), shapely.Polygon(step.outline))
+        for step in steps
+        if step.along_deg is not None and wheels
+    ]
+    reach = 1.01 * max((math.hypot(*point) for point in wheels), default=0.0)  # turned it bows out less
     for a, b in itertools.pairwise(path):
         x, y = b.x_mm - a.x_mm, b.y_mm - a.y_mm
         turns = abs(b.turn_deg - a.turn_deg) >= 0.01
         if not turns and math.hypot(x, y) < 1.0:
             continue
         heading = math.degrees(math.atan2(y, x))
-        askew = [shapely.Polygon(step.outline) for step in sills if turns or not step.square(heading)]
+        askew = [
+            sill
+            for step, box, sill in sills
+            if (turns or not step.square(heading))
+            and min(a.x_mm, b.x_mm) - reach <= box.right
+            and max(a.x_mm, b.x_mm) + reach >= box.left
+            and min(a.y_mm, b.y_mm) - reach <= box.top
+            and max(a.y_mm, b.y_mm) + reach >= box.bottom
+        ]
         if askew and shapely.intersects(swept(wheels, (a, b)), askew).any():
             return True
     return False

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
 
 from shopbins.geometry.exact import overlap
-from shopbins.geometry.shapes import Outline, Point, Pose, placed
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, placed
 from shopbins.ledger.model import InZone
 from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.attempt import Attempt, hull_of
@@ -171,8 +172,14 @@ class Situation:
 
     def on(self, room: Room, poses: Iterable[Pose]) -> list[Pose]:
         """Return those of some poses at which a wheel, skate, foot or jack is on the floor of a room."""
-        touching = self.gear.touching
-        return [pose for pose in poses if overlap(placed(touching, pose), room.outline)]
+        touching, box = self.gear.touching, bounds(room.outline)
+        reach = max((math.hypot(*point) for point in touching), default=math.inf)
+
+        def near(pose: Pose) -> bool:
+            across = box.left - reach <= pose.x_mm <= box.right + reach
+            return across and box.bottom - reach <= pose.y_mm <= box.top + reach
+
+        return [pose for pose in poses if near(pose) and overlap(placed(touching, pose), room.outline)]
 
     def at(self, pose: Pose, points: Sequence[Point]) -> list[Point]:
         """Return points of the thing's frame in the shop frame."""
