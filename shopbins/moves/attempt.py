@@ -405,14 +405,15 @@ AS_WANTED = (0.0, False)
 
 
 def never_better(job: Job, base: Attempt, ask: Asker, lacks: tuple[float, bool]) -> bool:
-    """Tell whether a way to a goal would lack as much though nothing loose stood there, where ways are looked
-    for that lack little: what stands about spares it no turn.
+    """Tell whether a way to a goal would turn it on a slope, or go askew over a sill, as that does which lacks
+    so much, though nothing loose stood there: what stands about spares it no turn. By how much is all one.
     """
     axle = axle_of(base.gear)
     if axle is None or not turned_where_told(base.gear) or lacks == AS_WANTED:
         return False
     empty = steer(ask, axle, (), job.slack_mm, quick=True)
-    return empty.answer == "goes" and unlike_wanted(job.scene, base, empty.path) >= lacks
+    turned, askew = unlike_wanted(job.scene, base, empty.path)
+    return empty.answer == "goes" and (turned > 0.0, askew) >= (lacks[0] > 0.0, lacks[1])
 
 
 def _askew(base: Attempt, path: Sequence[Pose]) -> bool:

@@ -63,7 +63,8 @@ def test_how_many_spots_are_tried(
     ("steering", "empty", "lacks", "never"),
     [
         ("axis", (90.0, False), (90.0, False), True),
-        ("axis", (45.0, True), (90.0, False), False),  # less on the slope were nothing there: it may be so
+        ("axis", (45.0, False), (90.0, False), True),  # on the slope, if less of it
+        ("axis", (90.0, False), (45.0, True), False),  # square over the sill
         ("axis", (0.0, False), (90.0, False), False),
         ("axis", (90.0, False), (0.0, False), False),  # as wanted: not asked
         ("on the spot", (90.0, False), (90.0, False), False),  # its way turns as it likes, not as little
