@@ -405,8 +405,8 @@ AS_WANTED = (0.0, False)
 
 
 def never_better(job: Job, base: Attempt, ask: Asker, lacks: tuple[float, bool]) -> bool:
-    """Tell whether a way to a goal would turn it on a slope, or go askew over a sill, as that does which lacks
-    so much, though nothing loose stood there: what stands about spares it no turn. By how much is all one.
+    """Tell whether a way to a goal turns it on a slope, or goes askew over a sill, as does one that lacks so
+    much, were nothing loose there: what stands about spares it no turn. By how much is all one.
     """
     axle = axle_of(base.gear)
     if axle is None or not turned_where_told(base.gear) or lacks == AS_WANTED:

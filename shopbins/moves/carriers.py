@@ -95,16 +95,24 @@ def _takes(scene: Scene, each: Shifted, kg: float, gear: Gear, goal: Zone) -> tu
     """Return how surely a gear takes a thing as it stands, with what is said about that; its way aside."""
     kind, _, key = each.subject.partition(":")
     if kind == "group":
-        try:
-            found = list(_sides(scene, key, gear, goal))
-        except NotMovable as problem:
-            return Verdict.OPEN, str(problem)
-        return min(found, key=lambda side: max(side[0], Verdict.ASKED))
+        known: dict[tuple[str, str, str], tuple[Verdict, str]] = scene.memo.setdefault("taken by", {})
+        if (key, gear.key, goal.key) not in known:
+            known[key, gear.key, goal.key] = _taken(scene, key, gear, goal)
+        return known[key, gear.key, goal.key]
     most = most_kg(gear)
     each_of = gear.count or 1 if gear.kind == "skates" else 1
     if most is not None and kg > most * each_of * (1 + 1e-9):
         return Verdict.NO, f"it holds {show_mass(most * each_of)}"
     return Verdict.OPEN, "how it goes under, and where its centre of gravity is"
+
+
+def _taken(scene: Scene, key: str, gear: Gear, goal: Zone) -> tuple[Verdict, str]:
+    """Return how surely a gear takes a group from its best side, with what is said about that."""
+    try:
+        found = list(_sides(scene, key, gear, goal))
+    except NotMovable as problem:
+        return Verdict.OPEN, str(problem)
+    return min(found, key=lambda side: max(side[0], Verdict.ASKED))
 
 
 def _sides(scene: Scene, key: str, gear: Gear, goal: Zone) -> Iterator[tuple[Verdict, str]]:
