@@ -6,13 +6,17 @@ import asyncio
 import os
 import shutil
 import time
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
 from textual import _callback, events
 from textual.app import App
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
+from textual.message import Message
+from textual.message_pump import MessagePump
 from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import Input
@@ -130,6 +134,46 @@ def counted_once(called: Callable[..., object]) -> int:
     return _counts[key]
 
 
+_handlers: dict[tuple[type, type, str], list[tuple[type, Callable[..., object]]] | None] = {}
+_dispatch = MessagePump._get_dispatch_methods
+
+
+def _handlers_of(kind: type, message: type, name: str) -> list[tuple[type, Callable[..., object]]] | None:
+    """Return what of a class hears a kind of message; None where it is decorated, to ask anew each time."""
+    if any(each.__dict__.get("_decorated_handlers") for each in kind.__mro__):
+        return None
+    found = ((each, each.__dict__.get(f"_{name}") or each.__dict__.get(name)) for each in kind.__mro__)
+    return [(each, heard) for each, heard in found if heard is not None]
+
+
+def heard_by(pump: MessagePump, name: str, message: Message) -> Iterator[tuple[type, Callable[..., object]]]:
+    """Give what hears a message, looked for once for a class: Textual looks through all of it for each."""
+    kind = type(pump)
+    key = kind, type(message), name
+    if key not in _handlers:
+        _handlers[key] = _handlers_of(*key)
+    handlers = _handlers[key]
+    if handlers is None:
+        yield from _dispatch(pump, name, message)
+        return
+    for owner, heard in handlers:
+        if message._no_default_action:
+            return
+        yield owner, heard.__get__(pump, owner)
+
+
+_parsed: dict[tuple[object, ...], list[RuleSet]] = {}
+_parse = Stylesheet._parse_rules
+
+
+def parsed_once(sheet: Stylesheet, *args: object, **more: object) -> list[RuleSet]:
+    """Parse a style sheet once for the apps of all tests that give its variables the same values."""
+    key = tuple(sheet._variables.items()), args, tuple(more.items())
+    if key not in _parsed:
+        _parsed[key] = _parse(sheet, *args, **more)
+    return _parsed[key]
+
+
 @pytest.fixture(autouse=True)
 def quick_pilot(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let a key follow when the app is quiet, what is typed into an input key on key; draw when a test waits.
@@ -178,6 +222,8 @@ def quick_pilot(monkeypatch: pytest.MonkeyPatch) -> None:
         draw(pilot.app.screen)
 
     monkeypatch.setattr(_callback, "_count_parameters", counted_once)
+    monkeypatch.setattr(MessagePump, "_get_dispatch_methods", heard_by)
+    monkeypatch.setattr(Stylesheet, "_parse_rules", parsed_once)
     monkeypatch.setattr("textual.app.wait_for_idle", no_wait)
     monkeypatch.setattr("textual.pilot.wait_for_idle", no_wait)
     monkeypatch.setattr(Pilot, "_wait_for_screen", wait_quiet)
@@ -221,31 +267,38 @@ def small_scene(bench: Bench) -> Scene:
     return bench.desk.scene()
 
 
-async def settle(pilot, *, judged: bool = True) -> None:
+async def nothing_more(app: ShopbinsApp, *, judged: bool = True) -> None:
     """Wait until nothing more happens: no worker runs and the audit is of the present state."""
-    app = pilot.app
     end = time.monotonic() + PATIENCE_S
     while time.monotonic() < end:
         await quiet(app)
         if not any(not w.is_finished and w.group != "warm" for w in app.workers):
             if not (judged and app.auditing):
-                break
+                return
             app._audit_timer.stop()
             app.judge_now()
         await asyncio.sleep(0.005)
+
+
+async def settle(pilot, *, judged: bool = True) -> None:
+    """Wait until nothing more happens, and draw."""
+    await nothing_more(pilot.app, judged=judged)
     await pilot.pause()
 
 
 @asynccontextmanager
 async def app_at(
-    bench: Bench, key: str = "", *, size: tuple[int, int] = (120, 40), **more: object
+    bench: Bench, key: str = "1", *, size: tuple[int, int] = (120, 40), **more: object
 ) -> AsyncIterator[Pilot]:
-    """Open the app at the place of a key; the pilot has the bench, and `settled` waits for a quiet app."""
-    async with bench.app(**more).run_test(size=size) as pilot:
-        await settle(pilot)
-        if key:
-            await pilot.press(key)
-            await settle(pilot)
+    """Open the app at the place of a key; the pilot has the bench, and `settled` waits for a quiet app.
+
+    It opens there as it does for somebody who left it there; what no test of its own looks at is not drawn.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(ShopbinsApp, "DEFAULT_MODE", [*ShopbinsApp.MODES][int(key) - 1])
+        app = bench.app(**more)
+    async with app.run_test(size=size) as pilot:
+        await nothing_more(app)
         pilot.bench = bench
         pilot.settled = lambda: settle(pilot)
         yield pilot
