@@ -666,6 +666,16 @@ class _Search:
             self.worked[key] = found
         return found
 
+    def no_nearer(self, option: Option) -> bool:
+        """Tell whether an option, like one that does not go in all but its side, does not go either, whatever
+        its way: doors, sills, slopes or floors forbid it by every route.
+        """
+        alike = self.worked.get(_alike(option))
+        if alike is None or alike.verdict is not Verdict.NO or option.answer.across:
+            return False
+        every = (self._situation(option.body, option.answer, route) for route in self.routes(option.body))
+        return all(any(p.verdict is Verdict.NO for p in _on_any_way(it)) for it in every)
+
     def gains_across(self, option: Option) -> bool:
         """Tell whether gear set across has to be looked at: for what comes of it set along."""
         along = self.worked.get(_alike(option))
@@ -892,16 +902,23 @@ WITH_A_WAY = (
 
 def _without_way(it: Situation) -> Iterator[Part]:
     """Say what forbids where no way was found: heights and sills of doors, floors, and the way itself."""
-    from shopbins.moves import heights, pressing, room, running, ways_out
+    from shopbins.moves import room, ways_out
 
     forks = [p for p in room.forks_in(it) if p.verdict is Verdict.NO]
     yield from forks
+    yield from _on_any_way(it)
+    if not forks:  # else that is why no way was looked for
+        yield from ways_out.way(it)
+
+
+def _on_any_way(it: Situation) -> Iterator[Part]:
+    """Say what of a route forbids, whatever the way along it: heights and sills of doors, slopes, floors."""
+    from shopbins.moves import heights, pressing, running
+
     yield from (p for p in heights.heights(it) if p.verdict in (Verdict.NO, Verdict.OPEN, Verdict.AGAIN))
     yield from (p for p in running.sills(it) if p.verdict is Verdict.NO)
     yield from (p for p in running.slope_gear(it) if p.verdict >= Verdict.OPEN)
     yield from (p for p in pressing.floors(it) if p.verdict is Verdict.NO)
-    if not forks:  # else that is why no way was looked for
-        yield from ways_out.way(it)
 
 
 def _spared(around: Worked, over: Worked) -> Worked:
@@ -1333,7 +1350,7 @@ def _best(
             enough = same is not None and (same.settles or search.never_level(option))
             if option.answer.across:
                 enough = not search.gains_across(option)
-            spared = dearer or _settled(option, best) or enough
+            spared = dearer or _settled(option, best) or enough or search.no_nearer(option)
             if best is not None and (spared or job.out_of_time(option.gear.name)):
                 left.setdefault(key, []).append(option)
                 continue

@@ -157,7 +157,7 @@ def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(monkeypatch:
     (the order: own).
     """
     truck: Any = SimpleNamespace(key="truck", name="truck", kind="pallet truck")
-    body: Any = None
+    body: Any = SimpleNamespace(off=(), base=True)
     answer: Any = SimpleNamespace(spare=False, across=False)
     parts = ((Part(Verdict.ASKED, name),) for name in "adbc")
     far, steep, near, last = (Option(truck, body, answer, 0.0, part) for part in parts)
@@ -176,9 +176,7 @@ def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(monkeypatch:
     monkeypatch.setattr(_Search, "first_side", lambda *_: far)
     monkeypatch.setattr(_Search, "work", work)
     monkeypatch.setattr(_Search, "never_level", lambda _search, side: side is steep)
-    search: Any = object.__new__(_Search)
-    search.job = SimpleNamespace(say=lambda _text: None, stop=lambda: False, out_of_time=lambda _what: False)
-    best, _, left = _best(search, [truck])
+    best, _, left = _best(a_search(), [truck])
     assert best is worked["b"] and asked == ["a", "b"]
     assert left == {"truck": [steep, last]}  # once one goes that turns on the level, it settles the gear
 
@@ -188,10 +186,11 @@ def test_no_glance_is_cast_at_sides_that_cannot_be_better(monkeypatch: pytest.Mo
     search = a_search()
     gears: Any = [SimpleNamespace(key=key, name=key, kind="pallet truck") for key in ("goes", "asks")]
     answer: Any = SimpleNamespace(spare=False, across=False)
+    body: Any = SimpleNamespace(off=(), base=True)
 
     def options(_search: _Search, gear: Any) -> list[Option]:
         part = Part(Verdict.ASKED if gear.key == "goes" else Verdict.OPEN, "x")
-        return [Option(gear, None, answer, 0.0, (part,)) for _ in range(2)]  # type: ignore[arg-type]
+        return [Option(gear, body, answer, 0.0, (part,)) for _ in range(2)]
 
     looked: list[str] = []
 
@@ -205,6 +204,32 @@ def test_no_glance_is_cast_at_sides_that_cannot_be_better(monkeypatch: pytest.Mo
     best, _, left = _best(search, gears)
     assert best.option.gear.key == "goes" and list(left) == ["goes", "asks"]
     assert looked == ["goes", "goes"]
+
+
+@pytest.mark.parametrize(
+    ("worked", "by_route", "never"),
+    [
+        (Verdict.NO, (Verdict.NO, Verdict.NO), True),
+        (Verdict.NO, (Verdict.NO, Verdict.OPEN), False),  # the other way by doors may do
+        (Verdict.OPEN, (Verdict.NO, Verdict.NO), False),  # told more of than that
+        (None, (Verdict.NO, Verdict.NO), False),  # what lacks on the way is said of one of its sides
+    ],
+)
+def test_one_side_is_worked_out_of_gear_that_no_way_by_any_door_is_for(
+    worked: Verdict | None, by_route: tuple[Verdict, ...], never: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A sill that its gear does not take it takes from no side (definition)."""
+    search = a_search()
+    truck: Any = SimpleNamespace(key="truck", name="truck", kind="pallet truck")
+    body: Any = SimpleNamespace(off=(), base=True)
+    answer: Any = SimpleNamespace(across=False)
+    side = Option(truck, body, answer, 0.0, ())
+    if worked is not None:
+        search.worked["truck", frozenset(), True] = Worked(side, None, (Part(worked, "x"),), 0.0)
+    monkeypatch.setattr(_Search, "routes", lambda *_: list(by_route))
+    monkeypatch.setattr(_Search, "_situation", lambda _search, _body, _answer, route: route)
+    monkeypatch.setattr("shopbins.moves.plan._on_any_way", lambda verdict: [Part(verdict, "sill")])
+    assert search.no_nearer(side) is never
 
 
 def test_of_sides_that_do_not_go_one_it_goes_under_comes_first() -> None:
