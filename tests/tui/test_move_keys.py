@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import asyncio
-import pickle
 import shutil
 from dataclasses import replace
+from io import BytesIO
 from pathlib import Path
-from subprocess import Popen
+from types import SimpleNamespace
 from typing import ClassVar
 
 import pytest
@@ -72,38 +72,43 @@ def yard(bench, yard_kept):
     return bench
 
 
-class Kept(moveworker.Asked):
-    """A question asked of the real process once; of the same shop and ledger its answer is kept."""
+class InHere(moveworker.Asked):
+    """A question worked out in the tests' own process, which has loaded what it takes; of the same shop and
+    ledger once.
+    """
 
-    answers: ClassVar[dict[object, bytes]] = {}
+    said: ClassVar[dict[object, bytes]] = {}
 
-    def __init__(self, question: moveworker.Question, waiting: Popen[bytes] | None = None) -> None:
-        journal = [p.read_bytes() for p in sorted(Path(question.ledger).rglob("journal.log"))]
-        assert journal
-        self.key = replace(question, shop="", ledger=""), Path(question.shop).read_bytes(), *journal
-        self.known = self.answers.get(self.key)
-        if self.known is None:
-            super().__init__(question, waiting)
-        elif waiting is not None:
-            waiting.kill()
-            waiting.communicate()
+    def __init__(self, question: moveworker.Question, waiting: object) -> None:
+        self.question = question
+        self.stopped = False
 
     def answer(self, say, first=lambda _plan: None):
-        if self.known is not None:
-            return pickle.loads(self.known)
-        found = super().answer(say, first)
-        if found is not None:
-            self.answers[self.key] = pickle.dumps(found)
-        return found
+        journal = [p.read_bytes() for p in sorted(Path(self.question.ledger).rglob("journal.log"))]
+        assert journal
+        key = replace(self.question, shop="", ledger=""), Path(self.question.shop).read_bytes(), *journal
+        if key not in self.said:
+            out = BytesIO()
+            moveworker.work(self.question, out)
+            self.said[key] = out.getvalue()
+        self._process = SimpleNamespace(stdout=BytesIO(self.said[key]), wait=lambda: 0)
+        return super().answer(say, first)
 
     def stop(self) -> None:
-        if self.known is None:
-            super().stop()
+        self.stopped = True
+
+
+@pytest.fixture
+def own_process() -> None:
+    """Have the question worked out as it is for people: in a process of its own that was started ahead."""
 
 
 @pytest.fixture(autouse=True)
-def asked_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(moveworker, "Asked", Kept)
+def asked_once(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    if "own_process" not in request.fixturenames:
+        waiting = SimpleNamespace(poll=lambda: None, kill=lambda: None, communicate=lambda: None)
+        monkeypatch.setattr(moveworker, "started", lambda *_words: waiting)
+        monkeypatch.setattr(moveworker, "Asked", InHere)
 
 
 @pytest.fixture
@@ -137,8 +142,8 @@ def to_the_question(screen) -> None:
 
 
 async def worked_out(pilot) -> None:
-    for _ in range(600):
-        await pilot.pause()
+    await pilot.pause()
+    for _ in range(1200):
         if pilot.app.screen.plan is not None and not pilot.app.screen._busy:
             break
         await asyncio.sleep(0.05)
@@ -481,9 +486,8 @@ async def test_gear_and_goal_that_leave_the_shop_file_are_asked_for_again(move, 
     assert "no longer in the shop file: dolly" in said(move.app)
 
 
-async def test_another_enter_lets_the_answer_be_worked_out(move, monkeypatch):
+async def test_another_enter_lets_the_answer_be_worked_out(own_process, move):
     screen = move.app.screen
-    monkeypatch.setattr(Kept, "answers", {})
     await move.press("c")
     await move.pause()
     await move.press(*"lathe", "enter")
@@ -496,8 +500,7 @@ async def test_another_enter_lets_the_answer_be_worked_out(move, monkeypatch):
     assert screen.plan is not None and screen.lines.cursor == 0
 
 
-async def test_keys_go_on_while_it_is_worked_out_and_escape_stops_it(move, monkeypatch):
-    monkeypatch.setattr(Kept, "answers", {})
+async def test_keys_go_on_while_it_is_worked_out_and_escape_stops_it(own_process, move):
     screen = move.app.screen
     screen.asking.group, screen.asking.zone = move.bench.ids["lump"], "store"
     to_the_question(screen)
