@@ -18,7 +18,21 @@ SWEEP_STEP_DEG = 3.0
 
 
 def swept(body: Outline, path: Sequence[Pose]) -> Any:
-    """Return a shapely area that holds everything the body covers along a path.
+    """Return a shapely area that holds everything the body covers along a path."""
+    return union(_pieces(body, path))
+
+
+def met(body: Outline, path: Sequence[Pose], shapes: Sequence[Any]) -> list[int]:
+    """Return the places of shapely shapes that the body does not surely miss along a path."""
+    if not len(shapes):
+        return []
+    hit = shapely.STRtree(_pieces(body, path)).query(shapes, predicate="intersects")[0]
+    places: list[int] = np.unique(hit).tolist()
+    return places
+
+
+def _pieces(body: Outline, path: Sequence[Pose]) -> Any:
+    """Return areas that together hold everything the body covers along a path.
 
     Each leg is cut into small turns; the hull of the body at both ends, grown by how far a corner bows out
     between them, r.(1 - cos(half the turn)), holds the body in between.
@@ -35,4 +49,4 @@ def swept(body: Outline, path: Sequence[Pose]) -> Any:
     hulls: Any = shapely.convex_hull(shapely.multipoints(np.array(points)))
     bowed = np.array(bows) > 0
     hulls[bowed] = shapely.buffer(hulls[bowed], np.array(bows)[bowed], join_style="mitre")
-    return union(hulls)
+    return hulls

@@ -420,7 +420,7 @@ def _askew(base: Attempt, path: Sequence[Pose]) -> bool:
     """Tell whether wheels go over a sill other than square or turn at it, out to where ramps at it end."""
     import shapely
 
-    from shopbins.kernel.swept import swept
+    from shopbins.kernel.swept import met
 
     steps = () if base.ground is None else base.ground.steps
     wheels = base.gear.rolls_on
@@ -445,7 +445,7 @@ def _askew(base: Attempt, path: Sequence[Pose]) -> bool:
             and min(a.y_mm, b.y_mm) - reach <= box.top
             and max(a.y_mm, b.y_mm) + reach >= box.bottom
         ]
-        if askew and shapely.intersects(swept(wheels, (a, b)), askew).any():
+        if met(wheels, (a, b), askew):
             return True
     return False
 
@@ -512,11 +512,9 @@ def in_the_way(hull: Outline, things: Sequence[Outline], path: Sequence[Pose]) -
     """Return the places of things that a body on its way does not surely miss."""
     import shapely
 
-    from shopbins.kernel.swept import swept
+    from shopbins.kernel.swept import met
 
-    way = swept(hull, path)
-    shapely.prepare(way)
-    return [i for i, o in enumerate(things) if shapely.intersects(way, shapely.Polygon(o))]
+    return met(hull, path, [shapely.Polygon(o) for o in things])
 
 
 def cost_in_the_way(scene: Scene, it: Attempt) -> float:

@@ -17,7 +17,7 @@ import shapely
 
 from shopbins.geometry.shapes import Outline, Pose, turn_between
 from shopbins.kernel.bits import bits
-from shopbins.kernel.swept import swept
+from shopbins.kernel.swept import met
 from shopbins.moves.drivenshift import least, regions
 from shopbins.moves.lattice import (
     GRIDS_MM,
@@ -190,7 +190,7 @@ class _Met:
 
     def way(self, poses: Sequence[Pose]) -> int:
         """Return them as bits."""
-        return bits(np.flatnonzero(shapely.intersects(swept(self._body, poses), self._things)))
+        return bits(met(self._body, poses, self._things))
 
 
 def _last_leg(it: Lattice, end: _End, goal: Pose, cells: int) -> list[Pose]:

@@ -671,7 +671,7 @@ class _Search:
         its way: doors, sills, slopes or floors forbid it by every route.
         """
         alike = self.worked.get(_alike(option))
-        if alike is None or alike.verdict is not Verdict.NO or option.answer.across:
+        if alike is None or alike.verdict is not Verdict.NO:
             return False
         every = (self._situation(option.body, option.answer, route) for route in self.routes(option.body))
         return all(any(p.verdict is Verdict.NO for p in _on_any_way(it)) for it in every)
@@ -1215,7 +1215,7 @@ def _rest(search: _Search, options: Sequence[Option]) -> Worked | None:
     search = replace(search, job=job)
     best: Worked | None = None
     for option in options:
-        if option.answer.across and not search.gains_across(option):
+        if search.no_nearer(option) or (option.answer.across and not search.gains_across(option)):
             continue
         if job.stop() or (best is not None and best.settles and not option.answer.across):
             break

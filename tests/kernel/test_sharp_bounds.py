@@ -21,7 +21,7 @@ from shopbins.kernel.goes_path import tightest
 from shopbins.kernel.goes_steered import CHORD_DEG, _Hunt, chords
 from shopbins.kernel.steering import Bit, after
 from shopbins.kernel.sweep import Sweep
-from shopbins.kernel.swept import swept
+from shopbins.kernel.swept import met, swept
 
 GAP = 1.0
 
@@ -133,6 +133,22 @@ def test_what_is_swept_holds_the_body_all_the_way(turn_deg: float) -> None:
         t = k / 400
         at = Pose(30.0 * t, -20.0 * t, turn_deg * t)
         assert shapely.difference(shapely.Polygon(placed(body, at)), area).area < 1e-6
+
+
+def test_what_a_body_meets_is_what_lies_in_the_area_it_sweeps() -> None:
+    """Against shapely's own union of it."""
+    luck, seen = random.Random(2), 0
+    for _ in range(40):
+        body = rectangle(luck.uniform(200, 2000), luck.uniform(200, 1500))
+        ends = [Pose(luck.uniform(0, 9e3), luck.uniform(0, 9e3), luck.uniform(0, 90)) for _ in range(3)]
+        path = [ends[0], Pose(*ends[0][:2], 40.0), *ends[1:]]
+        at = [Pose(luck.uniform(0, 9e3), luck.uniform(0, 9e3), 20.0) for _ in range(15)]
+        shapes = [shapely.Polygon(placed(rectangle(700, 300), pose)) for pose in at]
+        in_it = np.flatnonzero(shapely.intersects(swept(body, path), shapes)).tolist()
+        assert met(body, path, shapes) == in_it, path
+        seen += len(in_it)
+    assert 100 < seen < 500
+    assert met(body, path, []) == []
 
 
 def test_the_arcs_of_a_steered_way_keep_to_the_room_asked_beside_their_chords() -> None:
