@@ -174,14 +174,17 @@ def parsed_once(sheet: Stylesheet, *args: object, **more: object) -> list[RuleSe
     return _parsed[key]
 
 
+draw = Screen._compositor_refresh
+
+
 @pytest.fixture(autouse=True)
 def quick_pilot(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let a key follow when the app is quiet, what is typed into an input key on key; draw when a test waits.
+    """Let a key follow when the app is quiet, what is typed into an input key on key; draw when a test asks.
 
     A pilot as it comes sends a message through every widget, then sleeps until the process seems idle, while
     the app lays out and draws by the clock what nobody sees.
     """
-    press, pause, draw = Pilot.press, Pilot.pause, Screen._compositor_refresh
+    press = Pilot.press
 
     async def wait_quiet(pilot: Pilot, timeout: float = 0) -> bool:
         await quiet(pilot.app)
@@ -217,10 +220,6 @@ def quick_pilot(monkeypatch: pytest.MonkeyPatch) -> None:
         screen._dirty_widgets.clear()
         screen.app._update_mouse_over(screen)
 
-    async def pause_and_draw(pilot: Pilot, delay: float | None = None) -> None:
-        await pause(pilot, delay)
-        draw(pilot.app.screen)
-
     monkeypatch.setattr(_callback, "_count_parameters", counted_once)
     monkeypatch.setattr(MessagePump, "_get_dispatch_methods", heard_by)
     monkeypatch.setattr(Stylesheet, "_parse_rules", parsed_once)
@@ -229,7 +228,6 @@ def quick_pilot(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Pilot, "_wait_for_screen", wait_quiet)
     monkeypatch.setattr(Screen, "_update_timer", NeverByTime())
     monkeypatch.setattr(Pilot, "press", press_quickly)
-    monkeypatch.setattr(Pilot, "pause", pause_and_draw)
     monkeypatch.setattr(Screen, "_compositor_refresh", draw_later)
 
 
@@ -284,6 +282,7 @@ async def settle(pilot, *, judged: bool = True) -> None:
     """Wait until nothing more happens, and draw."""
     await nothing_more(pilot.app, judged=judged)
     await pilot.pause()
+    draw(pilot.app.screen)
 
 
 @asynccontextmanager
@@ -302,10 +301,14 @@ async def app_at(
         pilot.bench = bench
         pilot.settled = lambda: settle(pilot)
         yield pilot
+        if app.is_running:
+            await quiet(app)
+            draw(app.screen)
 
 
 def frame_of(app: ShopbinsApp) -> str:
     """Return what stands on the screen as plain lines."""
+    draw(app.screen)
     strips = app.screen._compositor.render_strips()
     return "\n".join(strip.text.rstrip() for strip in strips).rstrip() + "\n"
 

@@ -17,14 +17,9 @@ from shopbins.tui.draw.things import halfway, stops, things
 
 
 @pytest.fixture
-async def draw(bench, settled):
-    app = bench.app()
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        await pilot.press("6")
-        await pilot.pause()
-        pilot.bench = bench
-        pilot.plan = app.screen.plan
+async def draw(bench, opened):
+    async with opened(bench, "6") as pilot:
+        pilot.plan = pilot.app.screen.plan
         pilot.begun = bench.path.read_text()
         yield pilot
 

@@ -21,18 +21,15 @@ SIZES = [(80, 24), (120, 40), (200, 60)]
 
 
 @pytest.fixture(params=SIZES, ids=lambda s: f"{s[0]}x{s[1]}")
-async def look(bench, settled, compare, request, monkeypatch):
+async def look(bench, opened, compare, request, monkeypatch):
     """The app at one of the three sizes; `look.same(name)` compares what it shows."""
     monkeypatch.setattr(CatchUp, "left_at", 0)
-    app = bench.app()
     size = request.param
-    async with app.run_test(size=size) as pilot:
-        await settled(pilot)
-        pilot.bench = bench
+    async with opened(bench, size=size) as pilot:
 
         async def same(name):
-            await settled(pilot)
-            compare(app, f"{name}-{size[0]}x{size[1]}")
+            await pilot.settled()
+            compare(pilot.app, f"{name}-{size[0]}x{size[1]}")
 
         pilot.same = same
         yield pilot
