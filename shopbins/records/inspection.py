@@ -45,19 +45,19 @@ def inspect(
     by: str = "",
     on: str | None = None,
 ) -> Draft:
-    """Record a value of one characteristic. Limits not given are those it was judged by the last time.
+    """Record a value of one characteristic. A limit not given is that it was judged by the last time.
 
     Wider limits than then are refused: that is a concession. Within its limits the inspection is done; beyond
     them the group is rejected; without any it goes on waiting for one.
     """
     group = known(state, group_id)
-    label = clean_text(what or "", "what was measured", 80)
+    label = " ".join(clean_text(what or "", "what was measured", 80).split())
     if not label:
         raise BadValue("say what was measured")
     day = day_of(on)
     before = next((d for _, d in reversed(_values(state, group_id, label))), None)
-    if before is not None and not (low or "").strip() and not (high or "").strip():
-        low, high = before.get("low"), before.get("high")
+    if before is not None:
+        low, high = (low or "").strip() or before.get("low"), (high or "").strip() or before.get("high")
     found = judge(measured or "", low or "", high or "")
     if before is not None:
         check_no_wider(label, before, found.doc)

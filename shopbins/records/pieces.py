@@ -153,7 +153,8 @@ def _fewer(state: State, group: Group, n: int, kind: str, why: str, by: str, day
         what = "on the machine" if kind == "taken" else "never there"
         _check_unjudged(state, group, what, whole=n == group.qty)
     where = state.docs("group")[group.id].get("where")
-    if kind in ("lost", "consumed") and (is_fitted(where) or is_tried(where)):
+    gone = kind in ("lost", "consumed") or (kind == "never" and n == group.qty)
+    if gone and (is_fitted(where) or is_tried(where)):
         raise Refused(f"{group.shown} is on: take it off first")
     goes, stays = split_off(group.seats, n)
     sign = -1 if kind == "taken" else 1

@@ -125,7 +125,10 @@ def _tree(state: State) -> list[tuple[tuple[str, ...], dict[str, int]]]:
     order = state.follower(Order)
     counts: dict[tuple[str, ...], dict[str, int]] = {}
     for key, place in order.graph.places.items():
-        status = order.look(key).status
+        look = order.look(key)
+        if look.touched and not (look.need or look.on):
+            continue  # no part was ever there: it was corrected away
+        status = look.status
         for n in range(1, len(place.origin) + 1):
             found = counts.setdefault(place.origin[:n], {})
             found[status] = found.get(status, 0) + 1

@@ -494,7 +494,8 @@ def _of_seat(state: State, book: Book, seat: str) -> tuple[CountLine, ...]:
     found = []
     if look.lacking:
         why = "; ".join(_why_missing(state, book, seat, look))
-        found.append(line("missing", why, "add a shortage, find it, or leave its place empty", look.lacking))
+        first = "put it on when it comes" if _coming(state, seat) else "add a shortage, find it"
+        found.append(line("missing", why, f"{first}, or leave its place empty", look.lacking))
     if look.over:
         on = look.on + look.as_found
         why = f"{on} on where {look.need} belong{'s' if look.need == 1 else ''}"
@@ -522,14 +523,15 @@ def _difference(state: State, book: Book, posting: Doc, line: _Make) -> CountLin
     return line("difference", why, "correct it with a reason", abs(posting["n"]))
 
 
+def _coming(state: State, seat: str) -> list[Doc]:
+    """Return the shortages that are to fill a position: neither here yet nor struck out."""
+    needs = state.follower(Order).needs(seat).values()
+    return [doc for doc in needs if doc.get("state") not in ("here", "struck")]
+
+
 def _why_missing(state: State, book: Book, seat: str, look: Look) -> Iterable[str]:
     """Say what became of what is lacking."""
-    order = state.follower(Order)
-    coming = [
-        f"{doc['name']}: {shortage_state(doc)}"
-        for doc in order.needs(seat).values()
-        if doc.get("state") not in ("here", "struck")
-    ]
+    coming = [f"{doc['name']}: {shortage_state(doc)}" for doc in _coming(state, seat)]
     if coming:
         yield f"waits for {', '.join(coming)}"
     for posting in book.postings(seat).values():

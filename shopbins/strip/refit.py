@@ -72,29 +72,28 @@ def entry(state: State, position: str) -> list[Entry]:
     return _entries(state, order, [position])
 
 
-def still_off(state: State, group: Group) -> list[Group]:
-    """Return what, by the order things came off in alone, goes on before a group and is not on yet.
+def passed_over(state: State, group: Group) -> str:
+    """Say what, by the order things came off in alone, goes on before a group and is not on yet: '' if none.
 
-    The same before it is put on and after. Nobody told of that order, so it does not bind.
+    The same before it is put on and after. Nobody told of that order, so it does not bind. What lies in the
+    shop and what is lacking (to be renewed, lost) are named alike, six names at most.
     """
     order = state.follower(Order)
-    graph, found = order.graph, dict[str, None]()
+    graph, lying, lacking = order.graph, dict[str, int](), dict[str, tuple[str, int]]()
     for position in (each for each in group.positions if each in graph.number):
         certain = set(graph.after([position], usual=False))
         for other in graph.after([position]):
-            if other not in certain and not order.look(other).done:
-                found |= dict.fromkeys(order.look(other).lying)
-    return [state.group(each) for each in found if each != group.id]
-
-
-def passed_over(state: State, group: Group) -> str:
-    """Say what a group was put on before, '' where nothing: six names at most."""
-    left = still_off(state, group)
+            look = order.look(other)
+            if other not in certain and not look.done:
+                lying |= {each: state.group(each).qty for each in look.lying if each != group.id}
+                if look.lacking:
+                    lacking[other] = graph.places[other].name, look.lacking
+    left = [*((state.group(each).shown, n) for each, n in lying.items()), *lacking.values()]
     if not left:
         return ""
-    names = [f"{each.shown} x{each.qty}" if each.qty > 1 else each.shown for each in left[:6]]
+    names = [f"{name} x{n}" if n > 1 else name for name, n in left[:6]]
     more = f" and {len(left) - 6} more" if len(left) > 6 else ""
-    verb = "is" if len(left) == 1 and left[0].qty == 1 else "are"
+    verb = "is" if len(left) == 1 and left[0][1] == 1 else "are"
     said = f"{', '.join(names)}{more} came off after it and {verb} still off"
     return f"{said} (only the order they came off in)"
 

@@ -63,6 +63,30 @@ def test_fit_says_what_was_passed_over_in_the_order_of_coming_off(job: Run) -> N
     assert "still off" not in job("fit", "crank").out
 
 
+def test_fit_names_what_was_to_go_on_before_and_is_to_be_renewed(job: Run) -> None:
+    """What lacks altogether is no less off than what lies in the shop."""
+    assert job("renew", "crank").status == 0
+    early = job("fit", "piston")
+    assert early.status == 0
+    assert "crank came off after it and is still off (only the order they came off in)" in early.out
+    (line,) = [each for each in job("count", "--json").data["missing"] if each["name"] == "crank"]
+    assert line["act"] == "put it on when it comes, or leave its place empty"
+
+
+def test_what_was_never_there_counts_nowhere_and_what_is_on_is_not_never_there(job: Run) -> None:
+    def off() -> int:
+        return sum(each["off"] + each["back"] for each in job("assembly", "--json").data)
+
+    before = off()
+    assert job("fit", "crank").status == 0
+    gone = ("correct", "crank", "--qty", "0", "--as", "never there", "--reason", "a drawing mistaken")
+    assert (job(*gone).status, job(*gone).err) == (1, "crank is on: take it off first\n")
+    assert job("off", "crank").status == 0
+    assert off() == before
+    assert job(*gone).status == 0
+    assert off() < before
+
+
 def test_what_has_no_home_is_listed_as_it_came_off_and_no_more(run: Run) -> None:
     """Nothing says that parts of unknown home are of one machine: the list says what its order is."""
     for name in ("guard", "bearing"):

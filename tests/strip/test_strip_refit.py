@@ -268,6 +268,16 @@ def test_a_failed_inspection_is_left_only_by_a_value_within() -> None:
     assert waits(job, "crank") == []
 
 
+def test_a_limit_given_later_stands_beside_the_other_and_blanks_make_no_second_characteristic() -> None:
+    job = engine()
+    crank = job.id("crank")
+    job.do(inspect(job.state, crank, "journal 2", "59.97mm", "59.96mm", by="ann", on="2026-11-25"))
+    job.do(inspect(job.state, crank, "Journal  2 ", "59.99mm", high="59.98mm", by="ann", on="2026-11-26"))
+    assert waits(job, "crank") == ["rejected: Journal 2 59.99mm (59.96mm to 59.98mm)"]
+    job.do(inspect(job.state, crank, "journal 2", "59.95mm", by="ann", on="2026-11-27"))
+    assert waits(job, "crank") == ["rejected: journal 2 59.95mm (59.96mm to 59.98mm)"]
+
+
 def test_what_is_on_is_not_scrapped_from_there() -> None:
     job = engine()
     job.fit("crank")
