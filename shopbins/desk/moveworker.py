@@ -162,7 +162,7 @@ def load_ahead() -> None:
     import shopbins.desk.desk
     import shopbins.kernel.shift
     import shopbins.moves.pivot
-    import shopbins.moves.plan
+    import shopbins.moves.planning
     import shopbins.moves.ways_out  # noqa: F401
 
 

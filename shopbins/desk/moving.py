@@ -89,7 +89,7 @@ def plan_move(
     """
     from shopbins.geometry.shapes import FloorProblem
     from shopbins.moves.body import NotMovable
-    from shopbins.moves.plan import LONGEST_S, plan
+    from shopbins.moves.planning import LONGEST_S, plan
 
     try:
         return plan(

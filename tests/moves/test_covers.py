@@ -14,9 +14,10 @@ from shopbins.moves.attempt import Attempt
 from shopbins.moves.body import body
 from shopbins.moves.finding import Ask, row_of
 from shopbins.moves.gear import judge_gear
+from shopbins.moves.gearsearch import _or_around
 from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import legs_of
-from shopbins.moves.plan import Option, Worked, _or_around
+from shopbins.moves.option import Option, Worked
 from shopbins.moves.pressing import COVER, covers, over_open_pits, together
 from shopbins.moves.route import Route
 from shopbins.moves.running import GROUNDS, SILL, SLOPE_GEAR

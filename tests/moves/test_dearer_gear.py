@@ -17,8 +17,11 @@ from shopbins.moves.attempt import Job
 from shopbins.moves.crests import CREST
 from shopbins.moves.finding import Ask, row_of
 from shopbins.moves.fitted import UNDER
+from shopbins.moves.gearsearch import Search
 from shopbins.moves.legs import Leg
-from shopbins.moves.plan import Option, Plan, Worked, _best, _dearer, _left, _Search, reasons
+from shopbins.moves.option import Option, Worked
+from shopbins.moves.plan import Plan
+from shopbins.moves.planning import _best, _dearer, _left, reasons
 from shopbins.moves.ways_out import WAY
 from shopbins.reports.movesheet import sheet_text
 from shopbins.shop.model import Room
@@ -29,11 +32,11 @@ STACK = "comes off=stack; 0,0 200x200mm; 1500 to 1700; 130kg; 30 min"
 KNOWN = (OUTLINE, "height=1500mm", "opening=420mm", "under=110mm", "cg=0,0", "cg height=700mm", *FOUR, STACK)
 
 
-def a_search() -> _Search:
+def a_search() -> Search:
     """Return a search of nothing, that never ends for want of time."""
     none: Any = None
     job = Job(none, none, None, 0.0, frozenset(), math.inf)
-    return _Search(none, "", none, "", "tonight", False, job, none, lambda _row: None)
+    return Search(none, "", none, "", "tonight", False, job, none, lambda _row: None)
 
 
 def two_gears(folder: Path, door: str) -> Desk:
@@ -136,15 +139,15 @@ def test_the_side_whose_way_meets_least_is_tried_first(monkeypatch: pytest.Monke
     """None is looked at after one that meets nothing and turns on no slope: least there is (definition)."""
     looked: list[tuple[bool, float]] = []
 
-    def glance(_search: _Search, side: tuple[bool, float]) -> tuple[bool, float]:
+    def glance(_search: Search, side: tuple[bool, float]) -> tuple[bool, float]:
         looked.append(side)
         return side
 
     def sides(*meet: float, turned: bool = False) -> list[tuple[bool, float]]:
         return [(turned, each) for each in meet]
 
-    monkeypatch.setattr(_Search, "glance", glance)
-    search: Any = object.__new__(_Search)
+    monkeypatch.setattr(Search, "glance", glance)
+    search: Any = object.__new__(Search)
     assert search.first_side(sides(math.inf, 300.0, 200.0, 250.0)) == (False, 200.0)
     assert search.first_side(sides(math.inf, math.inf)) == (False, math.inf)
     looked.clear()
@@ -168,14 +171,14 @@ def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(monkeypatch:
     }
     asked: list[str] = []
 
-    def work(_search: _Search, side: Option) -> Worked:
+    def work(_search: Search, side: Option) -> Worked:
         asked.append(side.parts[0].text)
         return worked[side.parts[0].text]
 
-    monkeypatch.setattr(_Search, "options", lambda *_: iter((far, steep, near, last)))
-    monkeypatch.setattr(_Search, "first_side", lambda *_: far)
-    monkeypatch.setattr(_Search, "work", work)
-    monkeypatch.setattr(_Search, "never_level", lambda _search, side: side is steep)
+    monkeypatch.setattr(Search, "options", lambda *_: iter((far, steep, near, last)))
+    monkeypatch.setattr(Search, "first_side", lambda *_: far)
+    monkeypatch.setattr(Search, "work", work)
+    monkeypatch.setattr(Search, "never_level", lambda _search, side: side is steep)
     best, _, left = _best(a_search(), [truck])
     assert best is worked["b"] and asked == ["a", "b"]
     assert left == {"truck": [steep, last]}  # once one goes that turns on the level, it settles the gear
@@ -188,19 +191,19 @@ def test_no_glance_is_cast_at_sides_that_cannot_be_better(monkeypatch: pytest.Mo
     answer: Any = SimpleNamespace(spare=False, across=False)
     body: Any = SimpleNamespace(off=(), base=True)
 
-    def options(_search: _Search, gear: Any) -> list[Option]:
+    def options(_search: Search, gear: Any) -> list[Option]:
         part = Part(Verdict.ASKED if gear.key == "goes" else Verdict.OPEN, "x")
         return [Option(gear, body, answer, 0.0, (part,)) for _ in range(2)]
 
     looked: list[str] = []
 
-    def first_side(_search: _Search, sides: list[Option]) -> Option:
+    def first_side(_search: Search, sides: list[Option]) -> Option:
         looked.extend(side.gear.key for side in sides)
         return sides[0]
 
-    monkeypatch.setattr(_Search, "options", options)
-    monkeypatch.setattr(_Search, "first_side", first_side)
-    monkeypatch.setattr(_Search, "work", lambda _search, side: Worked(side, None, side.parts, 5.0))
+    monkeypatch.setattr(Search, "options", options)
+    monkeypatch.setattr(Search, "first_side", first_side)
+    monkeypatch.setattr(Search, "work", lambda _search, side: Worked(side, None, side.parts, 5.0))
     best, _, left = _best(search, gears)
     assert best.option.gear.key == "goes" and list(left) == ["goes", "asks"]
     assert looked == ["goes", "goes"]
@@ -226,9 +229,9 @@ def test_one_side_is_worked_out_of_gear_that_no_way_by_any_door_is_for(
     side = Option(truck, body, answer, 0.0, ())
     if worked is not None:
         search.worked["truck", frozenset(), True] = Worked(side, None, (Part(worked, "x"),), 0.0)
-    monkeypatch.setattr(_Search, "routes", lambda *_: list(by_route))
-    monkeypatch.setattr(_Search, "_situation", lambda _search, _body, _answer, route: route)
-    monkeypatch.setattr("shopbins.moves.plan._on_any_way", lambda verdict: [Part(verdict, "sill")])
+    monkeypatch.setattr(Search, "routes", lambda *_: list(by_route))
+    monkeypatch.setattr(Search, "situation", lambda _search, _body, _answer, route: route)
+    monkeypatch.setattr("shopbins.moves.gearsearch._on_any_way", lambda verdict: [Part(verdict, "sill")])
     assert search.no_nearer(side) is never
 
 
@@ -248,17 +251,16 @@ def test_what_was_not_looked_at_with_a_part_off_says_so(monkeypatch: pytest.Monk
     search.job.missed["truck: so far"] = None
     found: Any = SimpleNamespace(on_its_gear=())
 
-    def work(it: _Search, _option: Any) -> Any:
+    def work(it: Search, _option: Any) -> Any:
         it.job.missed["truck: more spots in far"] = None
         return found
 
-    monkeypatch.setattr(_Search, "_work", work)
+    monkeypatch.setattr(Search, "_work", work)
     for off in ((), ("table", "head")):
         parts = tuple(SimpleNamespace(name=name, called=name) for name in off)
-        option: Any = SimpleNamespace(
-            gear=SimpleNamespace(key="t"), body=SimpleNamespace(off=parts, base=True)
-        )
-        search.work(option)
+        gear: Any = SimpleNamespace(key="t")
+        body: Any = SimpleNamespace(off=parts, base=True)
+        search.work(Option(gear, body, gear, 0.0, ()))
     assert list(search.job.missed) == [
         "truck: so far",
         "truck: more spots in far",
@@ -292,9 +294,9 @@ def test_gear_set_across_is_asked_for_only_where_it_may_spare_something(
     parts = (Part(min(verdict, Verdict.AGAIN), "x"),)
     worked = {id(o): Worked(o, attempt, parts, 40.0, legs) for o in (along, across)}
     worked[id(across)] = replace(worked[id(across)], minutes=30.0)
-    monkeypatch.setattr(_Search, "options", lambda *_: iter((along, across)))
-    monkeypatch.setattr(_Search, "glance", lambda *_: (False, 0.0))
-    monkeypatch.setattr(_Search, "_work", lambda _search, side: worked[id(side)])
+    monkeypatch.setattr(Search, "options", lambda *_: iter((along, across)))
+    monkeypatch.setattr(Search, "glance", lambda *_: (False, 0.0))
+    monkeypatch.setattr(Search, "_work", lambda _search, side: worked[id(side)])
     best, _, _ = _best(a_search(), [skates])
     assert best.option is (across if asked else along)
 
@@ -312,9 +314,9 @@ def test_a_side_turned_on_a_slope_with_nothing_loose_there_is_spared(
     seen: tuple[bool, float], sought: bool, never: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What stands about opens no way (definition), so where all ways were looked for none is level."""
-    monkeypatch.setattr(_Search, "glance", lambda *_: seen)
-    monkeypatch.setattr("shopbins.moves.plan.turned_where_told", lambda _answer: sought)
-    search: Any = object.__new__(_Search)
+    monkeypatch.setattr(Search, "glance", lambda *_: seen)
+    monkeypatch.setattr("shopbins.moves.gearsearch.turned_where_told", lambda _answer: sought)
+    search: Any = object.__new__(Search)
     side: Any = SimpleNamespace(answer=None)
     assert search.never_level(side) is never
 

@@ -21,9 +21,11 @@ from shopbins.moves.body import body
 from shopbins.moves.criteria import judged
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
+from shopbins.moves.gearsearch import _spared
 from shopbins.moves.legs import legs_of
 from shopbins.moves.lines import Pull, best_line, highest_pull_mm, lowest_tie_mm, sights
-from shopbins.moves.plan import Plan, Worked, _spared
+from shopbins.moves.option import Worked
+from shopbins.moves.plan import Plan
 from shopbins.moves.pressing import COVER
 from shopbins.moves.room import room_to_lift
 from shopbins.moves.running import (

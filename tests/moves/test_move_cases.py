@@ -476,11 +476,11 @@ def test_where_forks_cannot_come_out_it_is_turned_before_it_is_refused(tmp_path:
 
 def test_another_spot_is_looked_for_where_one_is_turned_down(tmp_path: Path, monkeypatch) -> None:
     """What a way shows only once it is found (here: no room for who steers) refuses that spot alone."""
-    import shopbins.moves.plan as planning
+    from shopbins.moves.gearsearch import Search
 
     plan = move(desk := shop(tmp_path, shop_text(mid=NO_SILL)))
     first = plan.goal
-    judged = planning._Search._judged
+    judged = Search._judged
 
     def refused(self, option, route, tried):
         from shopbins.moves.room import PERSON
@@ -491,7 +491,7 @@ def test_another_spot_is_looked_for_where_one_is_turned_down(tmp_path: Path, mon
             found = replace(found, parts=(*found.parts, no))
         return found
 
-    monkeypatch.setattr(planning._Search, "_judged", refused)
+    monkeypatch.setattr(Search, "_judged", refused)
     again = move(desk)
     assert again.verdict is Verdict.ASKED and again.goal != first
 

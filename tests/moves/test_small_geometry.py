@@ -23,7 +23,7 @@ from shopbins.moves.forks import Way
 from shopbins.moves.lattice import _roomy
 from shopbins.moves.load import Load
 from shopbins.moves.onto import near_to
-from shopbins.moves.plan import _closeness
+from shopbins.moves.option import closeness
 from shopbins.moves.restson import LONG, _leaves
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import _dip
@@ -285,8 +285,8 @@ def test_of_options_the_closest_to_going_is_the_better_verdict_then_fewer_noes_t
         option(Verdict.NO, 1, None),
         option(Verdict.NO, 2, 900.0),
     ]
-    assert sorted(order, key=_closeness, reverse=True) == order
-    assert len({_closeness(each) for each in order}) == len(order)
+    assert sorted(order, key=closeness, reverse=True) == order
+    assert len({closeness(each) for each in order}) == len(order)
 
 
 # --- what a thing needs, said in figures ------------------------------------------------------------------

@@ -12,7 +12,8 @@ from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Pose
 from shopbins.moves import attempt as attempts
 from shopbins.moves.attempt import Attempt, Job, spots
-from shopbins.moves.plan import Worked, _Search
+from shopbins.moves.gearsearch import Search
+from shopbins.moves.option import Worked
 from shopbins.moves.room import JACK_ROOM
 from shopbins.moves.route import Ground, Route
 
@@ -81,9 +82,9 @@ def test_spots_without_a_way_are_no_proof_that_none_of_the_goal_does(monkeypatch
     for goal, verdict in ((Pose(9, 0, 0), Verdict.OPEN), (None, Verdict.NO)):
         other: Any = SimpleNamespace(goal=goal, steers=(), found=SimpleNamespace(path=(), clearance_mm=None))
         monkeypatch.setattr(
-            _Search, "_tried", lambda *_asked, to=other: SimpleNamespace(turned_down=True, attempt=to)
+            Search, "_tried", lambda *_asked, to=other: SimpleNamespace(turned_down=True, attempt=to)
         )
-        search: Any = object.__new__(_Search)
+        search: Any = object.__new__(Search)
         search.goal = SimpleNamespace(name="end")
         search.job = SimpleNamespace(
             missed={}, say=lambda _text: None, stop=lambda: False, out_of_time=lambda _what: False
@@ -103,21 +104,21 @@ def test_another_spot_is_looked_for_over_the_covers_that_the_way_goes_over(
     around: Any = SimpleNamespace(attempt=None, on_its_gear=2, parts=(), legs=())
     kept_off: list[object] = []
 
-    def elsewhere(_search: _Search, _option: Any, _route: Any, best: Any, avoid: Any) -> Any:
+    def elsewhere(_search: Search, _option: Any, _route: Any, best: Any, avoid: Any) -> Any:
         kept_off.append(list(avoid))
         return best
 
-    monkeypatch.setattr(_Search, "_steers", lambda *_asked: ())
-    monkeypatch.setattr(_Search, "_to_avoid", lambda *_asked: ["drain"])
-    monkeypatch.setattr(_Search, "_straight", lambda *_asked: iter(()))
-    monkeypatch.setattr(_Search, "_elsewhere", elsewhere)
-    monkeypatch.setattr("shopbins.moves.plan._spared", lambda it, _over: it)
-    search: Any = object.__new__(_Search)
+    monkeypatch.setattr(Search, "_steers", lambda *_asked: ())
+    monkeypatch.setattr(Search, "_to_avoid", lambda *_asked: ["drain"])
+    monkeypatch.setattr(Search, "_straight", lambda *_asked: iter(()))
+    monkeypatch.setattr(Search, "_elsewhere", elsewhere)
+    monkeypatch.setattr("shopbins.moves.gearsearch._spared", lambda it, _over: it)
+    search: Any = object.__new__(Search)
     search.glanced = {}
     option: Any = SimpleNamespace(side=())
     for off, wanted in ((around, []), (SimpleNamespace(**{**vars(around), "on_its_gear": 0}), ["drain"])):
         monkeypatch.setattr(
-            _Search, "_tried", lambda _s, _o, _r, avoid, *_more, off=off: off if avoid else over
+            Search, "_tried", lambda _s, _o, _r, avoid, *_more, off=off: off if avoid else over
         )
         search._by(option, None)
         assert kept_off[-1] == wanted
