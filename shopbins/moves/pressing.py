@@ -22,7 +22,7 @@ from shopbins.moves.running import places_off_wheels
 from shopbins.moves.shares import ask_cg, bears, gear_bears, wheel_range_kg
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
-from shopbins.moves.standing import centres
+from shopbins.moves.standing import ask_mass, centres
 from shopbins.moves.tipping import Reserve, worst
 from shopbins.rules import limits
 from shopbins.rules.covers import Cover, OnCover, bears_kn, covers_in, stood_on
@@ -504,9 +504,7 @@ def covers(it: Situation) -> Iterator[Part]:
             ask = Ask(f"what does {name} take?", cover.asked, 2)
             yield COVER.open(subjects, f"{text}: what it takes is not told", ask, **more)
         elif kg is None:
-            code = it.body.group.code
-            ask = Ask(f"what does {it.name} weigh?", f"shopbins set {code} --mass 1200kg", 2)
-            yield COVER.open(subjects, f"{text}: the weight is not known", ask, **more)
+            yield COVER.open(subjects, f"{text}: the weight is not known", ask_mass(it), **more)
         elif kg > load_kg * (1 + 1e-9):
             yield COVER.no(
                 subjects,

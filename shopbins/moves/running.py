@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.segments import segment_gap
-from shopbins.geometry.shapes import Point, Pose, placed, turn_between
+from shopbins.geometry.shapes import Outline, Point, Pose, placed, turn_between
 from shopbins.moves.finding import Ask, Check, row_of
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.floorline import Stretch, stretches, together_at
@@ -67,13 +67,22 @@ from shopbins.moves.ramps import (
     slope_on,
     too_short,
 )
-from shopbins.moves.route import ASKEW_DEG
+from shopbins.moves.route import ASKEW_DEG, open_holes
 from shopbins.moves.shares import ask_cg, one_bears
 from shopbins.moves.situation import Situation
 from shopbins.moves.spans import Span, bridge
-from shopbins.moves.standing import delicate, highest_lift_mm, reserve_of, tilt_in, tips_at, too_little
+from shopbins.moves.standing import (
+    ask_mass,
+    delicate,
+    highest_lift_mm,
+    reserve_of,
+    tilt_in,
+    tips_at,
+    too_little,
+)
 from shopbins.moves.steered import turned_where_told
 from shopbins.moves.trucks import PLATE_MM
+from shopbins.rules.covers import covers_in
 from shopbins.rules.slopes import SLOPING, is_steep
 from shopbins.shop.model import Door, Gear, Room
 from shopbins.units import show_angle, show_length, show_mass, show_point, show_slope
@@ -1573,7 +1582,7 @@ def _ramped(it: Situation, laid: Ramps) -> Iterator[Part]:
     yield from _enough(it, laid, at, subjects)
     yield from _ramp_holds(it, laid, at, subjects)
     yield from _leaning_bends(it, laid, at, subjects)
-    climb, _ = climbs(it, edge, laid.run_mm)
+    climb = max(climbs(it, edge, laid.run_mm))
     fall, steep = on_floor(laid.fall, climb), slope_on(laid.fall, climb)
     figures = {**more, "measured": fall, "limit": gear.steepest or SLOPING, "unit": "slope"}
     if fall > SLOPING and it.kind in NEVER_ON_SLOPES:
@@ -1705,7 +1714,8 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     more: dict[str, Any] = {"room": edge.room}
     climb, drop = climbs(it, edge, laid.run_mm)
     rolling = _rolling_on(it.scene.shop.rooms[edge.room])
-    up = push(it.whole_kg or it.load.mass_kg or 0.0, -on_floor(laid.fall, climb), rolling=rolling)
+    whole = it.whole_kg or it.load.mass_kg
+    up = push(whole or 0.0, -on_floor(laid.fall, climb), rolling=rolling)
     rises = ramp.kind == "ramp" and ramp.rise_mm is None
     each = f"{laid.count // 2} on each side of {edge.name}"
     rise = laid.rests_mm * math.sin(math.atan(laid.fall))
@@ -1714,7 +1724,7 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     )
     text = f"{laid.count} of {ramp.name}, {each}{rests}, {show_slope(laid.fall)}"
     text += f", which rises {show_length(edge.height_mm)}" if rises else ""
-    text += f", held from creeping: {up.words} up"
+    text += ", held from creeping" + (f": {up.words} up" if whole is not None else "")
     yield SILL.only(subjects, f"{laid.words}{rests}, held from creeping", text, **more)
     steps = list(_ramp_edges(it, laid, climb))
     yield from (part for part in steps if isinstance(part, Part))
@@ -1786,11 +1796,14 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     fall = on_floor(laid.fall, drop)
     places = [along(p, it.gear.axis_deg) for p in it.gear.wheels]
     short = bool(places) and run < max(places) - min(places)
-    whole = it.whole_kg or it.load.mass_kg or 0.0
-    on_it = (together_kg(it) or whole) if short else whole
-    force = downhill_n(on_it, fall) + downhill_n(whole - on_it, drop)
+    whole = it.whole_kg or it.load.mass_kg
     subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}", "down")
     steep = slope_on(laid.fall, drop)
+    if whole is None:
+        text = f"{it.name} down {ramp.name} at {edge.name}, {steep}: with how much it runs is not known"
+        return RUNS.open(subjects, text, ask_mass(it), room=edge.room)
+    on_it = (together_kg(it) or whole) if short else whole
+    force = downhill_n(on_it, fall) + downhill_n(whole - on_it, drop)
     text = f"{it.name} down {ramp.name} at {edge.name}, {steep}, runs with {newtons(force)}"
     more: dict[str, Any] = {"room": edge.room, "measured": force, "limit": 0.0, "unit": "N"}
     if _brake_stops(it):
@@ -1805,23 +1818,25 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     if line is None and _braked(it):
         words = f"line down {ramp.name}: brake of {it.gear.gear.name} for halts only"
         return RUNS.only(subjects, words, f"{text}: somebody has to put its brake on", **more)
-    if line is None and out_mm <= max(it.own["runs out"], ahead := _level_ahead_mm(it, edge, run)):
+    ahead, near = _level_ahead(it, edge, run), out_mm <= it.own["runs out"]
+    goes_down = ahead is not None and bool(ahead.at) and out_mm > ahead.mm
+    if line is None and not goes_down and (near or (ahead is not None and out_mm <= ahead.mm)):
         n = men_for(force)
-        near = out_mm <= it.own["runs out"]
         words = f"line or {n} men{short_of(it.scene, n)} hold it down {ramp.name}, nobody "
         words += "ahead" if near else f"within {show_length(out_mm)} ahead"
         far = f"let go it comes to rest {show_length(out_mm)} on, at 2 % on the level"
-        far += (
-            ""
-            if near
-            else f", {show_length(ahead)} of that ahead: nothing stands there, it is looked at first"
-        )
+        if not near and ahead is not None:
+            far += (
+                f", {show_length(ahead.mm)} of level floor ahead: nothing stands there, it is looked at first"
+            )
         return RUNS.only(subjects, words, f"{text}; {far}", **more)
     if line is None:
         where = f"on the side of {edge.name} that it comes from"
         ends = (f"a line to a named point {where}, {newtons(force)}", "gear whose brake comes on by itself")
         barred = barred_words(in_the_line(it, _from_behind(it, edge), force))
         why = f"no anchor {where} is named{barred}, and {it.gear.gear.name} is not told to have a brake"
+        if goes_down and ahead is not None:
+            why = f"let go it rolls {show_length(out_mm)} on, {ahead.at} is {show_length(ahead.mm)} on; {why}"
         return RUNS.no(subjects, f"{text}: {why}", ends, **more)
     text += f": a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} behind it"
     against = _against_line(it, line, subjects, text, more)
@@ -1854,26 +1869,62 @@ def _through(it: Situation, edge: Edge) -> float | None:
     return math.atan2(by - ay, bx - ax)
 
 
-def _level_ahead_mm(it: Situation, edge: Edge, run_mm: float) -> float:
-    """Return how far a thing that drives out over an edge may run on the floor of the room there, from where
-    it leaves a ramp so long to where its front is at the wall; 0 where it drives over none.
+class _Ahead(NamedTuple):
+    """How far a thing let go on a ramp may run on from its foot, and what ends the level floor there: '' a
+    wall, which it comes to with its front, else what its wheels would go down in.
+    """
+
+    mm: float
+    at: str
+
+
+def _level_ahead(it: Situation, edge: Edge, run_mm: float) -> _Ahead | None:
+    """Return how far a thing that drives out over an edge may run on the level, from where its last wheels
+    leave a ramp so long; None where it drives over none.
     """
     import shapely
 
     way, (x, y) = _through(it, edge), edge.middle
     if way is None:
-        return 0.0
-    ray = shapely.LineString([(x, y), (x + FAR_MM * math.cos(way), y + FAR_MM * math.sin(way))])
-    floor = shapely.union_all([shapely.Polygon(it.scene.shop.rooms[key].outline) for key in edge.rooms])
+        return None
+    c, s = math.cos(way), math.sin(way)
+    rooms = it.scene.shop.rooms
+    ray = shapely.LineString([(x, y), (x + FAR_MM * c, y + FAR_MM * s)])
+    floor = shapely.union_all([shapely.Polygon(rooms[key].outline) for key in edge.rooms])
     first = min(
         (p for p in shapely.get_parts(ray.intersection(floor)) if p.length > 0),
         key=lambda p: p.distance(shapely.Point(x, y)),
         default=None,
     )
-    half = max((math.hypot(*p) for p in it.hull), default=0.0)
-    over = max((px - x) * math.cos(way) + (py - y) * math.sin(way) for px, py in edge.outline)
+    over = max((px - x) * c + (py - y) * s for px, py in edge.outline) + run_mm
+    wheels, hull = ([along(p, it.gear.axis_deg) for p in some] or [0.0] for some in (it.gear.wheels, it.hull))
+    long = max(max(hull) - min(wheels), max(wheels) - min(hull))
     wall = 0.0 if first is None else max(math.dist((x, y), p) for p in first.coords)
-    return max(0.0, wall - over - run_mm - half)
+    found = [_Ahead(max(0.0, wall - over - long), "")]
+    half = max(abs(along(p, it.gear.axis_deg + 90.0)) for p in (*it.gear.wheels, (0.0, 0.0)))
+    strip = ray.buffer(max(half, 1.0), cap_style="flat")
+    for name, outline in _falls_away(it, way):
+        there = shapely.get_coordinates(strip.intersection(shapely.Polygon(outline)))
+        near = min(((px - x) * c + (py - y) * s for px, py in there), default=math.inf)
+        if near < wall + HAIR_MM:
+            found.append(_Ahead(max(0.0, near - over - (max(wheels) - min(wheels))), name))
+    return min(found)
+
+
+def _falls_away(it: Situation, way: float) -> Iterator[tuple[str, Outline]]:
+    """Go through what wheels that run on one way would go down in, by name: open pits, covers that do not
+    take them, floors on which it runs away.
+    """
+    shop, kg = it.scene.shop, together_kg(it)
+    floors = [room.outline for room in shop.rooms.values()]
+    yield from ((hole.name, hole.outline) for hole in open_holes(shop, floors))
+    for cover in covers_in(shop):
+        if cover.for_people or (cover.load_kg is not None and kg is not None and kg > cover.load_kg):
+            yield cover.name, cover.outline
+    for room in shop.rooms.values():
+        slope = room.slope
+        if slope is not None and slope.fall * math.cos(way - math.radians(slope.towards_deg)) > SLOPING:
+            yield f"the slope of {room.name}", room.outline
 
 
 def _pulled_over(it: Situation, edge: Edge, force_n: float) -> _MadeFast:

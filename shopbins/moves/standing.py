@@ -100,14 +100,17 @@ LASH = Check(
 )
 
 
+def ask_mass(it: Situation) -> Ask:
+    """Return the question what the thing weighs."""
+    return Ask(f"what does {it.name} weigh?", f"shopbins set {it.body.group.code} --mass 1200kg", 2)
+
+
 def mass(it: Situation) -> Iterator[Part]:
     """Say what is not weighed: it may refuse a gear, it cannot let one through."""
     load, code = it.load, it.body.group.code
     if load.mass_kg is None:
-        ask = Ask(f"what does {it.name} weigh?", f"shopbins set {code} --mass 1200kg", 2)
-        yield MASS.open(
-            it.load.subjects, f"{it.name} is not weighed: nothing that carries it is checked", ask
-        )
+        text = f"{it.name} is not weighed: nothing that carries it is checked"
+        yield MASS.open(it.load.subjects, text, ask_mass(it))
     elif load.not_weighed:
         unweighed = [p.name for p in it.body.parts if p.mass is None]
         unweighed += [g.shown for i in it.body.along if (g := it.scene.group(i)).mass is None]

@@ -12,7 +12,7 @@ from itertools import groupby
 import pytest
 from building import box, shop, zone
 
-from shopbins.answer import Verdict
+from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import Pose
 from shopbins.ledger.docs import group_doc
 from shopbins.ledger.model import Group, InZone, Mass, Size
@@ -32,7 +32,7 @@ from shopbins.records.moving import FIELD, At, Moving, moving_doc
 from shopbins.scene.scene import build
 from shopbins.shop.figures import FIGURES
 from shopbins.shop.figures import Moving as Own
-from shopbins.shop.model import Door, Fixture, Gear, Room, Slope
+from shopbins.shop.model import Door, Fixture, Gear, Opening, Room, Slope
 
 SOFTENS = {
     "handle aside": "who steers is never below the load (makers' handbooks): below is within 90 deg",
@@ -128,14 +128,62 @@ def _one(told: Moving, slope: Slope, threshold: float, used: Gear) -> Situation:
 @pytest.mark.parametrize(("sill", "verdict"), [(42.0, Verdict.ASKED), (90.0, Verdict.NO)])
 def test_what_a_sill_lets_loose_comes_to_rest_on_the_level_floor_ahead(sill: float, verdict: Verdict) -> None:
     """Let go at 2 % (HSE L23) it rolls 50 times the sill's height: 2100 and 4500 mm. From the doorway, 4200,
-    to the wall of b, 8200, are 4000 mm, less the ramp (15 times the sill) and half of the press and skates.
+    to the wall of b, 8200, are 4000 mm, less the ramp (15 times the sill), and the press from its rear skates
+    to its front.
     """
     told = Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
                   feet=tuple(At(x, y) for x in (-450, 450) for y in (-280, 280)))  # fmt: skip
-    it = on_ramps(_one(told, Slope(0.0, 0.0), sill, GEAR[1]))
-    (held,) = (p for p in sills(it) if row_of(p).finding.rule == "runs-downhill")
+    held = _ahead(on_ramps(_one(told, Slope(0.0, 0.0), sill, GEAR[1])), fixtures={})
     assert held.verdict is verdict
     assert verdict is Verdict.NO or held.text.endswith("hold it down wedge, nobody within 2100 mm ahead")
+
+
+def _ahead(it: Situation, **more: object) -> Part:
+    """What holds a press down 1 in 15 off a sill where something else of the shop is so."""
+    scene = build(replace(it.scene.shop, **more), it.scene.state)  # type: ignore[arg-type]
+    (held,) = (p for p in sills(replace(it, scene=scene)) if row_of(p).finding.rule == "runs-downhill")
+    return held
+
+
+@pytest.mark.parametrize(("gap", "verdict"), [(-20.0, Verdict.NO), (20.0, Verdict.ASKED)])
+@pytest.mark.parametrize("what", ["pit", "cover", "slope"])
+def test_what_runs_out_of_a_sill_comes_to_rest_before_a_pit_a_weak_cover_or_a_slope(
+    what: str, gap: float, verdict: Verdict
+) -> None:
+    """Off 30 mm it rolls 1500 mm on from the ramp's foot (4200 + 450), with its front skates 900 mm ahead of
+    the rear ones, which leave it last: to 7050. Within 2 m (own figure) too, that has to be floor.
+    """
+    told = Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
+                  feet=tuple(At(x, y) for x in (-450, 450) for y in (-280, 280)))  # fmt: skip
+    it = on_ramps(_one(told, Slope(0.0, 0.0), 30.0, GEAR[1]))
+    at, shop_ = 7050.0 + gap, it.scene.shop
+    none: dict[str, object] = {"fixtures": {}}
+    if what == "pit":
+        hole = Opening("pit", "pit", "b", "pit", box(at, 1300, at + 300, 1700), depth_mm=2000.0)
+        none |= {"openings": {"pit": hole}}
+    elif what == "cover":
+        none = {
+            "fixtures": {
+                "lid": Fixture("lid", "lid", "b", box(at, 1300, at + 300, 1700), top_mm=1.0, load_kg=100.0)
+            }
+        }
+    else:
+        way = Room("c", "c", box(at, 0, at + 1000, 3000), slope=Slope(1 / 10, 0.0))
+        none |= {"rooms": {**shop_.rooms, "c": way}}
+    held = _ahead(it, **none)
+    assert held.verdict is verdict, row_of(held).finding.text
+    assert verdict is Verdict.ASKED or what.replace("cover", "lid") in row_of(held).finding.text
+
+
+def test_a_mass_nobody_told_runs_with_no_figure_down_a_ramp() -> None:
+    told = Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
+                  feet=tuple(At(x, y) for x in (-450, 450) for y in (-280, 280)))  # fmt: skip
+    it = on_ramps(_one(told, Slope(0.0, 0.0), 30.0, GEAR[1]))
+    it = replace(it, body=replace(it.body, load=replace(it.load, mass_kg=None)))
+    parts = list(sills(it))
+    (held,) = (p for p in parts if row_of(p).finding.rule == "runs-downhill")
+    assert held.verdict is Verdict.OPEN and held.text == "what does the press weigh?"
+    assert not any("0 N" in p.text or "creeping: " in row_of(p).finding.text for p in parts)
 
 
 class Noted(dict[str, float]):

@@ -370,3 +370,17 @@ def test_of_two_ramps_under_an_end_one_bears_what_the_skate_on_it_may(
     holds = [p for p in of(plan, "door-sill") if "holds" in p.subjects]
     assert worst(plan, "door-sill") is verdict
     assert [p.verdict for p in holds] == ([Verdict.NO] if verdict is Verdict.NO else [])
+
+
+@pytest.mark.parametrize("fall", [1 / 15, -1 / 15])
+@pytest.mark.parametrize(("steepest", "stops"), [(1 / 8, True), (1 / 5, False)])
+def test_the_handbook_counts_for_a_ramp_with_the_floor_it_lies_on_up_and_down(
+    tmp_path: Path, fall: float, steepest: float, stops: bool
+) -> None:
+    """1 in 10 on a floor of 1 in 15: tan(5.71 + 3.81 deg) = 1 in 5.96, up it or down it."""
+    it = _climbing(_at(tmp_path, 90, _wedge(900)), fall)
+    it = replace(it, gear=replace(it.gear, gear=replace(it.gear.gear, steepest=steepest)))
+    parts = list(sills(replace(it, ramps=tuple(meeting(it, it.edges[0])[:1]))))
+    found = [p for p in parts if row_of(p).finding.rule == "move-gear-on-slope" and p.verdict is Verdict.NO]
+    assert bool(found) is stops
+    assert all("1 in 5.96" in row_of(p).finding.text for p in found)
