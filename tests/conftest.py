@@ -17,6 +17,8 @@ from shopbins.desk import Desk
 from shopbins.moves.tolerance import Asker, Found
 from shopbins.units import show_in
 
+gc.set_threshold(50_000, 20, 50)  # garbage is looked for seldom: it took a seventh of all tests
+
 SHOP = """\
 shop: Back shed
 prefix: B
@@ -66,11 +68,16 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object:
     return ByFile(config, log)
 
 
-def pytest_collection_finish() -> None:
-    """Set apart what lasts as long as the tests, and look for garbage seldom: it took a seventh of it all."""
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """Set apart what lasts as long as the tests. Where they are only collected, as CI does first, Hypothesis
+    reads and keeps the numbers and words in the program that it tries: each process need not once more.
+    """
     gc.collect()
     gc.freeze()
-    gc.set_threshold(50_000, 20, 50)
+    if session.config.option.collectonly:
+        from hypothesis.internal.conjecture.providers import _get_local_constants
+
+        _get_local_constants()
 
 
 @pytest.fixture(autouse=True, scope="module")
