@@ -17,13 +17,15 @@ from shopbins.geometry.shapes import Outline, Pose, between, bounds, placed
 from shopbins.moves.beside import behind_forks, floor_free, free_beyond, handle_reach, who_steers
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import JACKED, across_box, along, boxed
-from shopbins.moves.force import men_for
-from shopbins.moves.lifting import SAME_END_MM, toe_jacks
+from shopbins.moves.force import G_M_S2, men_for
+from shopbins.moves.lifting import SAME_END_MM, end_kg, owned, toe_jacks
 from shopbins.moves.margin import Margin
+from shopbins.moves.plates import Laid, Ramps
 from shopbins.moves.route import Ground
 from shopbins.moves.running import pushes
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate
+from shopbins.rules.covers import bears_kn, covers_in
 from shopbins.rules.slopes import is_steep
 from shopbins.units import show_length, show_point
 
@@ -191,7 +193,12 @@ def _jack_room(it: Situation, free: Any, pose: Pose, place: str, where: str) -> 
     need = long + person
     level = _off_slopes(it, free)
     xs = [p.x_mm for p in points]
-    least = flat = math.inf
+    least = flat = firmly = worst = math.inf
+    soft, wide = (
+        _not_firm(it),
+        min((min(g.size_mm) for g in jacks if g.size_mm is not None), default=long / 2),
+    )
+    firm = _less(free, [outline for _, outline in soft])
     for end, face in ((min(xs), 180.0), (max(xs), 0.0)):
         there = [p.point for p in points if abs(p.x_mm - end) < SAME_END_MM]
         rooms, on_level = [], []
@@ -199,9 +206,18 @@ def _jack_room(it: Situation, free: Any, pose: Pose, place: str, where: str) -> 
             rooms.append(free_beyond(it.load, free, pose, side, at, person, need + 4 * it.measured_mm))
             if level is not free and rooms[-1] >= need:
                 on_level.append(free_beyond(it.load, level, pose, side, at, person, long))
+        for n, at in enumerate(there if soft else ()):
+            sides = zip((face, 90.0, 270.0), rooms[3 * n : 3 * n + 3], strict=True)
+            far = {90.0: at[1] < -1.0, 270.0: at[1] > 1.0}  # across the thing from that point
+            open_to = [side for side, room in sides if room >= need and not far.get(side)]
+            stands = [free_beyond(it.load, firm, pose, side, at, wide, long) for side in open_to]
+            firmly, worst = min(firmly, max(stands, default=math.inf)), min(worst, *stands, math.inf)
         least, flat = min(least, max(rooms)), min(flat, max(on_level, default=math.inf))
     if flat < long:
         yield _on_the_level(it, place, where, flat, long, told is not None)
+    if worst < long:
+        only = told is None or firmly >= long
+        yield _on_firm_floor(it, pose, where, (worst if only else firmly, long), soft, only)
     text = (
         f"a toe jack and who works it take {show_length(need)} beside each end of {it.name} {where}: "
         f"{show_length(least)} is free at the worse one"
@@ -221,6 +237,59 @@ def _jack_room(it: Situation, free: Any, pose: Pose, place: str, where: str) -> 
         ("length of the jack", it.measured_mm),
     )
     yield from _lifted(it, Margin(least - need, inputs), text, (place, where), least, need)
+
+
+def _not_firm(it: Situation) -> list[tuple[str, Outline]]:
+    """Return what no jack stands on, by name: covers that do not take what one carries, plates and ramps laid
+    on the way.
+    """
+    most = it.load.most_kg
+    each = None if most is None else end_kg(it, most, min(2, owned(it) or 2))
+    kn = (most or 0.0) * G_M_S2 / 1000 if each is None else each * G_M_S2 / 1000
+    weak = [
+        (f"the cover of {cover.name}", cover.outline)
+        for cover in covers_in(it.scene.shop)
+        if (takes := bears_kn(cover, it.own["cover of test"], G_M_S2)) is None or takes[0] < kn
+    ]
+    lies: list[Laid | Ramps] = [*it.laid, *it.ramps]
+    return [*weak, *((each.words, piece.outline) for each in lies for piece in each.pieces)]
+
+
+def _less(free: Any, outlines: Sequence[Outline]) -> Any:
+    """Return the free floor less some of it."""
+    import shapely
+
+    off = shapely.union_all([shapely.Polygon(outline) for outline in outlines])
+    return shapely.difference(free, off) if outlines else free
+
+
+def _on_firm_floor(
+    it: Situation,
+    pose: Pose,
+    where: str,
+    mm: tuple[float, float],
+    soft: Sequence[tuple[str, Outline]],
+    only: bool,
+) -> Part:
+    """Return that a jack would stand on a weak cover, a plate or a ramp: a condition where it finds other
+    floor at each point of an end, or nobody told how long it is.
+    """
+    import shapely
+
+    (found, long), about = mm, shapely.Polygon(placed(it.load.own or it.load.outline, pose))
+    near = (name for name, outline in soft if about.distance(shapely.Polygon(outline)) < long)
+    named = " or ".join(dict.fromkeys(near))
+    text = (
+        f"a toe jack takes {show_length(long)} of firm floor beside each end of {it.name} {where}: "
+        f"{show_length(found)} is before {named} at the worst"
+    )
+    more: dict[str, Any] = {"measured": found, "limit": long, "unit": "mm"}
+    subjects = (*it.subjects, where, "firm")
+    if only:
+        words = f"no jack on {named} {where}"
+        return JACK_ROOM.only(subjects, words, text, **more)
+    ends = ("another spot", f"plates under the jacks that carry past {named}")
+    return JACK_ROOM.open(subjects, text, ends=ends, **more)
 
 
 def _on_the_level(it: Situation, place: str, where: str, found: float, long: float, told: bool) -> Part:
@@ -245,10 +314,7 @@ NO_MORE = "no way was found that has more, nor that there is none"
 
 def _off_slopes(it: Situation, free: Any) -> Any:
     """Return the free floor less what of it falls more than a jack is used on."""
-    import shapely
-
-    steep = [r.outline for r in it.scene.shop.rooms.values() if is_steep(r.slope)]
-    return shapely.difference(free, shapely.union_all([shapely.Polygon(o) for o in steep])) if steep else free
+    return _less(free, [r.outline for r in it.scene.shop.rooms.values() if is_steep(r.slope)])
 
 
 def _lifted(

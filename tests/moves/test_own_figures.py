@@ -24,6 +24,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
 from shopbins.moves.ramps import meeting
+from shopbins.moves.room import room_to_lift
 from shopbins.moves.route import Route, ground
 from shopbins.moves.running import sills
 from shopbins.moves.situation import Situation
@@ -173,6 +174,49 @@ def test_what_runs_out_of_a_sill_comes_to_rest_before_a_pit_a_weak_cover_or_a_sl
     held = _ahead(it, **none)
     assert held.verdict is verdict, row_of(held).finding.text
     assert verdict is Verdict.ASKED or what.replace("cover", "lid") in row_of(held).finding.text
+
+
+JACK = Gear("j", "the jack", "toe jack", 5000.0, toe_kg=4000.0, size_mm=(350.0, 250.0), count=2)
+
+
+@pytest.mark.parametrize(
+    ("lid", "load_kg", "sides", "verdict"),
+    [
+        (2300.0, 200.0, False, Verdict.ASKED),  # a jack 350 long from 2000 on, or at the long sides
+        (2300.0, 200.0, True, Verdict.OPEN),  # round the corners, too
+        (2360.0, 200.0, False, None),  # beyond it
+        (2300.0, 2000.0, True, None),  # a cover that takes it
+    ],
+)
+def test_no_jack_stands_on_a_cover_that_does_not_take_it(
+    lid: float, load_kg: float, sides: bool, verdict: Verdict | None
+) -> None:
+    """The press ends at x 2000; one end carries half of 1200 kg and more, each of two jacks over 300 kg."""
+    told = Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
+                  feet=tuple(At(x, y) for x in (-450, 450) for y in (-280, 280)))  # fmt: skip
+    it = _one(told, Slope(0.0, 0.0), 0.0, GEAR[1])
+    lids = [box(lid, 0, lid + 200, 3000)] + ([box(800, 1950, lid, 2100)] if sides else [])
+    covers = {
+        f"l{n}": Fixture(f"l{n}", "duct", "a", o, top_mm=1.0, load_kg=load_kg) for n, o in enumerate(lids)
+    }
+    shop_ = replace(it.scene.shop, fixtures=covers, gear={**it.scene.shop.gear, "j": JACK})
+    it = replace(it, scene=build(shop_, it.scene.state))
+    found = [p for p in room_to_lift(it) if "firm" in p.subjects and "where it stands" in p.subjects]
+    assert [p.verdict for p in found] == ([] if verdict is None else [verdict])
+    assert all("the cover of duct" in row_of(p).finding.text for p in found)
+
+
+def test_no_jack_stands_on_a_ramp_laid_before_it_is_jacked() -> None:
+    """Ramps from x 2100 on, the press ends at 2000, a jack is 350 long."""
+    told = Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
+                  feet=tuple(At(x, y) for x in (-450, 450) for y in (-280, 280)))  # fmt: skip
+    it = on_ramps(_one(told, Slope(0.0, 0.0), 42.0, GEAR[1]))
+    shop_ = replace(it.scene.shop, fixtures={}, gear={**it.scene.shop.gear, "j": JACK})
+    at = box(2100, 1000, 2700, 2000)
+    piece = replace(it.ramps[0].pieces[0], outline=at)
+    it = replace(it, scene=build(shop_, it.scene.state), ramps=(replace(it.ramps[0], pieces=(piece,)),))
+    (held,) = (p for p in room_to_lift(it) if "firm" in p.subjects and "where it stands" in p.subjects)
+    assert held.text == "no jack on 4 of wedge at mid where it stands"
 
 
 def test_a_mass_nobody_told_runs_with_no_figure_down_a_ramp() -> None:
