@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -45,7 +46,7 @@ two heights at one place, the first of them before it.
 """
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=8192)
 def comes_up_mm(floor: Profile, base_mm: float, from_mm: float, to_mm: float) -> float:
     """Return how far a floor comes up over the straight line through two wheels `base_mm` apart, under what
     lies `from_mm` to `to_mm` ahead of the rear one, between them or beyond: the most of every place of both.
@@ -65,13 +66,16 @@ def comes_up_mm(floor: Profile, base_mm: float, from_mm: float, to_mm: float) ->
     most = max(up(x - at, a) for a in (from_mm, to_mm) for x in bends for at in (0.0, a, base_mm))
     for x in bends:
         meets = {min(max(x - y + b, from_mm), to_mm) for y in bends for b in (0.0, base_mm)}
-        for a, b in itertools.pairwise(sorted(meets | {from_mm, to_mm})):
+        places = sorted(meets | {from_mm, to_mm})
+        most = max(most, *(up(x - at, at) for at in places))
+        for a, b in itertools.pairwise(places):
             middle, step = (a + b) / 2, (b - a) / 4
             low, half, high = (up(x - at, at) for at in (middle - step, middle, middle + step))
             curve = low - 2 * half + high
-            aside = step * (low - high) / (2 * curve) if curve < -1e-12 else 0.0
-            vertex = min(max(middle + aside, a), b)
-            most = max(most, up(x - a, a), up(x - b, b), up(x - vertex, vertex))
+            if curve < -1e-12:
+                vertex = min(max(middle + step * (low - high) / (2 * curve), a), b)
+                half = up(x - vertex, vertex)
+            most = max(most, half)
     return most
 
 
@@ -81,12 +85,12 @@ SAME_MM = 1e-6
 
 def high_at(floor: Profile, x: float, of: Callable[[Sequence[float]], float]) -> float:
     """Return how high a floor is at a place; on a step that of both that `of` picks."""
-    steps = [z for at, z in floor if abs(at - x) <= SAME_MM]
-    if steps:
-        return of(steps)
-    pieces = list(itertools.pairwise(floor))
-    beyond = pieces[0] if x < floor[0][0] else pieces[-1]
-    (a, low), (b, high) = next((each for each in pieces if each[0][0] < x < each[1][0]), beyond)
+    first = bisect_left(floor, (x - SAME_MM,))
+    end = bisect_left(floor, (x + SAME_MM, math.inf), first)
+    if first < end:
+        return of([z for _, z in floor[first:end]])
+    after = min(max(first, 1), len(floor) - 1)
+    (a, low), (b, high) = floor[after - 1], floor[after]
     return low + (high - low) * (x - a) / (b - a)
 
 
