@@ -74,6 +74,13 @@ class LookedAt:
         """The colour in few words: 'amber by MAC'."""
         return f"{self.colour} by MAC"
 
+    def beyond(self, limit_kg: float) -> str:
+        """Say what the guide for teams has at that height, and the colour of the weight; no green, which is
+        of hands at a good height.
+        """
+        coloured = "" if self.colour == "green" else f", {self.coloured}"
+        return f"{show_mass(limit_kg)} by the guide there{coloured}"
+
     @property
     def said(self) -> str:
         """Say what MAC has of it, and that there is more to it than the weight."""

@@ -455,7 +455,7 @@ def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: floa
         text += f": {by_hand}, purple by {MAC} at any; by no hoist: {no.why}"
         yield PART.no(subjects, text, (needs,), measured=kg, limit=MOST_KG, unit="kg")
         return
-    words = f"{people_of(it.scene, team.people)} for {part.name}, {team.coloured}"
+    words = f"{people_of(it.scene, team.people)} for {part.name}, {team.beyond(limit)}"
     said = f"{text}: {by_hand}, {team.said}; by no hoist: {no.why}; {needs}"
     yield PART.only(subjects, words, said, measured=kg, limit=limit, unit="kg")
     yield from _carried(it, part, team.people, _resting(it, part))
@@ -548,7 +548,9 @@ def _shifted_on(it: Situation, items: Sequence[Shifted]) -> Part:
     if by.how == "hands":
         text = f"{named}: by hand, {TEAM}; more people than are told of"
         words = f"{people_of(it.scene, by.people)} shift {which}"
-        return SHIFT.only((*it.subjects, "shift", "hands"), words, text, measured=worst, unit="kg")
+        return SHIFT.only(
+            (*it.subjects, "shift", "hands", f"{by.people} people"), words, text, measured=worst, unit="kg"
+        )
     if by.how == "team":
         team = looked_at(worst)
         text = f"{named}: {'' if team is None else team.said}"
@@ -556,7 +558,7 @@ def _shifted_on(it: Situation, items: Sequence[Shifted]) -> Part:
         which = items[0].name if len(items) == 1 else f"{len(items)}"
         words = f"{people_of(it.scene, by.people)} shift {which}{colour}"
         more: dict[str, Any] = {"measured": worst, "limit": PURPLE_KG[by.people], "unit": "kg"}
-        return SHIFT.only((*it.subjects, "shift", "team"), words, text, **more)
+        return SHIFT.only((*it.subjects, "shift", "team", f"{by.people} people"), words, text, **more)
     limit = team_for(it.scene, worst, HANDS_MM)[1]
     text = f"beyond three people, {show_mass(limit)}: {named} on {by.gear}; its way there is looked at first"
     text += "".join(f"; {why}" for why in dict.fromkeys(each.by.why for each in items if each.by) if why)

@@ -108,7 +108,7 @@ def lift_onto(it: Situation) -> Iterator[Part]:
         if team is None:
             yield ONTO.no(subjects, said, (up.ends,), **more)
         else:
-            words = f"{people_of(it.scene, team.people)} lift it onto {onto.name}, {team.coloured}"
+            words = f"{people_of(it.scene, team.people)} lift it onto {onto.name}, {team.beyond(limit)}"
             yield ONTO.only(subjects, words, f"{said}; {team.said}; else {up.ends}", **more)
         return
     hoist, why = up.gear.name, no_way(up.gear)

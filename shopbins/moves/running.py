@@ -1358,6 +1358,7 @@ def sills(it: Situation) -> Iterator[Part]:
         if door.threshold_mm is None:
             yield _sill_not_told(it, door)
     if it.kind == "by hand":
+        yield from _carried_over(it)
         return
     for edge in it.edges:
         yield from _sill(it, edge)
@@ -1365,6 +1366,15 @@ def sills(it: Situation) -> Iterator[Part]:
     for laid in it.laid:
         if laid.gear.height_mm is None:
             yield _thickness_not_told(it, laid)
+
+
+def _carried_over(it: Situation) -> Iterator[Part]:
+    """Say of each sill that a team carries it over that no figure for teams holds there."""
+    for edge in it.edges:
+        text = f"{it.name} is carried over {edge.named} ({show_length(edge.height_mm)}): no figure for teams"
+        words = f"assessed on the spot: carried over {edge.named}, {show_length(edge.height_mm)}"
+        more: dict[str, Any] = {"measured": edge.height_mm, "limit": 0.0, "unit": "mm", "room": edge.room}
+        yield SILL.only((*it.subjects, *edge.subjects), words, text, **more)
 
 
 def _askew(it: Situation, edge: Edge) -> Iterator[Part]:

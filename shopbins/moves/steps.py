@@ -736,7 +736,7 @@ def _who(scene: Scene, plan: Plan, part: Projection, *, back: bool = False) -> s
         by = looked_at(taken_kg(part) or 0.0)
         if by is None:
             return ", by a hoist (none told takes it)"
-        return f", {people_of(scene, by.people)}, {by.coloured}"
+        return f", {people_of(scene, by.people)}, {by.beyond(team.limit_kg)}"
     return f", {people_of(scene, team.people)}{team.words}"
 
 

@@ -23,10 +23,12 @@ from shopbins.moves.criteria import CRITERIA, Criterion
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
+from shopbins.moves.lifting import shifts
 from shopbins.moves.ramps import meeting
 from shopbins.moves.room import room_to_lift
 from shopbins.moves.route import Route, ground
 from shopbins.moves.running import sills
+from shopbins.moves.shiftlist import By, Shifted, ShiftList
 from shopbins.moves.situation import Situation
 from shopbins.moves.tolerance import Found
 from shopbins.records.moving import FIELD, At, Moving, moving_doc
@@ -77,7 +79,7 @@ def situations() -> Iterator[Situation]:
         yield _one(told, Slope(0.0, 0.0), 18.0, gear)
         yield _one(told, Slope(1 / 40, 0.0), 0.0, low)
         yield _one(told, Slope(1 / 15, 180.0), 18.0, low)
-    yield on_ramps(_one(told, Slope(0.0, 0.0), 42.0, GEAR[1]))
+    yield on_ramps(_one(_told(), Slope(0.0, 0.0), 42.0, GEAR[1]))
 
 
 def on_ramps(it: Situation) -> Situation:
@@ -132,9 +134,7 @@ def test_what_a_sill_lets_loose_comes_to_rest_on_the_level_floor_ahead(sill: flo
     to the wall of b, 8200, are 4000 mm, less the ramp (15 times the sill), and the press from its rear skates
     to its front.
     """
-    told = Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
-                  feet=tuple(At(x, y) for x in (-450, 450) for y in (-280, 280)))  # fmt: skip
-    held = _ahead(on_ramps(_one(told, Slope(0.0, 0.0), sill, GEAR[1])), fixtures={})
+    held = _ahead(on_ramps(_one(_told(), Slope(0.0, 0.0), sill, GEAR[1])), fixtures={})
     assert held.verdict is verdict
     assert verdict is Verdict.NO or held.text.endswith("hold it down wedge, nobody within 2100 mm ahead")
 
@@ -154,9 +154,7 @@ def test_what_runs_out_of_a_sill_comes_to_rest_before_a_pit_a_weak_cover_or_a_sl
     """Off 30 mm it rolls 1500 mm on from the ramp's foot (4200 + 450), with its front skates 900 mm ahead of
     the rear ones, which leave it last: to 7050. Within 2 m (own figure) too, that has to be floor.
     """
-    told = Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
-                  feet=tuple(At(x, y) for x in (-450, 450) for y in (-280, 280)))  # fmt: skip
-    it = on_ramps(_one(told, Slope(0.0, 0.0), 30.0, GEAR[1]))
+    it = on_ramps(_one(_told(), Slope(0.0, 0.0), 30.0, GEAR[1]))
     at, shop_ = 7050.0 + gap, it.scene.shop
     none: dict[str, object] = {"fixtures": {}}
     if what == "pit":
@@ -192,9 +190,7 @@ def test_no_jack_stands_on_a_cover_that_does_not_take_it(
     lid: float, load_kg: float, sides: bool, verdict: Verdict | None
 ) -> None:
     """The press ends at x 2000; one end carries half of 1200 kg and more, each of two jacks over 300 kg."""
-    told = Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
-                  feet=tuple(At(x, y) for x in (-450, 450) for y in (-280, 280)))  # fmt: skip
-    it = _one(told, Slope(0.0, 0.0), 0.0, GEAR[1])
+    it = _one(_told(), Slope(0.0, 0.0), 0.0, GEAR[1])
     lids = [box(lid, 0, lid + 200, 3000)] + ([box(800, 1950, lid, 2100)] if sides else [])
     covers = {
         f"l{n}": Fixture(f"l{n}", "duct", "a", o, top_mm=1.0, load_kg=load_kg) for n, o in enumerate(lids)
@@ -208,9 +204,7 @@ def test_no_jack_stands_on_a_cover_that_does_not_take_it(
 
 def test_no_jack_stands_on_a_ramp_laid_before_it_is_jacked() -> None:
     """Ramps from x 2100 on, the press ends at 2000, a jack is 350 long."""
-    told = Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
-                  feet=tuple(At(x, y) for x in (-450, 450) for y in (-280, 280)))  # fmt: skip
-    it = on_ramps(_one(told, Slope(0.0, 0.0), 42.0, GEAR[1]))
+    it = on_ramps(_one(_told(), Slope(0.0, 0.0), 42.0, GEAR[1]))
     shop_ = replace(it.scene.shop, fixtures={}, gear={**it.scene.shop.gear, "j": JACK})
     at = box(2100, 1000, 2700, 2000)
     piece = replace(it.ramps[0].pieces[0], outline=at)
@@ -219,10 +213,38 @@ def test_no_jack_stands_on_a_ramp_laid_before_it_is_jacked() -> None:
     assert held.text == "no jack on 4 of wedge at mid where it stands"
 
 
-def test_a_mass_nobody_told_runs_with_no_figure_down_a_ramp() -> None:
-    told = Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
+def _told() -> Moving:
+    return Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
                   feet=tuple(At(x, y) for x in (-450, 450) for y in (-280, 280)))  # fmt: skip
-    it = on_ramps(_one(told, Slope(0.0, 0.0), 30.0, GEAR[1]))
+
+
+@pytest.mark.parametrize(
+    ("sill", "said"), [(120.0, ["assessed on the spot: carried over the sill of mid, 120 mm"]), (0.0, [])]
+)
+def test_what_a_team_carries_over_a_sill_is_looked_at(sill: float, said: list[str]) -> None:
+    """HSE L23 has a figure for teams that stand, none for a step up with a load."""
+    it = _one(_told(), Slope(0.0, 0.0), sill, Gear("h", "us", "by hand", people=2))
+    assert [p.text for p in sills(it) if p.verdict is Verdict.ASKED] == said
+
+
+def test_each_team_that_shifts_things_has_a_condition_of_its_own() -> None:
+    it = _one(_told(), Slope(0.0, 0.0), 0.0, GEAR[1])
+    assert it.attempt is not None
+    things = [
+        Shifted(f"group:{kg}", f"T{kg}", f"P{kg}", "rack", "", None, kg, 0, by=By("team", people))
+        for kg, people in ((45.0, 2), (85.0, 3))
+    ]
+    it = replace(it, attempt=replace(it.attempt, shift=ShiftList(tuple(things), ())))
+    found = list(shifts(it))
+    assert [p.text for p in found] == [
+        "2 people shift P45.0, amber by MAC",
+        "3 people shift P85.0, red by MAC",
+    ]
+    assert len({row_of(p).finding.id for p in found}) == 2
+
+
+def test_a_mass_nobody_told_runs_with_no_figure_down_a_ramp() -> None:
+    it = on_ramps(_one(_told(), Slope(0.0, 0.0), 30.0, GEAR[1]))
     it = replace(it, body=replace(it.body, load=replace(it.load, mass_kg=None)))
     parts = list(sills(it))
     (held,) = (p for p in parts if row_of(p).finding.rule == "runs-downhill")

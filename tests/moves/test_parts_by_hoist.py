@@ -95,10 +95,10 @@ def test_the_hoist_comes_in_and_goes_out_before_the_move(tmp_path: Path) -> None
 @pytest.mark.parametrize(
     ("kg", "told", "words"),
     [
-        (31, 0, "2 people for head, green by MAC"),  # beyond the 30 of three by the filter there
-        (36, 0, "3 people for head, green by MAC"),  # amber for two
-        (60, 2, "3 people (2 told) for head, amber by MAC"),  # red for two
-        (125, 3, "3 people for head, red by MAC"),
+        (31, 0, "2 people for head, 30 kg by the guide there"),  # beyond the 30 of three by the filter there
+        (36, 0, "3 people for head, 30 kg by the guide there"),  # amber for two
+        (60, 2, "3 people (2 told) for head, 30 kg by the guide there, amber by MAC"),  # red for two
+        (125, 3, "3 people for head, 30 kg by the guide there, red by MAC"),
         (126, 3, ""),
     ],
 )
@@ -106,7 +106,8 @@ def test_beyond_the_filter_a_team_is_named_with_the_colour_of_the_weight(
     tmp_path: Path, kg: int, told: int, words: str
 ) -> None:
     """HSE MAC (INDG383), team handling: green to 35 and 40 kg for two and three, amber to 50 and 75, red to
-    85 and 125, purple above (85 read, the others from memory).
+    85 and 125, purple above (85 read, the others from memory). Green is of hands at a good height: it is not
+    said where the height is what takes it beyond the guide.
     """
     us = f"  us: {{kind: by hand, people: {told}}}\n" if told else ""
     desk = head_shop(tmp_path, crane="", more=us, head=HEAD.replace("240kg", f"{kg}kg"))
