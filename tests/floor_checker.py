@@ -13,6 +13,7 @@ import math
 import random
 from collections.abc import Sequence
 
+import numpy as np
 import shapely
 from shapely.geometry import MultiLineString, Polygon
 from shapely.ops import unary_union
@@ -41,19 +42,29 @@ class World:
         )
         self.tree = shapely.STRtree(self.pieces)
 
-    def at(self, x: float, y: float, turn_deg: float) -> Polygon:
-        c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
-        return Polygon([(x + px * c - py * s, y + px * s + py * c) for px, py in self.body])
+    def at(self, *poses: tuple[float, float, float]) -> np.ndarray:
+        """Return the body placed at each pose (x, y, turn)."""
+        bodies = []
+        for x, y, turn_deg in poses:
+            c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
+            bodies.append([(x + px * c - py * s, y + px * s + py * c) for px, py in self.body])
+        return shapely.polygons(bodies)
 
-    def is_free(self, x: float, y: float, turn_deg: float) -> bool:
-        """Tell whether the body stands with clearance."""
-        body = self.at(x, y, turn_deg)
-        return self.free.contains(body) and self.distance(body) > 1e-9
+    def free_of(self, poses: Sequence[tuple[float, float, float]]) -> list[tuple[float, float, float]]:
+        """Return the poses at which the body stands with clearance."""
+        if not poses:
+            return []
+        bodies = self.at(*poses)
+        free = shapely.contains(self.free, bodies)
+        free[free] = self.distances(bodies[free]) > 1e-9
+        return list(itertools.compress(poses, free))
 
-    def distance(self, body: Polygon) -> float:
-        """Return the distance of a placed body from the nearest edge of anything."""
-        near = self.tree.query_nearest(body)
-        return float(shapely.distance(body, self.pieces[near[0]])) if len(near) else math.inf
+    def distances(self, bodies: np.ndarray) -> np.ndarray:
+        """Return how far each placed body is from the nearest edge of anything."""
+        if not len(self.pieces) or not len(bodies):
+            return np.full(len(bodies), math.inf)
+        _, found = self.tree.query_nearest(bodies, return_distance=True, all_matches=False)
+        return found
 
 
 def _pairs(line: shapely.LineString) -> list[tuple[tuple[float, float], tuple[float, float]]]:
@@ -63,15 +74,14 @@ def _pairs(line: shapely.LineString) -> list[tuple[tuple[float, float], tuple[fl
 
 def path_problem(world: World, path: Sequence[tuple[float, float, float]], claimed_mm: float) -> str | None:
     """Return why a path of (x, y, turn) does not hold its claim, or None when it is proved free."""
-    x, y, t = path[0]
-    if not world.free.contains(world.at(x, y, t)):
+    if not world.free.contains(world.at(path[0])[0]):
         return f"the first pose is not free: {path[0]}"
     for a, b in itertools.pairwise(path):
         speed = math.hypot(b[0] - a[0], b[1] - a[1]) + world.reach * abs(math.radians(b[2] - a[2]))
         s, least = 0.0, math.inf
         while s < 1.0:
             pose = tuple(p + (q - p) * s for p, q in zip(a, b, strict=True))
-            d = world.distance(world.at(*pose))
+            d = float(world.distances(world.at(pose))[0])
             least = min(least, d)
             if d <= 1e-7:
                 return f"touches at {pose} between {a} and {b}"
@@ -98,23 +108,36 @@ def certificate_problem(
     if _inside(shapes, goal, period_deg, -1e-3):
         return "the goal is in a region"
     for a, b, shape in shapes:
-        for _ in range(samples):
-            line = rng.choice([shape.exterior, *shape.interiors])
-            on = line.interpolate(rng.random() * line.length)
-            angle = rng.random() * 2 * math.pi
-            x, y = on.x + 0.01 * math.cos(angle), on.y + 0.01 * math.sin(angle)
-            turn = rng.choice([a, b, (a + b) / 2, rng.uniform(a, b)])
-            if world.is_free(x, y, turn) and not _inside(shapes, (x, y, turn), period_deg, 1e-3):
-                return f"free just outside a region at {(x, y, turn)}"
+        for pose in world.free_of(_just_outside(shape, a, b, samples, rng)):
+            if not _inside(shapes, pose, period_deg, 1e-3):
+                return f"free just outside a region at {pose}"
         x0, y0, x1, y1 = shape.bounds
-        for _ in range(samples):
-            x, y, turn = rng.uniform(x0, x1), rng.uniform(y0, y1), rng.choice([a, b])
+        tried = [(rng.uniform(x0, x1), rng.uniform(y0, y1), rng.choice([a, b])) for _ in range(samples)]
+        within = shapely.contains_xy(shape, [(x, y) for x, y, _ in tried])
+        for x, y, turn in world.free_of(list(itertools.compress(tried, within))):
             beyond = turn - 1e-6 if turn == a else turn + 1e-6
-            if not shape.contains(shapely.Point(x, y)) or not world.is_free(x, y, turn):
-                continue
             if not _inside(shapes, (x, y, beyond), period_deg, 1e-3):
                 return f"free at the end of a band and in no region beyond: {(x, y, turn)}"
     return None
+
+
+def _just_outside(
+    shape: Polygon, from_deg: float, to_deg: float, samples: int, rng: random.Random
+) -> list[tuple[float, float, float]]:
+    """Return poses a hundredth of a mm off the edges of a region, at turns of its band."""
+    rings = [(ring, ring.length) for ring in (shape.exterior, *shape.interiors)]
+    lines, along, aside, turns = [], [], [], []
+    for _ in range(samples):
+        ring, length = rng.choice(rings)
+        lines.append(ring)
+        along.append(rng.random() * length)
+        aside.append(rng.random() * 2 * math.pi)
+        turns.append(rng.choice([from_deg, to_deg, (from_deg + to_deg) / 2, rng.uniform(from_deg, to_deg)]))
+    on = shapely.get_coordinates(shapely.line_interpolate_point(lines, along))
+    return [
+        (x + 0.01 * math.cos(angle), y + 0.01 * math.sin(angle), turn)
+        for (x, y), angle, turn in zip(on.tolist(), aside, turns, strict=True)
+    ]
 
 
 def _inside(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -14,6 +13,8 @@ from shopbins.desk.moveworker import isolated
 from shopbins.ledger import rescue
 from shopbins.ledger.journal import digits
 from shopbins.ledger.photofile import photo_file
+
+from .conftest import Place
 
 MODULES = [
     "json",
@@ -109,13 +110,6 @@ SHAPES = [
 ]
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("demo") / "d"
-    subprocess.run([sys.executable, "-m", "shopbins", "demo", folder], check=True, capture_output=True)
-    return folder
-
-
 def forge(journal: Path, after: dict) -> int:
     """Append a record with digits that are right; return its number."""
     data = journal.read_bytes()
@@ -129,22 +123,14 @@ def forge(journal: Path, after: dict) -> int:
 
 
 @pytest.mark.parametrize("after", SHAPES, ids=repr)
-def test_a_forged_record_of_a_wrong_shape_is_damage_with_its_number(
-    tmp_path: Path, demo: Path, after: dict
-) -> None:
-    shutil.copytree(demo, tmp_path / "d")
-    number = forge(tmp_path / "d/shop.ledger/journal.log", after)
+def test_a_forged_record_of_a_wrong_shape_is_damage_with_its_number(demo: Place, after: dict) -> None:
+    ledger = demo.folder / "shop.ledger"
+    number = forge(ledger / "journal.log", after)
     for words in (["audit"], ["find", "x"], ["verify"]):
-        ran = subprocess.run(
-            [sys.executable, "-m", "shopbins", "-s", tmp_path / "d/shop.yaml", *words],
-            capture_output=True,
-            text=True,
-            timeout=60,
-            check=False,
-        )
-        assert ran.returncode != 70, ran.stderr
-        if ran.returncode == 74:
-            assert f"record {number}" in ran.stderr
-    assert ran.returncode == 74
-    rescue.rescue(str(tmp_path / "d/shop.ledger"), "mia", "RW")
-    assert rescue.verify(str(tmp_path / "d/shop.ledger"), "RW") == []
+        ran = demo.run(*words)
+        assert ran.status != 70, ran
+        if ran.status == 74:
+            assert f"record {number}" in ran.err
+    assert ran.status == 74
+    rescue.rescue(str(ledger), "mia", "RW")
+    assert rescue.verify(str(ledger), "RW") == []

@@ -120,7 +120,7 @@ def test_a_slice_against_standing_the_body_everywhere(turn_deg: float) -> None:
             x, y = rng.uniform(-500, 5500), rng.uniform(-500, 3500)
             at = shapely.Point(x, y)
             if edge.distance(at) > 1e-3:
-                assert free.contains(at) == world.is_free(x, y, turn_deg), (x, y, body)
+                assert free.contains(at) == bool(world.free_of([(x, y, turn_deg)])), (x, y, body)
 
 
 def test_exact_fits_need_a_hair_less() -> None:

@@ -32,7 +32,9 @@ def test_a_shop_is_cleared_and_the_body_then_goes() -> None:
             others = [t for i, t in enumerate(now) if i != move.thing]
             cx, cy = centroid(now[move.thing])
             own = [(x - cx, y - cy) for x, y in now[move.thing]]
-            body_at_start = World(s.floor, [], [], s.body).at(s.start.x_mm, s.start.y_mm, s.start.turn_deg)
+            (body_at_start,) = World(s.floor, [], [], s.body).at(
+                (s.start.x_mm, s.start.y_mm, s.start.turn_deg)
+            )
             blocked = [*others, list(body_at_start.exterior.coords)[:-1]]
             path = [(p.x_mm, p.y_mm, p.turn_deg) for p in move.path]
             assert path_problem(World(s.floor, [], blocked, own), path, 0.0) is None
@@ -85,10 +87,6 @@ def test_the_swept_area_holds_the_body() -> None:
     area = shapely.buffer(swept(body, path), 1e-6)
     world = World([box(-5000, -5000, 5000, 5000)], [], [], body)
     for a, b in itertools.pairwise(path):
-        for k in range(101):
-            t = k / 100
-            pose = [
-                p + (q - p) * t
-                for p, q in zip((a.x_mm, a.y_mm, a.turn_deg), (b.x_mm, b.y_mm, b.turn_deg), strict=True)
-            ]
-            assert area.contains(world.at(*pose))
+        ends = list(zip((a.x_mm, a.y_mm, a.turn_deg), (b.x_mm, b.y_mm, b.turn_deg), strict=True))
+        poses = [tuple(p + (q - p) * k / 100 for p, q in ends) for k in range(101)]
+        assert shapely.contains(area, world.at(*poses)).all()
