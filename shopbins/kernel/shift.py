@@ -41,10 +41,12 @@ from shopbins.kernel.shift_cover import Cover, NoCover
 from shopbins.kernel.shift_maps import Bands, Field, Map, Worth, relaxed
 from shopbins.kernel.steering import ON_THE_SPOT
 
-FIRST_MM = (0.0, 30.0, 60.0)
-"""How much larger the body is taken to find a first set."""
+FIRST = (-0.075, 0.0, 0.075, 0.15)
+"""How much larger the body is taken to find a first set, as a part of how thin it is."""
+FIRST_TURNS = 24
+"""How many turns the first sketch has."""
 SKETCHED, MOST_TURNS = 12, 144
-"""How many turns the first sketch has, and sketches have at most."""
+"""How many turns sketches have at least and at most."""
 BOLD = (0.5, 0.15, -0.2)
 """How much smaller the body is taken for sketches, as a part of how wide the squares are."""
 STRICT = 0.25
@@ -53,7 +55,7 @@ STRETCH_MM, STRETCH_DEG = 200.0, 5.0
 """How long the stretches of a way are that a sketch is taught."""
 BRIEFLY_S = 3.0
 """How long cuts are gathered before those a bound rests on are checked."""
-MOST_SKETCHED = 350_000
+MOST_SKETCHED = 700_000
 """How many squares the first sketch has at most, floor or not."""
 MANY = 20_000
 """How many nodes of a map are many: then the next is smaller, and of twice as many no cuts are made."""
@@ -208,6 +210,14 @@ def _checked_costs(costs: Sequence[float] | None, count: int) -> list[float]:
     return paid
 
 
+@dataclass(frozen=True, slots=True)
+class _Claim:
+    """That some things (bits) bar the way with nothing else standing, to be checked."""
+
+    standing: int
+    shut: Shut
+
+
 class _Quest:
     """One search for the least to shift."""
 
@@ -352,7 +362,8 @@ class _Quest:
         assert self.map is not None
         sketch = self._sketched(STRICT)
         if sketch is not None:
-            self._ask_cheap(sketch)
+            if not press or sketch.count >= SMALL:
+                self._ask_cheap(sketch)
             if press:
                 sketch = sketch.pruned(self._worth())
                 self._sketch_cuts(sketch)
@@ -415,61 +426,61 @@ class _Quest:
     def _bars(self, cut: frozenset[int], sketch: Map) -> bool:
         """Tell whether things bar the way with nothing else standing; keep them as a cut then."""
         claim = self._barred(cut, sketch)
-        return claim is not None and self._checked(cut, claim) and self.cover.add(cut)
+        return claim is not None and self._checked(claim) and self.cover.add(cut)
 
-    def _standing(self, cut: Iterable[int]) -> int:
-        """Return bits of some things and of all that stand in every set that would be better."""
-        return bits(cut) | bits(np.flatnonzero(self.cover.stands()))
+    def _barred(self, cut: frozenset[int], sketch: Map) -> _Claim | None:
+        """Return a claim that things bar the way with nothing else standing but what surely does, or None.
 
-    def _barred(self, cut: frozenset[int], sketch: Map) -> Shut | None:
-        """Return how things bar the way with nothing else standing but what surely does, or None.
-
-        Where they do not, the sketch is taught the way past them.
+        They are asked about alone first, for few things are soon asked about. A way past all that stands is
+        taught the sketch.
         """
-        standing = self._standing(cut)
-        if any(not standing & hits for hits in self.ways):
-            return None
-        left = Crowd([self.crowd.outlines[i] for i in members(standing)])
-        probe = self.planner.probe(left, self.start, self.goal, self.stop, doubtful=True)
-        if probe.poses is not None:
-            hits = self._teach(probe.poses, sketch)
+        every = bits(cut) | bits(np.flatnonzero(self.cover.stands()))
+        for standing in dict.fromkeys((bits(cut), every)):
+            if any(not standing & hits for hits in self.ways):
+                continue
+            left = self._left(~standing)
+            probe = self.planner.probe(left, self.start, self.goal, self.stop, doubtful=True)
+            if probe.joined is False:
+                return _Claim(standing, self.planner.claimed(probe.run))
+            if probe.poses is None:
+                continue
+            way = _stretches(probe.poses)
+            masks = self._met(way)
+            hits = functools.reduce(operator.or_, masks, 0)
             self.ways.append(hits)
+            if not every & hits:
+                self._teach(way, masks, sketch)
             if self.cover.cost(members(hits)) < 2 * self.cover.best:
                 self._keep(probe.poses, ~standing)
-        if probe.joined is not False:
-            return None
-        return self.planner.claimed(probe.run)
+        return None
 
-    def _checked(self, cut: frozenset[int], claim: Shut) -> bool:
+    def _checked(self, claim: _Claim) -> bool:
         """Tell whether it stands the check that things bar the way; where none is proved, it does."""
         if self.unproved:
             return True
-        standing = [self.crowd.outlines[i] for i in members(self._standing(cut))]
         try:
-            self.planner.prove(claim, standing, self.stop)
+            self.planner.prove(claim.shut, self._left(~claim.standing).outlines, self.stop)
         except Refused:
             return False
         return True
 
-    def _teach(self, poses: list[Pose], sketch: Map) -> int:
-        """Join a way to a sketch as nodes of its own, one a short stretch; return bits of what it meets."""
-        stands = poses[:1]
-        for a, b in itertools.pairwise(poses):
-            far = math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) / STRETCH_MM
-            steps = math.ceil(max(far, abs(b.turn_deg - a.turn_deg) / STRETCH_DEG, 1.0))
-            stands += [between(a, b, (k + 1) / steps) for k in range(steps)]
+    def _met(self, way: Sequence[Pose]) -> list[int]:
+        """Return bits of the things met on each short stretch of a way."""
         own = minkowski.corners_of(self.planner.outline)
-        corners = np.array([minkowski.turn(own, p.turn_deg) + np.array((p.x_mm, p.y_mm)) for p in stands])
+        corners = np.array([minkowski.turn(own, p.turn_deg) + np.array((p.x_mm, p.y_mm)) for p in way])
         areas: Any = shapely.convex_hull(
             shapely.multipoints(np.concatenate((corners[:-1], corners[1:]), axis=1))
         )
         masks = [0] * len(areas)
         for stretch, thing in self._tree.query(areas, predicate="intersects").T.tolist():
             masks[stretch] |= 1 << thing
+        return masks
+
+    def _teach(self, way: Sequence[Pose], masks: Sequence[int], sketch: Map) -> None:
+        """Join a way to a sketch as nodes of its own, one a short stretch."""
         period, centre = self.planner.whole_turn_deg, self.planner.centre
-        beside = [sketch.nodes_at(p.turn_deg, place_of(p, centre), period) for p in stands]
+        beside = [sketch.nodes_at(p.turn_deg, place_of(p, centre), period) for p in way]
         sketch.graph.join(masks, beside)
-        return functools.reduce(operator.or_, masks, 0)
 
     def _narrowed(self, cut: Sequence[int], sketch: Map) -> bool:
         """Keep as a cut as few of some things as surely bar the way; tell whether that is shown of any.
@@ -481,7 +492,7 @@ class _Quest:
         needed = sketch.graph.cut(~bits(cut), order)
         out = [i for i in order if not (needed or 0) >> i & 1]
         low, high, asked = 0, len(out), len(out)
-        claims: list[tuple[frozenset[int], Shut]] = []
+        claims: list[tuple[frozenset[int], _Claim]] = []
         while low < high:
             fewer = frozenset(cut) - set(out[:asked])
             claim = self._barred(fewer, sketch)
@@ -491,7 +502,7 @@ class _Quest:
                 low = asked
                 claims.append((fewer, claim))
             asked = (low + high + 1) // 2
-        return any(self._checked(fewer, claim) and self.cover.add(fewer) for fewer, claim in claims[::-1])
+        return any(self._checked(claim) and self.cover.add(fewer) for fewer, claim in claims[::-1])
 
     def _sketched(self, bold: float) -> Map | None:
         """Return a sketch in what the map kept, where it would not be too large.
@@ -508,7 +519,7 @@ class _Quest:
             return None
         room = 2 * count * self.map.kept() < bands * _most_strips(self.map)
         halved = room and count == finer and self.map.squares.step_mm > 0.75 * self._first_mm
-        return self._sketch(count, -inset_mm, halved=halved)
+        return self._sketch(count // 4 * 4, -inset_mm, halved=halved)
 
     def _chain_cuts(self, x: Array | None, rounds: int = 1000) -> Array | None:
         """Add chains a fractional set does not meet, and solve again, until it meets them all."""
@@ -552,9 +563,10 @@ class _Quest:
 
     def _first_set(self) -> None:
         """Find some set that goes: a cheap way over sketches for a body made larger, as large as need be."""
-        for outset_mm in FIRST_MM:
+        for larger in FIRST:
             self._say()
-            things = self._cheap(self._sketch(SKETCHED, outset_mm), self.cover.costs * (1.02 - self.x))
+            sketch = self._sketch(FIRST_TURNS, larger * self.planner.thin_mm)
+            things = self._cheap(sketch, self.cover.costs * (1.02 - self.x))
             if things is not None and self._ask(things):
                 return
         self._ask(range(len(self.paid)))
@@ -651,7 +663,7 @@ class _Quest:
         """Return a map of the body in the middle of squares and bands, in what the last map kept."""
         pieces = self.planner.body.pieces(outset_mm)
         field = Field(self._things, self.planner.lines(()), pieces, sketch=True)
-        step_mm, bands = SQUARE * self.planner.thin_mm, self._bands(count)
+        step_mm, bands = SQUARE * self.planner.thin_mm, self._bands_about(count)
         if self.map is None:  # a quick one will do for a first set
             (x0, y0), (x1, y1) = field.low, field.high
             step_mm = max(step_mm, math.sqrt((x1 - x0) * (y1 - y0) * len(bands) / MOST_SKETCHED))
@@ -800,6 +812,23 @@ class _Quest:
         ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
         return list(zip(ordered, [*ordered[1:], ordered[0] + period], strict=True))
 
+    def _bands_about(self, count: int) -> list[tuple[float, float]]:
+        """Return bands as wide as each other for a sketch, one about the turn that lies along most lines.
+
+        A body that just passes between two of them passes at no other turn.
+        """
+        period, wide = self.planner.whole_turn_deg, self.planner.whole_turn_deg / count
+        middles = sorted((self._along_deg + k * wide) % period for k in range(count))
+        return [(m - wide / 2, m + wide / 2) for m in middles]
+
+    @cached_property
+    def _along_deg(self) -> float:
+        """Return the turn, below a quarter, of most walls and sides of things by their length."""
+        x, y = np.diff(self.planner.lines(self.crowd.outlines), axis=1)[:, 0].T
+        turns = np.round(np.degrees(np.arctan2(y, x)), 1) % 90.0
+        kinds, kind = np.unique(turns, return_inverse=True)
+        return float(kinds[np.bincount(kind, np.hypot(x, y)).argmax()])
+
     @cached_property
     def _tree(self) -> Any:
         """Return a tree of the things, to ask what meets an area."""
@@ -822,6 +851,16 @@ class _Quest:
         """Return the turn and the place of the body's centre at start and goal."""
         first, last = ((p.turn_deg, place_of(p, self.planner.centre)) for p in (self.start, self.goal))
         return first, last
+
+
+def _stretches(poses: Sequence[Pose]) -> list[Pose]:
+    """Return a way's poses with more between, so that no stretch is longer or turns further."""
+    way = list(poses[:1])
+    for a, b in itertools.pairwise(poses):
+        far = math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) / STRETCH_MM
+        steps = math.ceil(max(far, abs(b.turn_deg - a.turn_deg) / STRETCH_DEG, 1.0))
+        way += [between(a, b, (k + 1) / steps) for k in range(steps)]
+    return way
 
 
 def _most_strips(last: Map) -> int:

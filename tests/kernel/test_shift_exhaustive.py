@@ -21,7 +21,7 @@ from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES
 from shopbins.kernel.goes_search import Stop
 from shopbins.kernel.ground import Crowd
 from shopbins.kernel.planner import Planner
-from shopbins.kernel.shift import SKETCHED, SoFar, _Quest, least_shift, shift_with
+from shopbins.kernel.shift import FIRST_TURNS, SKETCHED, SoFar, _Quest, least_shift, shift_with
 from shopbins.kernel.shift_cover import Cover, NoCover
 from shopbins.kernel.shift_maps import Map, Worth
 
@@ -354,7 +354,7 @@ def test_what_a_sketch_says_bars_the_way_is_believed_only_where_it_does() -> Non
         quest, sketch = quest_of(scene)
         for _ in range(8):
             cut = frozenset(rng.sample(range(len(things)), rng.randint(1, len(things))))
-            left = [things[i] for i in members(quest._standing(cut))]
+            left = [things[i] for i in cut | set(np.flatnonzero(quest.cover.stands()).tolist())]
             try:
                 goes = Planner(floor, [], body).goes(left, start, goal).answer == GOES
             except FloorProblem:
@@ -366,17 +366,34 @@ def test_what_a_sketch_says_bars_the_way_is_believed_only_where_it_does() -> Non
     assert believed > 2, believed
 
 
+def walled() -> Scene:
+    """Return a room that two boxes part, of which one costs 1 and one 5."""
+    wall = [box(2000, -100, 2300, 1300), box(2000, 1290, 2300, 2600)]
+    ends = Pose(700, 1250, 0.0), Pose(4500, 1250, 0.0)
+    return [box(0, 0, 5200, 2500)], wall, [1.0, 5.0], rectangle(900, 600), *ends
+
+
+def test_one_thing_is_a_cut_with_what_stands_in_every_set_that_would_be_better() -> None:
+    quest, sketch = quest_of(walled())
+    assert not quest._bars(frozenset({0}), sketch)
+    quest.cover.best = quest.cover.cost([1])
+    assert quest._bars(frozenset({0}), sketch)
+
+
+def test_a_sketch_sees_a_narrow_way_along_walls_that_run_aslant() -> None:
+    """A body 800 wide in a passage 860 wide lies along it, between two of the turns counted from 0."""
+    shop = [box(-4000, -1500, -900, 1500), box(-901, -430, 901, 430), box(900, -1500, 4000, 1500)]
+    about = Pose(5000, 5000, 33.75)
+    turned = [placed(outline, about) for outline in shop]
+    (start,), (goal,) = (placed(((x, 0.0),), about) for x in (-2500, 2500))
+    ends = Pose(*start, about.turn_deg), Pose(*goal, about.turn_deg)
+    quest, _ = quest_of((turned, [box(0, 0, 10, 10)], [1.0], rectangle(1400, 800), *ends))
+    assert quest._sketch(FIRST_TURNS, -20.0).way(np.zeros(1)) is not None
+
+
 def test_a_cut_whose_check_fails_is_not_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     """The claim with a region left out: the things bar the way, but it is not shown."""
-    wall = [box(2000, -100, 2300, 1300), box(2000, 1290, 2300, 2600)]
-    scene: Scene = (
-        [box(0, 0, 5200, 2500)],
-        wall,
-        [1.0, 1.0],
-        rectangle(900, 600),
-        Pose(700, 1250, 0.0),
-        Pose(4500, 1250, 0.0),
-    )
+    scene = walled()
     quest, sketch = quest_of(scene)
     assert quest._bars(frozenset((0, 1)), sketch)
     quest, sketch = quest_of(scene)
