@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import ast
+import re
 from pathlib import Path
 
 import networkx as nx
@@ -14,16 +14,20 @@ FILES = {
 }
 
 
+IMPORT = re.compile(
+    r"^ *(?:from (shopbins[\w.]*) import (\([^)]*\)|.*)|import (shopbins[\w.]*))", re.MULTILINE
+)
+
+
 def needed(path: Path) -> set[str]:
     """Return the modules of ours a file imports, anywhere in it."""
     found = set()
-    for node in ast.walk(ast.parse(path.read_text())):
-        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("shopbins"):
-            for name in node.names:
-                whole = f"{node.module}.{name.name}"
-                found.add(whole if whole in FILES else str(node.module))
-        elif isinstance(node, ast.Import):
-            found |= {each.name for each in node.names if each.name in FILES}
+    for module, names, whole in IMPORT.findall(path.read_text(encoding="utf-8")):
+        for name in re.findall(r"(\w+)(?: as \w+)?", re.sub("#.*", "", names)):
+            each = f"{module}.{name}"
+            found.add(each if each in FILES else module)
+        if whole in FILES:
+            found.add(whole)
     return found
 
 
