@@ -63,7 +63,7 @@ def shifted_by(scene: Scene, each: Shifted, goal: Zone) -> By | None:
         verdict, gear, said = min(short, key=lambda found: max(found[0], Verdict.ASKED))
         sure = verdict <= Verdict.ASKED
         return By("gear" if sure else "looked at", gear=gear.name, why=said)
-    if (team := looked_at(kg)) is not None:
+    if (team := looked_at(scene, kg)) is not None:
         return By("team", people=team.people)
     if own:
         why.append(crosses)

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from shopbins.rules.handling import GREEN_KG, MAC, PURPLE_KG, Band, Who, mac_team, passing_kg, team_kg
+from shopbins.rules.handling import (
+    GREEN_KG,
+    MAC,
+    PURPLE_KG,
+    SHOULDER_MM,
+    Band,
+    Who,
+    mac_band,
+    mac_team,
+    passing_kg,
+    team_kg,
+)
 from shopbins.scene.scene import Scene
 from shopbins.units import show_mass
 
@@ -64,10 +75,13 @@ def team_limit_kg(one_kg: float, people: int, *heights_mm: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class LookedAt:
-    """A team beyond the filter: how many, and the colour of the weight for them by HSE's MAC."""
+    """A team beyond the filter: how many, and the colour of the weight for them by HSE's MAC. `high`: with
+    hands above the shoulder, where that colour alone is no help.
+    """
 
     people: int
     colour: Band
+    high: bool = False
 
     @property
     def coloured(self) -> str:
@@ -78,17 +92,43 @@ class LookedAt:
         """Say what the guide for teams has at that height, and the colour of the weight; no green, which is
         of hands at a good height.
         """
-        coloured = "" if self.colour == "green" else f", {self.coloured}"
-        return f"{show_mass(limit_kg)} by the guide there{coloured}"
+        coloured = "" if self.colour == "green" or self.high else f", {self.coloured}"
+        return f"{show_mass(limit_kg)} by the guide there{coloured}: looked at first"
 
     @property
     def said(self) -> str:
         """Say what MAC has of it, and that there is more to it than the weight."""
+        if self.high:
+            return (
+                f"hands above the shoulder are red by {MAC} whatever it weighs (from memory): looked at first"
+            )
         to = show_mass(PURPLE_KG[self.people])
         return f"{self.colour} for {self.people} by {MAC} (from memory; purple above {to}): looked at first"
 
 
-def looked_at(kg: float) -> LookedAt | None:
-    """Return the team for whom a weight has the best colour; None where it is purple for all."""
+TIMES = 2.0
+"""More than about twice its guideline figures: under very close scrutiny even of those who are fit and
+trained (HSE L23, from memory). With hands above the shoulder no people lift more than that.
+"""
+
+
+def looked_at(scene: Scene, kg: float, *heights_mm: float) -> LookedAt | None:
+    """Return the team for whom a weight has the best colour, three where hands go above the shoulder; None
+    where it is purple for all, or more than twice what the guide has above the shoulder.
+    """
     people, colour = mac_team(kg)
-    return None if colour == "purple" else LookedAt(people, colour)
+    if colour == "purple":
+        return None
+    if max(heights_mm, default=0.0) <= SHOULDER_MM:
+        return LookedAt(people, colour)
+    most = TIMES * team_limit_kg(single_kg(scene, *heights_mm), 3, *heights_mm)
+    return LookedAt(3, mac_band(kg, 3), high=True) if kg <= most * (1 + 1e-9) else None
+
+
+def nobody_lifts(kg: float) -> str:
+    """Say why no team lifts a weight that nobody is to look at (`looked_at`)."""
+    if mac_team(kg)[1] == "purple":
+        return f"purple by {MAC} at any"
+    return (
+        "more than twice that is under very close scrutiny (HSE L23, from memory), above the shoulder no lift"
+    )

@@ -15,7 +15,7 @@ from shopbins.moves.fits import travels_loaded
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
-from shopbins.moves.hands import looked_at, people_of, short_of, team_for
+from shopbins.moves.hands import TIMES, looked_at, nobody_lifts, people_of, short_of, team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
@@ -27,7 +27,7 @@ from shopbins.moves.standing import ZONE
 from shopbins.moves.tipping import reserve
 from shopbins.moves.trucks import PLATE_MM
 from shopbins.records.moving import moving_of
-from shopbins.rules.handling import FILTER, MAC, MOST_KG, PURPLE_KG, TEAM
+from shopbins.rules.handling import FILTER, MOST_KG, PURPLE_KG, TEAM
 from shopbins.rules.hoisting import hook_unsure
 from shopbins.rules.supports import Support, stand
 from shopbins.shop.model import Gear
@@ -379,7 +379,7 @@ def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
         text += f", set down at {show_length(down[0])}"
     more: dict[str, Any] = {"measured": kg, "limit": team.limit_kg, "unit": "kg"}
     if not n:
-        yield from _by_hoist(it, part, kg, text, team.limit_kg)
+        yield from _by_hoist(it, part, kg, text, team.limit_kg, team.between_mm)
         return
     if team.by_degrees:
         text += f": more than the {show_mass(team.limit_kg)} of three by {TEAM} at the worse height"
@@ -431,7 +431,9 @@ def _brought(it: Situation, part: Projection) -> Iterator[Part]:
     yield PLACE.only(subjects, f"way of {part.name} to {room} looked at", text, judged=False)
 
 
-def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: float) -> Iterator[Part]:
+def _by_hoist(
+    it: Situation, part: Projection, kg: float, text: str, limit: float, heights_mm: Sequence[float]
+) -> Iterator[Part]:
     subjects = (*it.subjects, f"part:{part.called}")
     lift = None if it.attempt is None else it.attempt.lifts.get(part.called)
     if isinstance(lift, Lift):
@@ -450,10 +452,11 @@ def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: floa
         yield PART.open(subjects, f"{text}: {no.why}", no.ask)
         return
     by_hand = f"by hand three people lift {show_mass(limit)} at most at that height (HSE INDG143)"
-    team, needs = looked_at(kg), no.ends or hoist_needed(it.body, part, kg)
+    team, needs = looked_at(it.scene, kg, *heights_mm), no.ends or hoist_needed(it.body, part, kg)
     if team is None:
-        text += f": {by_hand}, purple by {MAC} at any; by no hoist: {no.why}"
-        yield PART.no(subjects, text, (needs,), measured=kg, limit=MOST_KG, unit="kg")
+        text += f": {by_hand}, {nobody_lifts(kg)}; by no hoist: {no.why}"
+        most = MOST_KG if kg > MOST_KG else TIMES * limit
+        yield PART.no(subjects, text, (needs,), measured=kg, limit=most, unit="kg")
         return
     words = f"{people_of(it.scene, team.people)} for {part.name}, {team.beyond(limit)}"
     said = f"{text}: {by_hand}, {team.said}; by no hoist: {no.why}; {needs}"
@@ -552,7 +555,7 @@ def _shifted_on(it: Situation, items: Sequence[Shifted]) -> Part:
             (*it.subjects, "shift", "hands", f"{by.people} people"), words, text, measured=worst, unit="kg"
         )
     if by.how == "team":
-        team = looked_at(worst)
+        team = looked_at(it.scene, worst)
         text = f"{named}: {'' if team is None else team.said}"
         colour = "" if team is None else f", {team.coloured}"
         which = items[0].name if len(items) == 1 else f"{len(items)}"
@@ -564,7 +567,8 @@ def _shifted_on(it: Situation, items: Sequence[Shifted]) -> Part:
     text += "".join(f"; {why}" for why in dict.fromkeys(each.by.why for each in items if each.by) if why)
     words = f"{'look first: ' if by.how == 'looked at' else ''}{by.gear} shifts {which}"
     more = {"measured": worst, "limit": limit, "unit": "kg"}
-    return SHIFT.only((*it.subjects, "shift", by.gear), words, text, **more)
+    first = ("looked at",) if by.how == "looked at" else ()
+    return SHIFT.only((*it.subjects, "shift", by.gear, *first), words, text, **more)
 
 
 # --- slings

@@ -11,7 +11,7 @@ from shopbins.answer import Part
 from shopbins.geometry.shapes import Outline, bounds
 from shopbins.moves.empty import barred
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.hands import looked_at, people_of, short_of, team_for
+from shopbins.moves.hands import looked_at, nobody_lifts, people_of, short_of, team_for
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.situation import Onto, Situation
 from shopbins.placing.judging import judge
@@ -104,9 +104,9 @@ def lift_onto(it: Situation) -> Iterator[Part]:
         up = lifted_onto(*asked, elsewhere)  # one that stands there already comes by no door
     if up.gear is None:
         said = f"{text}: by hand {show_mass(limit)} at most that high, three people; by no hoist: {up.said}"
-        team = looked_at(kg)
+        team = looked_at(it.scene, kg, low, level.height_mm)
         if team is None:
-            yield ONTO.no(subjects, said, (up.ends,), **more)
+            yield ONTO.no(subjects, f"{said}; {nobody_lifts(kg)}", (up.ends,), **more)
         else:
             words = f"{people_of(it.scene, team.people)} lift it onto {onto.name}, {team.beyond(limit)}"
             yield ONTO.only(subjects, words, f"{said}; {team.said}; else {up.ends}", **more)

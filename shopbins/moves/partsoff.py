@@ -206,8 +206,8 @@ def who_takes_off(scene: Scene, part: Projection) -> str:
     able = next((gear for gear in hoists if not _too_weak(gear, part, kg)), None)
     if able is not None:
         return f"by {able.name} where it finds room"
-    if (by := looked_at(kg)) is not None:
-        return f"{people_of(scene, by.people)}, {by.beyond(team.limit_kg)}, looked at first"
+    if (by := looked_at(scene, kg, *team.between_mm)) is not None:
+        return f"{people_of(scene, by.people)}, {by.beyond(team.limit_kg)}"
     why = "; ".join(f"not by {gear.name}, {_too_weak(gear, part, kg)}" for gear in hoists)
     return f"beyond three people; {why or 'no hoist is told of'}"
 

@@ -733,7 +733,7 @@ def _who(scene: Scene, plan: Plan, part: Projection, *, back: bool = False) -> s
     if team is None or team.people == 1:
         return ""
     if not team.people:
-        by = looked_at(taken_kg(part) or 0.0)
+        by = looked_at(scene, taken_kg(part) or 0.0, *team.between_mm)
         if by is None:
             return ", by a hoist (none told takes it)"
         return f", {people_of(scene, by.people)}, {by.beyond(team.limit_kg)}"

@@ -39,6 +39,7 @@ ZONES = (
     Zone("elbow to shoulder", 1400.0, (20.0, 10.0), (13.0, 7.0)),
     Zone("above the shoulder", 2000.0, (10.0, 5.0), (7.0, 3.0)),
 )
+SHOULDER_MM = ZONES[-2].to_mm
 FAR_MM = 350.0
 """From here on hands count as far from the body: own reading of the filter's picture, no source."""
 

@@ -89,7 +89,10 @@ LIFT = "move-lift-onto"
         (10.0, "one person lifts it onto bench"),  # hands from the floor: 10 kg, the lowest zone passed
         (13.0, "2 people lift it onto bench"),  # 2/3 of 20
         (15.0, "3 people lift it onto bench"),  # 1/2 of 30
-        (15.1, "2 people lift it onto bench, 15 kg by the guide there"),  # beyond the filter for three
+        (
+            15.1,
+            "2 people lift it onto bench, 15 kg by the guide there: looked at first",
+        ),  # beyond the filter for three
     ],
 )
 def test_people_lift_by_the_lowest_figure_of_the_heights_passed(tmp_path: Path, kg: float, text: str) -> None:

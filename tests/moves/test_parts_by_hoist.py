@@ -95,10 +95,18 @@ def test_the_hoist_comes_in_and_goes_out_before_the_move(tmp_path: Path) -> None
 @pytest.mark.parametrize(
     ("kg", "told", "words"),
     [
-        (31, 0, "2 people for head, 30 kg by the guide there"),  # beyond the 30 of three by the filter there
-        (36, 0, "3 people for head, 30 kg by the guide there"),  # amber for two
-        (60, 2, "3 people (2 told) for head, 30 kg by the guide there, amber by MAC"),  # red for two
-        (125, 3, "3 people for head, 30 kg by the guide there, red by MAC"),
+        (
+            31,
+            0,
+            "2 people for head, 30 kg by the guide there: looked at first",
+        ),  # beyond the 30 of three by the filter there
+        (36, 0, "3 people for head, 30 kg by the guide there: looked at first"),  # amber for two
+        (
+            60,
+            2,
+            "3 people (2 told) for head, 30 kg by the guide there, amber by MAC: looked at first",
+        ),  # red for two
+        (125, 3, "3 people for head, 30 kg by the guide there, red by MAC: looked at first"),
         (126, 3, ""),
     ],
 )

@@ -1,0 +1,62 @@
+"""What people lift above the shoulder, where the colour of the weight alone is no help.
+
+HSE INDG143, lifting filter, from memory: 10 kg for a man from shoulder (about 1400 mm) to head, none above.
+L23 paragraph 120: three lift half of their sum, 15 kg. L23, from memory: beyond about twice its figures, very
+close scrutiny. MAC (INDG383), from memory: purple for three above 125 kg.
+"""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from building import box, shop
+
+from shopbins.answer import Verdict
+from shopbins.geometry.shapes import rectangle
+from shopbins.ledger.model import Mass
+from shopbins.moves.body import Projection
+from shopbins.moves.finding import row_of
+from shopbins.moves.hands import looked_at
+from shopbins.moves.hoisted import No
+from shopbins.moves.lifting import parts_off
+from shopbins.shop.model import Gear, Room
+
+SCENE: Any = SimpleNamespace(
+    shop=shop(
+        rooms=[Room("hall", "the hall", box(0, 0, 9000, 6000))],
+        gear={"crew": Gear("crew", "crew", "by hand", people=2)},
+    )
+)
+
+
+@pytest.mark.parametrize(("kg", "high_mm", "people"), [
+    (30.0, 1401.0, 3), (30.1, 1401.0, 0), (30.0, 2001.0, 0), (30.1, 1400.0, 2), (125.0, 1400.0, 3),
+    (126.0, 1400.0, 0),
+])  # fmt: skip
+def test_above_the_shoulder_a_team_lifts_no_more_than_twice_its_guide(
+    kg: float, high_mm: float, people: int
+) -> None:
+    team = looked_at(SCENE, kg, 0.0, high_mm)
+    assert (0 if team is None else team.people) == people
+
+
+@pytest.mark.parametrize(("kg", "verdict", "text"), [
+    (30.0, Verdict.ASKED, "3 people (2 told) for head, 15 kg by the guide there: looked at first"),
+    (90.0, Verdict.NO, "does not go by hand"),
+])  # fmt: skip
+def test_a_part_taken_off_above_the_shoulder_asks_for_a_hoist(kg: float, verdict: Verdict, text: str) -> None:
+    """A head from 1700 to 2100 mm is gripped at 1900."""
+    head = Projection("head", "", "", rectangle(500, 600), 1700.0, 2100.0, Mass(kg), 30.0)
+    lifts = {"head": No("it does not reach", ends="a hoist of at least 90 kg")}
+    it: Any = SimpleNamespace(
+        scene=SCENE, subjects=("group:X",), body=SimpleNamespace(off=(head,), room="hall"),
+        attempt=SimpleNamespace(lifts=lifts, resting={}), parts_off=(head,),
+    )  # fmt: skip
+    (found,) = (part for part in parts_off(it) if row_of(part).finding.rule == "move-part-off")
+    assert found.verdict is verdict
+    if verdict is Verdict.ASKED:
+        assert found.text == text and "green" not in row_of(found).finding.text
+    else:
+        assert row_of(found).ends == ("a hoist of at least 90 kg",) and row_of(found).finding.limit == 30.0
