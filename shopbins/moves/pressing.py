@@ -197,7 +197,7 @@ def _wheel(
             else:
                 yield POINT.again(subjects, text, (f"mass and centre of gravity of {it.name}",), **more)
         else:
-            yield POINT.open(subjects, text, _ask_where(it), **more)
+            yield POINT.open(subjects, text, _ask_where(it), ("more or wider wheels",), **more)
     else:
         yield POINT.note(subjects, text, **more)
 
@@ -207,7 +207,8 @@ def _alone(it: Situation) -> bool:
     return any(len(s.supports) > 3 for s in it.gear.stances)
 
 
-def _ask_where(it: Situation) -> Ask:
+def _ask_where(it: Situation) -> Ask | None:
+    """Return what tells better which wheel bears how much; None where nobody could tell more than is told."""
     gear = it.gear.gear
     if it.kind == "pallet truck" and gear.steering_axle_mm is None:
         return Ask(
@@ -215,7 +216,7 @@ def _ask_where(it: Situation) -> Ask:
             f"gear: {gear.key}: {{steering axle: 100, load rollers: 175}}",
             1,
         )
-    return ask_cg(it)
+    return None if it.load.cg_told else ask_cg(it)
 
 
 def ratings(it: Situation) -> Iterator[Part]:
@@ -230,7 +231,9 @@ def ratings(it: Situation) -> Iterator[Part]:
     if least > rating * (1 + 1e-9):
         yield WHEELS.no(it.subjects, text, **more)
     elif most > rating * (1 + 1e-9):
-        yield WHEELS.open(it.subjects, text, _ask_where(it), **more)
+        may = f"{which} may carry {show_mass(most)}, it is rated for {show_mass(rating)}"
+        ends = (f"gear with wheels rated for {show_mass(most)}",)
+        yield WHEELS.open(it.subjects, may, _ask_where(it), ends, **more)
 
 
 # --- plates under the wheels

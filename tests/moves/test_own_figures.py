@@ -24,6 +24,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
 from shopbins.moves.lifting import shifts
+from shopbins.moves.pressing import ratings
 from shopbins.moves.ramps import meeting
 from shopbins.moves.room import room_to_lift
 from shopbins.moves.route import Route, ground
@@ -250,6 +251,22 @@ def test_a_mass_nobody_told_runs_with_no_figure_down_a_ramp() -> None:
     (held,) = (p for p in parts if row_of(p).finding.rule == "runs-downhill")
     assert held.verdict is Verdict.OPEN and held.text == "what does the press weigh?"
     assert not any("0 N" in p.text or "creeping: " in row_of(p).finding.text for p in parts)
+
+
+@pytest.mark.parametrize(("rated", "cg_told", "text"), [
+    (643.0, True, "one wheel of the crane may carry 644 kg, it is rated for 643 kg"),
+    (643.0, False, "where is the centre of gravity of the press?"),
+    (644.0, True, ""),
+])  # fmt: skip
+def test_more_than_a_wheel_is_rated_for_asks_for_nothing_already_told(
+    rated: float, cg_told: bool, text: str
+) -> None:
+    """On four wheels two may bear all: (1200 + 88) / 2."""
+    told = _told() if cg_told else replace(_told(), cg_mm=None)
+    it = _one(told, Slope(0.0, 0.0), 0.0, replace(GEAR[3], wheel_rating_kg=rated))
+    found = list(ratings(it))
+    assert [(p.text, p.verdict) for p in found] == ([(text, Verdict.OPEN)] if text else [])
+    assert all(row_of(p).ends == ("gear with wheels rated for 644 kg",) for p in found)
 
 
 class Noted(dict[str, float]):
