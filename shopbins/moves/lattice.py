@@ -60,7 +60,8 @@ class Lattice:
     `sloping` are those where it is not turned, at each heading: its axle is on a slope, or of gear jacked for
     it any of `stands`, what then touches the floor. `slopes` are those areas (shapely). `at_step` are those
     with a wheel at a sill, `askew` those where it would go over it askew, `on_slope` those with a wheel still
-    on a slope or in a doorway beside it. `edges` is what leads from place to place, once it was asked for.
+    on a slope or in a doorway beside it. `edges` is what leads from place to place, `parts` what hangs
+    together so, once they were asked for.
     """
 
     grid_mm: float
@@ -78,6 +79,7 @@ class Lattice:
     stands: Outline = ()
     met: Sequence[Any] = ()
     edges: Any = None
+    parts: Any = None
 
     @property
     def slight_deg(self) -> float:

@@ -211,6 +211,8 @@ def _over(
     cells = it.shape[0] * it.shape[1]
     edges = _edges(it)
     begin = [_priced(it, e, start) for e in _beginnings(it, sweep, start, need_mm)]
+    if not _hangs_together(it, begin, goal):
+        return None
     ends = [_priced(it, e, goal) for e in _ends(it, sweep, goal, need_mm, cells, stop)]
     if it.sloping.any():
         slight = [e for e in ends if _on_the_level(it, e, goal)]
@@ -221,6 +223,29 @@ def _over(
         if found is not None:
             return found
     return _cheapest(it, sweep, start, edges, begin, ends, need_mm, stop)
+
+
+def _hangs_together(it: Lattice, begin: Sequence[_End], goal: Pose) -> bool:
+    """Tell whether any place near a goal hangs together with a beginning: else no way over the lattice is."""
+    if it.parts is None:
+        it.parts = _parts(it)
+    near_goal = [cell for _, cell in _near_goal(it, goal)]
+    ends = it.parts.reshape(len(HEADINGS), -1)[:, near_goal]
+    return bool(np.isin(ends, it.parts[[each.node for each in begin]]).any())
+
+
+def _parts(it: Lattice) -> Any:
+    """Return of each node of a lattice the number of the part that hangs together; -1 of one not free."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
+
+    edges, there = _edges(it), np.flatnonzero(it.free)
+    number = np.full(it.free.size, -1)
+    number[there] = np.arange(len(there))
+    joined = np.ones(len(edges.a), dtype=np.int8), (number[edges.a], number[edges.b])
+    graph = coo_matrix(joined, shape=(len(there), len(there))).tocsr()
+    number[there] = connected_components(graph, directed=False)[1]
+    return number
 
 
 def _priced(it: Lattice, end: _End, other: Pose) -> _End:

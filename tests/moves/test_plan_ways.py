@@ -173,6 +173,26 @@ def way_of(
     return None if found is None else finished(found, goal)
 
 
+@pytest.mark.parametrize("gap_mm", [0, 1400])
+def test_no_end_is_looked_for_where_all_is_shut_between(gap_mm: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A body of 1000 by 500 turns in 1118 of width: a wall right across parts the floor, one with a gap of
+    1400 does not (sums).
+    """
+    from shopbins.moves import pivot
+
+    asked: list[Pose] = []
+
+    def ends(_it: object, _sweep: object, goal: Pose, *_more: object) -> list[Any]:
+        asked.append(goal)
+        return []
+
+    monkeypatch.setattr(pivot, "_ends", ends)
+    wall = [box(2900, gap_mm, 3100, 3000)]
+    goal = Pose(5000, 700, 0)
+    assert way_of(box(0, 0, 6000, 3000), wall, box(-500, -250, 500, 250), Pose(1000, 700, 0), goal) is None
+    assert asked == ([goal] if gap_mm else [])
+
+
 def test_a_way_turns_in_place_or_drives_along_its_axis_and_keeps_clear() -> None:
     """Checked with shapely at many poses, by nothing of the planner's own."""
     floor = box(0, 0, 6000, 4000)
