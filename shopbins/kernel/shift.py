@@ -54,7 +54,7 @@ STRICT = 0.25
 STRETCH_MM, STRETCH_DEG = 200.0, 5.0
 """How long the stretches of a way are that a sketch is taught."""
 BRIEFLY_S = 3.0
-"""How long cuts are gathered before those a bound rests on are checked."""
+"""How long cuts of a sketch are gathered, and then those the bound rests on asked about and checked."""
 MOST_SKETCHED = 700_000
 """How many squares the first sketch has at most, floor or not."""
 MANY = 20_000
@@ -218,6 +218,15 @@ class _Claim:
     shut: Shut
 
 
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A way past some things: its poses, and bits of the things met from each to the next, and in all."""
+
+    poses: list[Pose]
+    masks: list[int]
+    hits: int
+
+
 class _Quest:
     """One search for the least to shift."""
 
@@ -247,7 +256,7 @@ class _Quest:
         self.must = 0
         self.shut = False
         self.map: Map | None = None
-        self.ways: list[int] = []
+        self.ways: list[_Way] = []
         self.solve_s = SOLVE_S
         self.x: Array = np.zeros(len(paid))
 
@@ -365,8 +374,7 @@ class _Quest:
             if not press or sketch.count >= SMALL:
                 self._ask_cheap(sketch)
             if press:
-                sketch = sketch.pruned(self._worth())
-                self._sketch_cuts(sketch)
+                sketch = self._sketch_cuts(sketch)
                 self._ask_cheap(sketch)
         for _ in range(FEW):
             self._say()
@@ -394,22 +402,30 @@ class _Quest:
         if things is not None and self.cover.cost(things) < self.cover.best - self.cover.tiny:
             self._ask(things)
 
-    def _sketch_cuts(self, sketch: Map) -> None:
-        """Raise the bound by those cuts of a sketch that bar the way indeed.
+    def _sketch_cuts(self, sketch: Map) -> Map:
+        """Raise the bound by those cuts of a sketch that bar the way indeed; return what is left of it.
 
         Nearly all do, and to ask takes far longer than to find them: so only those the bound comes to rest on
         are asked about and checked, those it owes most to first.
         """
         cover, guesses = self.cover, list[frozenset[int]]()
         x: Array | None = self.x
+        taught: Map | None = None
         while x is not None and not cover.closed():
+            sketch = sketch.pruned(self._worth())
+            if sketch is not taught:
+                stands = bits(np.flatnonzero(cover.stands()))
+                for way in self.ways:
+                    if not stands & way.hits:
+                        self._teach(way, sketch)
+                taught = sketch
             hints, until, before = cover.apart(), self._briefly(), cover.bound
             hints.add_all(guesses)
             while x is not None and not until() and not hints.closed():
                 if not hints.add_all([*_doubted(sketch, hints, x), *self.chains.unmet(x)]):
                     break
                 x = hints.linear(self._solving_s())
-            known = set(cover.rows)
+            known, until = set(cover.rows), self._briefly()
             new = (cut for cut in hints.resting() if cut not in known)
             asked = {cut: self._bars(cut, sketch) for cut in new if not until()}
             guesses = [cut for cut in hints.rows if cut not in known and asked.get(cut, True)]
@@ -417,7 +433,8 @@ class _Quest:
             self.x = self.x if x is None else x
             self._say()
             if not asked or (until() and cover.bound <= before):
-                return
+                break
+        return sketch
 
     def _briefly(self) -> Stop:
         """Return when to tell what is found so far."""
@@ -436,7 +453,7 @@ class _Quest:
         """
         every = bits(cut) | bits(np.flatnonzero(self.cover.stands()))
         for standing in dict.fromkeys((bits(cut), every)):
-            if any(not standing & hits for hits in self.ways):
+            if any(not standing & way.hits for way in self.ways):
                 continue
             left = self._left(~standing)
             probe = self.planner.probe(left, self.start, self.goal, self.stop, doubtful=True)
@@ -444,13 +461,11 @@ class _Quest:
                 return _Claim(standing, self.planner.claimed(probe.run))
             if probe.poses is None:
                 continue
-            way = _stretches(probe.poses)
-            masks = self._met(way)
-            hits = functools.reduce(operator.or_, masks, 0)
-            self.ways.append(hits)
-            if not every & hits:
-                self._teach(way, masks, sketch)
-            if self.cover.cost(members(hits)) < 2 * self.cover.best:
+            way = self._met(_stretches(probe.poses))
+            self.ways.append(way)
+            if not every & way.hits:
+                self._teach(way, sketch)
+            if self.cover.cost(members(way.hits)) < 2 * self.cover.best:
                 self._keep(probe.poses, ~standing)
         return None
 
@@ -464,23 +479,23 @@ class _Quest:
             return False
         return True
 
-    def _met(self, way: Sequence[Pose]) -> list[int]:
-        """Return bits of the things met on each short stretch of a way."""
+    def _met(self, poses: list[Pose]) -> _Way:
+        """Return a way with the things met on each short stretch."""
         own = minkowski.corners_of(self.planner.outline)
-        corners = np.array([minkowski.turn(own, p.turn_deg) + np.array((p.x_mm, p.y_mm)) for p in way])
+        corners = np.array([minkowski.turn(own, p.turn_deg) + np.array((p.x_mm, p.y_mm)) for p in poses])
         areas: Any = shapely.convex_hull(
             shapely.multipoints(np.concatenate((corners[:-1], corners[1:]), axis=1))
         )
         masks = [0] * len(areas)
         for stretch, thing in self._tree.query(areas, predicate="intersects").T.tolist():
             masks[stretch] |= 1 << thing
-        return masks
+        return _Way(poses, masks, functools.reduce(operator.or_, masks, 0))
 
-    def _teach(self, way: Sequence[Pose], masks: Sequence[int], sketch: Map) -> None:
+    def _teach(self, way: _Way, sketch: Map) -> None:
         """Join a way to a sketch as nodes of its own, one a short stretch."""
         period, centre = self.planner.whole_turn_deg, self.planner.centre
-        beside = [sketch.nodes_at(p.turn_deg, place_of(p, centre), period) for p in way]
-        sketch.graph.join(masks, beside)
+        beside = [sketch.nodes_at(p.turn_deg, place_of(p, centre), period) for p in way.poses]
+        sketch.graph.join(way.masks, beside)
 
     def _narrowed(self, cut: Sequence[int], sketch: Map) -> bool:
         """Keep as a cut as few of some things as surely bar the way; tell whether that is shown of any.
