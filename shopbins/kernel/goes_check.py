@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -109,8 +110,7 @@ def core(piece: Array, from_deg: float, to_deg: float) -> Array | None:
     """
     half = math.radians(to_deg - from_deg) / 2
     middle = math.radians((from_deg + to_deg) / 2)
-    d = np.roll(piece, -1, axis=0) - piece
-    n = np.stack((d[:, 1], -d[:, 0]), axis=1) / np.hypot(d[:, 0], d[:, 1])[:, None]
+    n = _normals(piece)
     h = (n * piece).sum(axis=1)
     if half == 0.0:
         normals, heights = _turned(n, middle), h
@@ -120,7 +120,7 @@ def core(piece: Array, from_deg: float, to_deg: float) -> Array | None:
             (_turned(n, middle - half), _turned(n[within], middle), _turned(n, middle + half))
         )
         heights = np.concatenate((h, h[within] * math.cos(half), h))
-    i, j = np.triu_indices(len(normals), 1)
+    i, j = _pairs(len(normals))
     det = normals[i, 0] * normals[j, 1] - normals[i, 1] * normals[j, 0]
     i, j, det = i[det != 0], j[det != 0], det[det != 0]
     x = (heights[i] * normals[j, 1] - heights[j] * normals[i, 1]) / det
@@ -165,7 +165,7 @@ class Grown:
         """Take lines (n, 2, 2) and the corners (m, 2) of each shape."""
         self.lines, self.shapes = lines, shapes
         along = lines[:, 1] - lines[:, 0]
-        self.side = np.stack((along[:, 1], -along[:, 0]), axis=1) / np.hypot(*along.T)[:, None]
+        self.side = _aside(along) / np.hypot(*along.T)[:, None]
         normals, heights, boxes = zip(*(self._grown(s) for s in shapes), strict=True)
         most = max(h.shape[1] for h in heights)  # half planes said twice change nothing
         self.normals = np.concatenate([_padded(n, most) for n in normals])
@@ -200,7 +200,7 @@ class Grown:
         near = _meet(self.boxes[k * count : (k + 1) * count], box)
         lines, side = self.lines[near], self.side[near]
         ends = np.einsum("nej,mj->nem", lines, _mirrored(shape))
-        moved = np.stack((-shape, -np.roll(shape, -1, axis=0)), axis=1)
+        moved = -_edges(shape)
         for e in (0, 1):
             which, m = np.nonzero(ends[:, e] >= ends[:, 1 - e] - 1e-6)
             yield lines[which, e][:, None] + moved[m]
@@ -279,9 +279,7 @@ def _reached(q: Any, high: Array) -> Array:
 
 def _mirrored(shape: Array) -> Array:
     """Return the outward normals of a shape mirrored through the origin."""
-    d = np.roll(shape, -1, axis=0) - shape
-    normals: Array = -np.stack((d[:, 1], -d[:, 0]), axis=1) / np.hypot(d[:, 0], d[:, 1])[:, None]
-    return normals
+    return -_normals(shape)
 
 
 def _padded(planes: Array, most: int) -> Array:
@@ -439,7 +437,7 @@ def inside(rings: Sequence[Array], points: Array) -> Any:
     """Tell for each point whether a way out of it crosses the rings an odd number of times."""
     odd = np.zeros(len(points), bool)
     for ring in rings:
-        a, b = ring, np.roll(ring, -1, axis=0)
+        a, b = ring, _next(ring)
         for first in range(0, len(points), 2048):
             x, y = points[first : first + 2048, :1], points[first : first + 2048, 1:]
             spans = (a[:, 1] > y) != (b[:, 1] > y)
@@ -463,7 +461,34 @@ def _in_any(cells: Sequence[Cell], points: Array) -> Any:
 
 
 def _edges(ring: Array) -> Array:
-    return np.stack((ring, np.roll(ring, -1, axis=0)), axis=1)
+    edges = np.empty((len(ring), 2, 2))
+    edges[:, 0], edges[:, 1] = ring, _next(ring)
+    return edges
+
+
+@cache
+def _pairs(count: int) -> Any:
+    """Return the places of the first and of the second of every two of so many."""
+    return np.triu_indices(count, 1)
+
+
+def _next(ring: Array) -> Array:
+    """Return the corner after each."""
+    return np.concatenate((ring[1:], ring[:1]))
+
+
+def _normals(ring: Array) -> Array:
+    """Return the outward normals of the sides."""
+    d = _next(ring) - ring
+    normals: Array = _aside(d) / np.hypot(d[:, 0], d[:, 1])[:, None]
+    return normals
+
+
+def _aside(ways: Array) -> Array:
+    """Return ways (n, 2) turned a quarter to the right."""
+    aside = np.empty((len(ways), 2))
+    aside[:, 0], aside[:, 1] = ways[:, 1], -ways[:, 0]
+    return aside
 
 
 def _area(ring: Array) -> float:
