@@ -12,11 +12,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from shopbins.desk import Desk
 from shopbins.moves.tolerance import Asker, Found
 from shopbins.units import show_in
 
+settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("patient")  # no case fails for a machine that has much else to do
 gc.set_threshold(50_000, 20, 50)  # garbage is looked for seldom: it took a seventh of all tests
 
 SHOP = """\
