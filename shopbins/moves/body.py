@@ -19,7 +19,7 @@ from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
 from shopbins.moves.forks import PALLETS, Foot, Opening, between_feet, openings_between
 from shopbins.moves.load import ABOUT, Load
 from shopbins.moves.tipping import Centre, centre_of
-from shopbins.records.moving import At, Moving, moving_of
+from shopbins.records.moving import At, ComesOff, Moving, moving_of
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import footprint
@@ -213,7 +213,36 @@ def contradiction(group: Group, told: Moving, own: Outline) -> str:
     parts = math.fsum(p.mass.kg for p in on if p.mass is not None)
     if whole is not None and not whole.about and parts > whole.kg:
         return f"the parts on it weigh {show_mass(parts)}, it weighs {show_mass(whole.kg)} with them"
+    for a, b in itertools.combinations((p for p in told.comes_off if not p.off and p.to_mm is not None), 2):
+        apart = (abs(m - n) for m, n in zip(_box(a), _box(b), strict=True))
+        if max(apart) <= SAME_BOX_MM:
+            at = show_point(*bounds(a.outline).middle)
+            return f"{a.name} and {b.name} fill the same space, {at} and {show_length(a.from_mm)} up"
     return ""
+
+
+def _box(part: ComesOff | Projection) -> tuple[float, ...]:
+    """Return the box round a part: x, y and height, its lows and its highs; as high as low where not told."""
+    x0, y0, x1, y1 = bounds(part.outline)
+    return x0, y0, part.from_mm, x1, y1, part.from_mm if part.to_mm is None else part.to_mm
+
+
+def in_one_place(parts: Iterable[Projection]) -> list[tuple[Projection, Projection]]:
+    """Return the pairs of parts of which the boxes share more than half of the smaller one."""
+    found = []
+    for a, b in itertools.combinations(parts, 2):
+        p, q = _box(a), _box(b)
+        shared = [min(p[k + 3], q[k + 3]) - max(p[k], q[k]) for k in range(3)]
+        smaller = min(math.prod(box[k + 3] - box[k] for k in range(3)) for box in (p, q))
+        if min(shared) > 0 and math.prod(shared) > ONE_PLACE * smaller:
+            found.append((a, b))
+    return found
+
+
+SAME_BOX_MM = 2.0
+"""Two parts of which no face is farther apart than this are told in the same place: own figure."""
+ONE_PLACE = 0.5
+"""From this share of the smaller on, two parts told in one place may be one told twice: own figure."""
 
 
 def _in_the_opening(told: Moving) -> At | None:

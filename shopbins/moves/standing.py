@@ -15,6 +15,7 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.geometry.segments import inside_mm
 from shopbins.geometry.shapes import bounds, turn_between
+from shopbins.moves.body import in_one_place
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.floorline import floor_bends
@@ -120,6 +121,10 @@ def mass(it: Situation) -> Iterator[Part]:
     elif load.about:
         about = f"weigh {it.name}: {show_mass(load.least_kg)} to {show_mass(load.most_kg)} taken"
         yield MASS.only(it.load.subjects, f"{it.name} weighed first", about, measured=load.mass_kg, unit="kg")
+    for a, b in in_one_place((*it.body.parts, *it.body.off)):
+        text = f"{a.name} and {b.name} are told in one place: one part told twice counts twice in its mass"
+        subjects = (*it.load.subjects, f"part:{a.called}", f"part:{b.called}")
+        yield MASS.only(subjects, f"{a.name} and {b.name} are two parts: looked at", text, judged=False)
 
 
 def fall_zone(it: Situation) -> Iterator[Part]:

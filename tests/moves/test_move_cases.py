@@ -17,9 +17,10 @@ from shopbins.desk import moving as at_desk
 from shopbins.desk.accepting import meant
 from shopbins.desk.movewords import told
 from shopbins.desk.problems import BadInput, NotDone
-from shopbins.geometry.shapes import Pose
-from shopbins.ledger.model import Mass, Size
+from shopbins.geometry.shapes import Pose, rectangle
+from shopbins.ledger.model import Group, Mass, Size
 from shopbins.moves.attempt import Attempt
+from shopbins.moves.body import Projection, contradiction, in_one_place
 from shopbins.moves.finding import Ask, row_of
 from shopbins.moves.heights import band
 from shopbins.moves.margin import Margin
@@ -119,6 +120,28 @@ def test_feet_are_told_one_by_one_or_all_at_once() -> None:
     assert [p.name for p in parts.comes_off] == ["head", "tray"]
     heavier = tell(parts, "comes off=head; 0,0 100x100mm; 40kg")
     assert [(p.name, p.mass) for p in heavier.comes_off] == [("tray", None), ("head", Mass(40))]
+
+
+@pytest.mark.parametrize(("more", "same", "close"), [
+    ("head2; 0,0 500x600mm; 1700 to 2100; 90kg", True, True),
+    ("head2; 2,0 500x600mm; 1700 to 2098; 70kg", True, True),
+    ("head2; 3,0 500x600mm; 1700 to 2100; 90kg", False, True),
+    ("motor; 0,0 300x300mm; 1901 to 2301; 40kg", False, False),  # 199 of its 400 mm
+    ("motor; 0,0 300x300mm; 1899 to 2299; 40kg", False, True),
+    ("motor; 500,0 500x600mm; 1700 to 2100; 90kg", False, False),  # beside it
+    ("head2; 0,0 500x600mm", False, False),  # nobody told how high
+])  # fmt: skip
+def test_two_parts_told_in_one_place(more: str, same: bool, close: bool) -> None:
+    """Two bodies do not fill one space (geometry)."""
+    texts = ["comes off=head; 0,0 500x600mm; 1700 to 2100; 90kg", f"comes off={more}"]
+    two = told(Moving(), texts, str)
+    press = Group("g", "ZG1", "press", size=Size(1400, 1200, 1700), mass=Mass(1800))
+    wrong = contradiction(press, two, rectangle(1400, 1200))
+    other = more.partition(";")[0]
+    at = f"head and {other} fill the same space, 0,0 and 1700 mm up"
+    assert wrong == (at if same else "")
+    parts = [Projection(p.name, "", "", p.outline, p.from_mm, p.to_mm, p.mass, 30.0) for p in two.comes_off]
+    assert [(a.name, b.name) for a, b in in_one_place(parts)] == [("head", other)] * close
 
 
 def test_a_pallet_is_entered_from_all_four_sides(tmp_path: Path) -> None:
