@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
 from shopbins.answer import Part, Verdict
-from shopbins.geometry.shapes import Outline, bounds, placed
+from shopbins.geometry.shapes import Outline, Pose, between, bounds, contains, cos_sin, placed
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.fitted import HOISTS
+from shopbins.moves.fitted import HOISTS, along
 from shopbins.moves.floorline import floor_bends, together_at
 from shopbins.moves.grounding import must_lift_mm
+from shopbins.moves.legs import STEP_MM
 from shopbins.moves.margin import Margin
 from shopbins.moves.plates import Edge, Laid, edge_of
 from shopbins.moves.ramps import bends_over
@@ -141,10 +143,71 @@ def passed_under(it: Situation) -> Iterator[Over]:
         over = _on_edge(it, plain, sills[plain.subject]) if plain.subject in sills else plain
         plate = _plate_under(it, door.passage)
         lower = plate is None or (plate.high_mm or 0.0) <= over.sill_mm
-        yield over if lower else _on_plate(it, over, plate)
+        yield _leaning(it, over if lower else _on_plate(it, over, plate), door.passage)
     for over in under_ceilings(it.rooms):
-        yield _on_plate(it, over, _plate_under(it, it.scene.shop.rooms[over.room].outline))
+        area = it.scene.shop.rooms[over.room].outline
+        yield _leaning(it, _on_plate(it, over, _plate_under(it, area)), area)
     yield from _beams(it)
+
+
+def _leaning(it: Situation, over: Over, area: Outline) -> Over:
+    """Return what is passed under with what the lean takes of it, one end up an edge as it reaches there."""
+    if not it.edges or it.kind in HOISTS or over.underside_mm is None or not area:
+        return over
+    lost, edge = max(((leans_mm(it, edge, area), edge) for edge in it.edges), key=lambda each: each[0])
+    if lost <= over.sill_mm:
+        return over
+    on_it = over if over.edge is not None else _on_edge(it, replace(over, sill=edge.named), edge)
+    return replace(on_it, sill_mm=lost)
+
+
+def leans_mm(it: Situation, edge: Edge, area: Outline) -> float:
+    """Return how far the top of a thing comes up within an area while a wheel is on an edge: as high as that,
+    and with others still on the floor as much more as it reaches beyond that wheel, over the wheelbase or, of
+    longer ramps, their run. 0 where no part of it is there then.
+    """
+    import shapely
+
+    wheels, axis, laid = it.gear.wheels, it.gear.axis_deg, it.ramps_at(edge)
+    places = [along(p, axis) for p in wheels]
+    if not places:
+        return 0.0
+    high = edge.height_mm + (0.0 if laid is None else laid.over_mm)
+    base = max(max(places) - min(places), 0.0 if laid is None else laid.run_mm, 1.0)
+    where, outline, most = shapely.Polygon(area), it.load.own or it.load.outline, 0.0
+    for pose in _on_it(it, edge):
+        there = where.intersection(shapely.Polygon(placed(outline, pose)))
+        if there.is_empty:
+            continue
+        up = [u for u, p in zip(places, it.at(pose, wheels), strict=True) if contains(edge.outline, p)]
+        c, s = cos_sin(pose.turn_deg + axis)
+        reach = [(x - pose.x_mm) * c + (y - pose.y_mm) * s for x, y in shapely.get_coordinates(there)]
+        beyond = [max(reach) - max(up)] if min(places) < min(up) - 1.0 else []
+        beyond += [min(up) - min(reach)] if max(places) > max(up) + 1.0 else []
+        most = max(most, high * (1 + max(beyond, default=0.0) / base))
+    return float(most)
+
+
+def _on_it(it: Situation, edge: Edge) -> Iterator[Pose]:
+    """Go through the poses of the way with a wheel on an edge, those at which one comes onto it or leaves it
+    among them.
+    """
+    wheels = it.gear.wheels
+    box = bounds(edge.outline).grown(max(math.hypot(*p) for p in wheels) + STEP_MM)
+    near = [p for _, p in it.poses() if box.left <= p.x_mm <= box.right and box.bottom <= p.y_mm <= box.top]
+
+    def on(pose: Pose) -> frozenset[int]:
+        return frozenset(n for n, p in enumerate(it.at(pose, wheels)) if contains(edge.outline, p))
+
+    for a, b in itertools.pairwise(near):
+        if on(a):
+            yield a
+        if on(a) != on(b) and math.dist(a[:2], b[:2]) <= 2 * STEP_MM:
+            off, at = (a, b) if len(on(b)) > len(on(a)) else (b, a)
+            for _ in range(10):
+                middle = between(off, at, 0.5)
+                off, at = (off, middle) if on(middle) == on(at) else (middle, at)
+            yield at
 
 
 def _plate_under(it: Situation, area: Outline) -> Laid | None:
@@ -207,7 +270,8 @@ def _beams(it: Situation) -> Iterator[Over]:
             if not (x0 - reach <= pose.x_mm <= x1 + reach and y0 - reach <= pose.y_mm <= y1 + reach):
                 continue
             if shapely.intersects(area, shapely.Polygon(placed(hull, pose))):
-                yield _on_plate(it, _under_beam(fixture), _plate_under(it, fixture.outline))
+                over = _on_plate(it, _under_beam(fixture), _plate_under(it, fixture.outline))
+                yield _leaning(it, over, fixture.outline)
                 break
 
 

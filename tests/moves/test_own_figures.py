@@ -22,6 +22,7 @@ from shopbins.moves.body import body
 from shopbins.moves.criteria import CRITERIA, Criterion
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
+from shopbins.moves.heights import leans_mm, passed_under
 from shopbins.moves.legs import legs_of
 from shopbins.moves.lifting import shifts
 from shopbins.moves.pressing import ratings
@@ -242,6 +243,30 @@ def test_each_team_that_shifts_things_has_a_condition_of_its_own() -> None:
         "3 people shift P85.0, red by MAC",
     ]
     assert len({row_of(p).finding.id for p in found}) == 2
+
+
+@pytest.mark.parametrize(
+    ("from_x", "to_x", "beyond"),
+    [
+        (4000.0, 4200.0, 200.0),  # the lintel, as deep as the wall
+        (4200.0, 8200.0, 300.0),  # the ceiling beyond it
+        (4220.0, 4250.0, 250.0),  # a beam within its reach
+        (4510.0, 4600.0, -310.0),  # one beyond its reach: under it the rear wheels are the last on the sill
+        (4620.0, 4700.0, None),  # and then none is
+    ],
+)
+def test_the_top_comes_up_more_than_the_sill_where_it_leans(
+    from_x: float, to_x: float, beyond: float | None
+) -> None:
+    """One end up h, the other a wheelbase b behind on the floor: o beyond the wheels up there the top is
+    h (1 + o / b) higher (derived). Wheels at 200 to both sides, ends at 500; the sill from 4000 to 4200.
+    """
+    feet = tuple(At(x, y) for x in (-200, 200) for y in (-280, 280))
+    it = _one(replace(_told(), feet=feet), Slope(0.0, 0.0), 40.0, GEAR[1])
+    lost = leans_mm(it, it.edges[0], box(from_x, 0, to_x, 3000))
+    assert lost == pytest.approx(0.0 if beyond is None else 40 * (1 + beyond / 400), abs=0.1)
+    rooms = {over.name: over.sill_mm for over in passed_under(it)}
+    assert rooms["mid"] == pytest.approx(40 * (1 + 200 / 400), abs=0.1)
 
 
 def test_a_mass_nobody_told_runs_with_no_figure_down_a_ramp() -> None:
