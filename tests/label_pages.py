@@ -39,13 +39,17 @@ def pictures(path, dpi, most_pages):
         document.close()
 
 
-def faces(sheet, wanted, path, dpi, most_pages=2):
-    """Print labels and return (design, upright picture) of every face on the first pages."""
+def printed(sheet, wanted, path):
+    """Print labels; return the pages they lie on."""
     render(wanted, sheet, path)
     drawn, _ = check(wanted, sheet)
-    pages = list(pages_of(drawn, sheet))[:most_pages]
+    return list(pages_of(drawn, sheet))
+
+
+def faces(pages, path, dpi, most_pages=2):
+    """Return (code, design, upright picture) of every face on the first pages of what was printed there."""
     found = []
-    for page, picture in zip(pages, pictures(path, dpi, most_pages), strict=True):
+    for page, picture in zip(pages[:most_pages], pictures(path, dpi, most_pages), strict=True):
         for label, left, top in page.labels:
             for face, design in label.faces:
                 corner = (left + face.left_mm, top + face.top_mm)

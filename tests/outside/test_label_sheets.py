@@ -8,7 +8,7 @@ from dataclasses import replace
 from io import BytesIO
 
 import pytest
-from label_pages import expected, faces, labels, pictures, read
+from label_pages import expected, faces, labels, pictures, printed, read
 
 from shopbins.tags.divide import EDGE_MM
 from shopbins.tags.draw import render
@@ -19,11 +19,18 @@ from shopbins.tags.layouts import layout, layouts
 MM = 25.4 / 72
 
 
+@pytest.fixture(scope="module")
+def sheets(tmp_path_factory):
+    """Every layout with labels of all kinds, printed once: its pages, and the PDF."""
+    folder = tmp_path_factory.mktemp("sheets")
+    paths = {name: folder / f"{name}.pdf" for name in layouts()}
+    return {name: (printed(layout(name), labels(4), path), path) for name, path in paths.items()}
+
+
 @pytest.mark.parametrize("dpi", [203, 300, 600])
 @pytest.mark.parametrize("name", list(layouts()))
-def test_every_face_of_every_layout_is_read_back(tmp_path, name, dpi):
-    sheet = layout(name)
-    found = faces(sheet, labels(4), tmp_path / "tags.pdf", dpi, most_pages=1 if dpi == 600 else 2)
+def test_every_face_of_every_layout_is_read_back(sheets, name, dpi):
+    found = faces(*sheets[name], dpi, most_pages=1 if dpi == 600 else 2)
     assert found
     for code, design, picture in found:
         assert read(picture) == expected(code, design)
@@ -31,15 +38,16 @@ def test_every_face_of_every_layout_is_read_back(tmp_path, name, dpi):
 
 @pytest.mark.parametrize("name", list(layouts()))
 def test_every_face_drawn_for_a_coarse_printer_is_read_back(tmp_path, name):
-    sheet = layout(name).at_dots(203)
-    for code, design, picture in faces(sheet, labels(4), tmp_path / "tags.pdf", 203, most_pages=1):
+    path = tmp_path / "tags.pdf"
+    pages = printed(layout(name).at_dots(203), labels(4), path)
+    for code, design, picture in faces(pages, path, 203, most_pages=1):
         assert read(picture) == expected(code, design)
 
 
 @pytest.mark.parametrize("name", list(layouts()))
-def test_worn_faces_are_read_back(tmp_path, name):
+def test_worn_faces_are_read_back(sheets, name):
     # A corner torn off, blurred by a third of a module, a fifth of the contrast lost, 3 degrees askew, JPEG.
-    found = faces(layout(name), labels(4), tmp_path / "tags.pdf", 300, most_pages=1)
+    found = faces(*sheets[name], 300, most_pages=1)
     for at, (code, design, picture) in enumerate(found[:8]):
         assert read(worn(picture, at)) == expected(code, design)
 
@@ -175,12 +183,9 @@ def test_folds_holes_and_cut_marks_are_where_the_tag_is_folded_punched_and_cut(t
 
 def test_the_back_of_a_folded_tag_reads_upright_when_it_is_folded(tmp_path):
     """Folded along the middle, what is printed below the fold turns the other way up: so it is printed so."""
-    (front, back) = (
-        picture
-        for _, _, picture in faces(
-            layout("tie-fold-a4-1x2"), labels(1), tmp_path / "t.pdf", 200, most_pages=1
-        )
-    )
+    path = tmp_path / "t.pdf"
+    pages = printed(layout("tie-fold-a4-1x2"), labels(1), path)
+    (front, back) = (picture for _, _, picture in faces(pages, path, 200, most_pages=1))
     import zxingcpp
 
     for picture in (front, back):  # `faces` has turned the back upright again: the code stands at its foot
