@@ -13,9 +13,10 @@ from dataclasses import replace
 from typing import Any
 
 from shopbins.answer import Part, Verdict
-from shopbins.geometry.shapes import Outline, Pose, between, bounds, placed
+from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, placed, rectangle
 from shopbins.moves.beside import behind_forks, floor_free, free_beyond, handle_reach, who_steers
 from shopbins.moves.finding import Ask, Check
+from shopbins.moves.fits import MOST_CARRY
 from shopbins.moves.fitted import JACKED, across_box, along, boxed
 from shopbins.moves.force import G_M_S2, men_for
 from shopbins.moves.lifting import SAME_END_MM, end_kg, owned, toe_jacks
@@ -73,7 +74,7 @@ STEERING = Check(
 )
 PUSHERS = Check(
     "move-room-to-push",
-    "Room for all who push",
+    "Room for all who push or carry",
     "HSE push-pull page, INDG143: how many; ISO 13854: 500 mm for the body",
     "published",
     "winch or tackle there",
@@ -405,7 +406,10 @@ def person(it: Situation) -> Iterator[Part]:
 
 
 def room_to_push(it: Situation) -> Iterator[Part]:
-    """Judge where more than one push or hold whether each has a place, behind the load or before it."""
+    """Judge where more than one push, hold or carry whether each has a place."""
+    if it.kind == "by hand":
+        yield from _room_to_carry(it)
+        return
     if not handled(it) or it.attempt is None or it.attempt.ground is None or not it.path:
         return
     if delicate(it):  # nobody pushes it
@@ -428,6 +432,63 @@ def room_to_push(it: Situation) -> Iterator[Part]:
         more: dict[str, Any] = {"measured": float(there), "limit": float(n), "unit": "count"}
         words = f"winch where {n} find no room, {_words(pose)}"
         yield PUSHERS.only((*it.subjects, "push"), words, text, at_mm=(pose.x_mm, pose.y_mm), **more)
+
+
+def _room_to_carry(it: Situation) -> Iterator[Part]:
+    """Judge whether who carries has a place at every pose: two across from one another, at its ends or sides,
+    of three a side of it that two find hold on.
+    """
+    if it.attempt is None or it.attempt.ground is None:
+        return
+    n = min(it.gear.gear.people or 1, MOST_CARRY)
+    x0, y0, x1, y1 = bounds(it.load.outline)
+    side, size = it.own["person"], f"{show_length(x1 - x0)} by {show_length(y1 - y0)}"
+    if n == MOST_CARRY and max(x1 - x0, y1 - y0) < 2 * side:
+        text = f"{it.name} is {size}: no side of it is long enough for two of {n}, {show_length(side)} each"
+        words = f"{n} people find hold on {it.name}: looked at"
+        yield PUSHERS.only((*it.subjects, "hold"), words, text, measured=max(x1 - x0, y1 - y0), unit="mm")
+    free, layouts = floor_free(it.attempt.then or it.attempt.ground), _squares_to_carry(it, n)
+    tight = [
+        pose
+        for leg in it.legs
+        for pose in _some(leg.poses)
+        if not any(_all_free(squares, pose, free) for squares in layouts)
+    ]
+    each = f"{n} who carry {it.name}, {show_length(side)} each across from one another"
+    if not tight:
+        yield PUSHERS.note((*it.subjects, "carry"), f"{each}: room at every pose looked at")
+        return
+    at = _words(tight[0])
+    text = f"{each}: no room at {at}" + (f" and {len(tight) - 1} more poses" if len(tight) > 1 else "")
+    more: dict[str, Any] = {"at_mm": (tight[0].x_mm, tight[0].y_mm)}
+    yield PUSHERS.only((*it.subjects, "carry"), f"room for {n} who carry looked at, {at}", text, **more)
+
+
+def _squares_to_carry(it: Situation, n: int) -> list[list[Outline]]:
+    """Return the ways so many stand round a thing, each a square of a person, in the thing's frame."""
+    side = it.own["person"]
+    x0, y0, x1, y1 = bounds(it.load.outline)
+    half = side / 2 + 1.0
+    (x, y), ends, sides = ((x0 + x1) / 2, (y0 + y1) / 2), (x0 - half, x1 + half), (y0 - half, y1 + half)
+
+    def row(at: Point, along_x: bool, people: int) -> list[Outline]:
+        spots = [
+            Pose(at[0] + k * side, at[1]) if along_x else Pose(at[0], at[1] + k * side)
+            for k in SIDE_BY_SIDE[people - 1]
+        ]
+        return [placed(rectangle(side, side), spot) for spot in spots]
+
+    pairs = ([(end, y) for end in ends], False), ([(x, other) for other in sides], True)
+    if n == 1:
+        return [row(at, along_x, 1) for spots, along_x in pairs for at in spots]
+    counts = ((1, 1),) if n == 2 else ((1, 2), (2, 1))
+    return [[*row(a, along_x, p), *row(b, along_x, q)] for (a, b), along_x in pairs for p, q in counts]
+
+
+def _all_free(squares: Sequence[Outline], pose: Pose, free: Any) -> bool:
+    import shapely
+
+    return bool(shapely.covers(free, shapely.polygons([placed(square, pose) for square in squares])).all())
 
 
 def _squares_to_push(it: Situation) -> list[list[list[Outline]]]:

@@ -1,4 +1,4 @@
-"""What people lift above the shoulder, where the colour of the weight alone is no help.
+"""What people lift above the shoulder, where the colour of the weight is no help; room for who carries.
 
 HSE INDG143, lifting filter, from memory: 10 kg for a man from shoulder (about 1400 mm) to head, none above.
 L23 paragraph 120: three lift half of their sum, 15 kg. L23, from memory: beyond about twice its figures, very
@@ -14,13 +14,14 @@ import pytest
 from building import box, shop
 
 from shopbins.answer import Verdict
-from shopbins.geometry.shapes import rectangle
+from shopbins.geometry.shapes import Pose, rectangle
 from shopbins.ledger.model import Mass
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
 from shopbins.moves.hands import looked_at
 from shopbins.moves.hoisted import No
 from shopbins.moves.lifting import parts_off
+from shopbins.moves.room import room_to_push
 from shopbins.shop.model import Gear, Room
 
 SCENE: Any = SimpleNamespace(
@@ -60,3 +61,41 @@ def test_a_part_taken_off_above_the_shoulder_asks_for_a_hoist(kg: float, verdict
         assert found.text == text and "green" not in row_of(found).finding.text
     else:
         assert row_of(found).ends == ("a hoist of at least 90 kg",) and row_of(found).finding.limit == 30.0
+
+
+def carried(
+    people: int, size: tuple[float, float], floor: tuple[float, float], at: Pose
+) -> list[tuple[Verdict, str]]:
+    """What is said of the room for who carries a thing of that size, at one place of a floor from 0, 0."""
+    ground = SimpleNamespace(outlines=[box(0, 0, *floor)], holes=(), loose=())
+    it: Any = SimpleNamespace(
+        kind="by hand", gear=SimpleNamespace(gear=Gear("crew", "crew", "by hand", people=people)), name="P",
+        load=SimpleNamespace(outline=rectangle(*size)), own={"person": 500.0}, subjects=("group:X",),
+        attempt=SimpleNamespace(then=None, ground=ground), legs=[SimpleNamespace(poses=[at, at])],
+    )  # fmt: skip
+    return [(part.verdict, part.text) for part in room_to_push(it)]
+
+
+@pytest.mark.parametrize(("people", "floor", "x", "room"), [
+    (2, (6000, 1000), 1402, True), (2, (6000, 1000), 1400, False),  # at its ends: 900 + 500
+    (2, (1800, 1602), 900, True), (2, (1800, 1600), 900, False),  # beside it: 2 x (300 + 500)
+    (3, (6000, 1000), 1402, True), (3, (6000, 998), 1402, False),  # two side by side at one end
+    (1, (2302, 600), 900, True), (1, (2300, 600), 900, False),  # before it
+])  # fmt: skip
+def test_who_carries_has_room_across_from_one_another(
+    people: int, floor: tuple[float, float], x: float, room: bool
+) -> None:
+    """ISO 13854: 500 mm for the body; 1 mm between it and the thing."""
+    (found,) = carried(people, (1800, 600), floor, Pose(x, floor[1] / 2))
+    assert (found[0] is Verdict.YES) is room
+    at = f"{x},{floor[1] / 2:.0f}"
+    assert room or found == (Verdict.ASKED, f"room for {people} who carry looked at, {at}")
+
+
+@pytest.mark.parametrize(("long", "said"), [(999, True), (1000, False)])
+def test_three_find_hold_where_one_side_is_long_enough_for_two(long: float, said: bool) -> None:
+    """2 x 500 mm (ISO 13854)."""
+    found = carried(3, (long, 400), (6000, 6000), Pose(3000, 3000))
+    assert [text for verdict, text in found if verdict is Verdict.ASKED] == [
+        "3 people find hold on P: looked at"
+    ] * said
