@@ -195,19 +195,22 @@ def meeting(it: Situation, edge: Edge) -> list[Ramps]:
 
 def leaning(it: Situation, edge: Edge) -> list[Ramps]:
     """Return plates told of that lean on a sill as a ramp no steeper than 1 in 12 nor than the gear may go,
-    their ends resting on it, beyond its edge.
+    their ends resting on it, beyond its edge: less far than our own figure where they lie too steep so.
 
     At its foot wheels go up the plate's edge, and at the top its end, packed before it by as much as it
     rises there: the step stays as thick as it is.
     """
-    step, rests, found = edge.height_mm, rests_on_mm(it, edge), []
+    step, found = edge.height_mm, []
     for gear in _plates(it) if edge.is_sill else ():
         thick = gear.height_mm
         sizes = () if gear.size_mm is None else dict.fromkeys((gear.size_mm, gear.size_mm[::-1]))
-        lies: list[tuple[float | None, float | None]] = [
-            (_run_mm(it, length - rests, step), width) for length, width in sizes
-        ]
-        for run, width in lies if sizes else [(run_for(it) * step, None)]:
+        lies: list[tuple[float | None, float | None, float]] = []
+        for length, across in sizes:
+            on_it = _rests_mm(it, edge, length)
+            lies.append((_run_mm(it, length - on_it, step), across, on_it))
+        if not sizes:
+            lies.append((run_for(it) * step, None, rests_on_mm(it, edge)))
+        for run, width, rests in lies:
             if run is not None:
                 fall = step / run
                 ends = thick, thick, (thick or 0.0) + rests * math.sin(math.atan(fall))
@@ -223,15 +226,26 @@ def rests_on_mm(it: Situation, edge: Edge) -> float:
     return min(it.own["plate rests"], deep / 2)
 
 
+def _rests_mm(it: Situation, edge: Edge, length_mm: float) -> float:
+    """Return how far a plate so long rests on a sill: as far as wanted where it then lies no steeper than it
+    may, with the floor before it, else as far as that leaves; 0 where it is too steep with none on it.
+    """
+    step, flat, steepest = edge.height_mm, 1 / run_for(it), it.gear.gear.steepest
+    floor = max(climbs(it, edge, length_mm))
+    with_floor = flat if steepest is None else math.tan(math.atan(steepest) - math.atan(floor))
+    falls = (min(flat, with_floor), flat)
+    left = (length_mm - step * math.hypot(1.0, 1 / fall) for fall in falls if fall > 0)
+    return min(rests_on_mm(it, edge), next((mm for mm in left if mm > 0), 0.0))
+
+
 def too_short(it: Situation, edge: Edge) -> str:
     """Say of plates told of that they are too short to lean on a sill as a ramp; '' where none is."""
-    step, rests, said = edge.height_mm, rests_on_mm(it, edge), []
+    step, said = edge.height_mm, []
     for gear in _plates(it) if edge.is_sill else ():
         length = 0.0 if gear.size_mm is None else max(gear.size_mm)
-        lean = length - rests
-        if lean > step and _run_mm(it, lean, step) is None:
-            fall = show_slope(step / math.sqrt(lean**2 - step**2))
-            at = f"{gear.name}, {show_length(length)} long, {rests:.0f} of it on the sill"
+        if length > step and _run_mm(it, length, step) is None:
+            fall = show_slope(step / math.sqrt(length**2 - step**2))
+            at = f"{gear.name}, {show_length(length)} long, none of it on the sill"
             said.append(f"{at}, would lie at {fall}: no ramp")
     return "; ".join(said)
 

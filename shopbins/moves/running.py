@@ -62,6 +62,7 @@ from shopbins.moves.ramps import (
     meeting,
     on_floor,
     pad_long_mm,
+    rests_on_mm,
     run_for,
     sides_crossed,
     slope_on,
@@ -1729,9 +1730,9 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     rises = ramp.kind == "ramp" and ramp.rise_mm is None
     each = f"{laid.count // 2} on each side of {edge.name}"
     rise = laid.rests_mm * math.sin(math.atan(laid.fall))
-    rests = (
-        f", {laid.rests_mm:.0f} mm on the sill, {rise:.0f} mm packed before its end" if laid.rests_mm else ""
-    )
+    rests, wanted = f", {laid.rests_mm:.0f} mm on the sill", rests_on_mm(it, edge)
+    rests += f" ({wanted:.0f} wanted)" if laid.rests_mm < wanted - 0.5 else ""
+    rests = f"{rests}, {rise:.0f} mm packed before its end" if laid.rests_mm else ""
     text = f"{laid.count} of {ramp.name}, {each}{rests}, {show_slope(laid.fall)}"
     text += f", which rises {show_length(edge.height_mm)}" if rises else ""
     text += ", held from creeping" + (f": {up.words} up" if whole is not None else "")

@@ -110,7 +110,8 @@ def test_a_ramp_runs_as_gently_as_the_gear_may_go(tmp_path: Path) -> None:
 
 def test_a_plate_is_a_ramp_where_it_is_told_to_rise_or_leans_no_steeper_than_1_in_12(tmp_path: Path) -> None:
     """On a sill of 20 one 342 long, 100 of it on the sill (own figure), runs sqrt(242^2 - 20^2) = 241.2 of
-    240, one of 340 only 239.2. Its end is 100 x 20 / 242 = 8.26 higher than where it leans: packed.
+    240; its end is 100 x 20 / 242 = 8.26 higher than where it leans: packed. One of 300 has
+    300 - 20 sqrt(145) = 59.2 left to rest, which our own figure does not forbid; one of 240 has none.
     """
     plate = Gear("p", "sheet", "plate", size_mm=(342.0, 900.0), height_mm=8.0)
     it = _at(tmp_path, 90, plate)
@@ -120,8 +121,13 @@ def test_a_plate_is_a_ramp_where_it_is_told_to_rise_or_leans_no_steeper_than_1_i
     assert (laid.foot_mm, laid.top_mm, laid.over_mm) == pytest.approx((8.0, 8.0, 16.26), abs=0.01)
     assert laid.rests_mm == 100 and laid.where.startswith("its 341 mm along the way, 100 of it on the sill")
     assert all(math.dist(*piece.outline[:2]) == pytest.approx(341.2, abs=0.1) for piece in laid.pieces)
-    it = _told(it, replace(plate, size_mm=(340.0, 339.0)))
-    short = "340 mm long, 100 of it on the sill, would lie at 1 in 12"
+    it = _told(it, replace(plate, size_mm=(300.0, 900.0)))
+    laid = leaning(it, it.edges[0])[0]
+    assert (laid.rests_mm, laid.fall) == pytest.approx((300 - 20 * math.sqrt(145), 1 / 12))
+    said = [p.text for p in sills(replace(it, ramps=(laid,))) if "on the sill" in p.text]
+    assert said[0].endswith("59 mm on the sill (100 wanted), 5 mm packed before its end, held from creeping")
+    it = _told(it, replace(plate, size_mm=(240.0, 239.0)))
+    short = "240 mm long, none of it on the sill, would lie at 1 in 12"
     assert not leaning(it, it.edges[0]) and short in too_short(it, it.edges[0])
     it = _told(it, replace(plate, rise_mm=20.0))
     assert not leaning(it, it.edges[0]) and meeting(it, it.edges[0])[0].foot_mm == 8.0
@@ -316,7 +322,7 @@ def test_a_plate_at_a_sill_whose_thickness_nobody_told_is_asked_for(tmp_path: Pa
 def test_a_plate_too_short_to_lean_at_1_in_12_is_no_ramp(tmp_path: Path) -> None:
     plan = _over_sill(tmp_path, "size: [1000, 1000], capacity: 3 t, height: 5", sill=150, gear=ROLLS)
     (sill,) = [p for p in of(plan, "door-sill") if p.verdict is Verdict.NO]
-    assert "sheet, 1000 mm long, 100 of it on the sill, would lie at 1 in 5.92" in row_of(sill).finding.text
+    assert "sheet, 1000 mm long, none of it on the sill, would lie at 1 in 6.59" in row_of(sill).finding.text
 
 
 # --- how high it is carried there ---------------------------------------------------------------------------
