@@ -483,9 +483,19 @@ def runs_away(it: Situation) -> Iterator[Part]:
     """
     if it.kind == "by hand":
         return
-    every = [leg for leg in it.legs or _standing(it) if let_go_n(it, leg) > 0]
+    every = [leg for leg in it.legs or _standing(it) if leg.slope is not None and leg.slope.fall > 0]
     for key in dict.fromkeys(leg.room.key for leg in every):
-        yield _runs_in(it, [leg for leg in every if leg.room.key == key])
+        legs = [leg for leg in every if leg.room.key == key]
+        room, slope = legs[0].room, legs[0].slope
+        held = None if it.load.mass_kg is None or slope is None else _runs_in(it, legs)
+        if held is not None and (it.whole_kg is not None or held.verdict is Verdict.NO):
+            yield held
+        elif slope is not None:
+            text = f"{it.name} let go on {show_slope(slope.fall)} in {room.name}: {HOW_MUCH}"
+            yield RUNS.open((*it.subjects, f"room:{key}"), text, ask_mass(it), room=key)
+
+
+HOW_MUCH = "with how much it runs is not known"
 
 
 def holding_line(it: Situation, legs: Sequence[Leg]) -> Line | None:
@@ -1725,7 +1735,7 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     more: dict[str, Any] = {"room": edge.room}
     climb, drop = climbs(it, edge, laid.run_mm)
     rolling = _rolling_on(it.scene.shop.rooms[edge.room])
-    whole = it.whole_kg or it.load.mass_kg
+    whole, least = it.whole_kg, it.load.mass_kg
     up = push(whole or 0.0, -on_floor(laid.fall, climb), rolling=rolling)
     rises = ramp.kind == "ramp" and ramp.rise_mm is None
     each = f"{laid.count // 2} on each side of {edge.name}"
@@ -1735,7 +1745,8 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     rests = f"{rests}, {rise:.0f} mm packed before its end" if laid.rests_mm else ""
     text = f"{laid.count} of {ramp.name}, {each}{rests}, {show_slope(laid.fall)}"
     text += f", which rises {show_length(edge.height_mm)}" if rises else ""
-    text += ", held from creeping" + (f": {up.words} up" if whole is not None else "")
+    takes = "how much it takes up it is not known" if whole is None else f"{up.words} up"
+    text += f", held from creeping: {takes}"
     yield SILL.only(subjects, f"{laid.words}{rests}, held from creeping", text, **more)
     steps = list(_ramp_edges(it, laid, climb))
     yield from (part for part in steps if isinstance(part, Part))
@@ -1751,7 +1762,14 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
         starts = " to start it there" if drive > stepped else ""
         text += f": {by or 'winch or tackle'} with {newtons(fast.most_n)}{starts}{said}{fast.said}"
         yield PUSH.only((*subjects, "up"), words, text, spots=fast.spots, **more, measured=need, unit="N")
-    yield _held_on_ramp(it, laid, drop)
+    held = None if least is None else _held_on_ramp(it, laid, drop, least if whole is None else whole)
+    if held is not None and (whole is not None or held.verdict is Verdict.NO):
+        yield held
+    else:
+        down, steep = (*subjects, "down"), slope_on(on_floor(laid.fall, drop), drop)
+        text = f"{it.name} down {ramp.name} at {edge.name}, {steep}: {HOW_MUCH}"
+        yield RUNS.open(down, text, ask_mass(it), **more)
+        yield RUNS.only((*down, "ahead"), f"nobody ahead down {ramp.name}", text, **more)
     if it.gear.stances and it.kind not in HOISTS and together_at(it, edge) is None:
         yield from _grounds(it, bends_over(laid), subjects, edge)
 
@@ -1794,7 +1812,7 @@ def _ask_thickness(gear: Gear) -> Ask:
     return Ask(f"how thick is {gear.name}?", f"gear: {gear.key}: {{height: 20}}", 1)
 
 
-def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
+def _held_on_ramp(it: Situation, laid: Ramps, drop: float, whole: float) -> Part:
     """Judge what holds it down a ramp: a brake, a line from behind to a named point, or hands.
 
     What a low sill lets loose spends itself soon: where the level floor ahead is long enough for that, what
@@ -1807,12 +1825,8 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float) -> Part:
     fall = on_floor(laid.fall, drop)
     places = [along(p, it.gear.axis_deg) for p in it.gear.wheels]
     short = bool(places) and run < max(places) - min(places)
-    whole = it.whole_kg or it.load.mass_kg
     subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}", "down")
     steep = slope_on(laid.fall, drop)
-    if whole is None:
-        text = f"{it.name} down {ramp.name} at {edge.name}, {steep}: with how much it runs is not known"
-        return RUNS.open(subjects, text, ask_mass(it), room=edge.room)
     on_it = (together_kg(it) or whole) if short else whole
     force = downhill_n(on_it, fall) + downhill_n(whole - on_it, drop)
     text = f"{it.name} down {ramp.name} at {edge.name}, {steep}, runs with {newtons(force)}"

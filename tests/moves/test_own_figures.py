@@ -4,10 +4,12 @@ takes none away, but where it only softens what others forbid.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
+from typing import Any
 
 import pytest
 from building import box, shop, zone
@@ -29,7 +31,7 @@ from shopbins.moves.pressing import ratings
 from shopbins.moves.ramps import meeting
 from shopbins.moves.room import room_to_lift
 from shopbins.moves.route import Route, ground
-from shopbins.moves.running import sills
+from shopbins.moves.running import runs_away, sills
 from shopbins.moves.shiftlist import By, Shifted, ShiftList
 from shopbins.moves.situation import Situation
 from shopbins.moves.tolerance import Found
@@ -269,13 +271,19 @@ def test_the_top_comes_up_more_than_the_sill_where_it_leans(
     assert rooms["mid"] == pytest.approx(40 * (1 + 200 / 400), abs=0.1)
 
 
-def test_a_mass_nobody_told_runs_with_no_figure_down_a_ramp() -> None:
-    it = on_ramps(_one(_told(), Slope(0.0, 0.0), 30.0, GEAR[1]))
-    it = replace(it, body=replace(it.body, load=replace(it.load, mass_kg=None)))
-    parts = list(sills(it))
-    (held,) = (p for p in parts if row_of(p).finding.rule == "runs-downhill")
-    assert held.verdict is Verdict.OPEN and held.text == "what does the press weigh?"
-    assert not any("0 N" in p.text or "creeping: " in row_of(p).finding.text for p in parts)
+@pytest.mark.parametrize("weighed", [{"mass_kg": None}, {"mass_kg": 5.0, "not_weighed": 1}])
+def test_a_mass_nobody_told_runs_with_no_figure(weighed: dict[str, Any]) -> None:
+    """Nor does one of which only what lies on it was weighed: 5 kg run with 3 N down 1 in 15, m g sin(t)."""
+    it = on_ramps(_one(_told(), Slope(1 / 60, 0.0), 30.0, GEAR[1]))
+    it = replace(it, body=replace(it.body, load=replace(it.load, **weighed)))
+    parts = [p for p in sills(it) if row_of(p).finding.rule == "runs-downhill"]
+    assert [(p.text, p.verdict) for p in parts] == [
+        ("what does the press weigh?", Verdict.OPEN), ("nobody ahead down wedge", Verdict.ASKED)
+    ]  # fmt: skip
+    slopes = list(runs_away(it))
+    assert [(p.text, p.verdict) for p in slopes] == [("what does the press weigh?", Verdict.OPEN)] * 2
+    every = (*sills(it), *slopes)
+    assert not any(re.search(r"[0-9] k?N", f"{p.text} {row_of(p).finding.text}") for p in every)
 
 
 @pytest.mark.parametrize(("rated", "cg_told", "text"), [
