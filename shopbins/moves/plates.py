@@ -396,6 +396,16 @@ class Ramps:
         return 2 * max(1, self.abreast)
 
     @property
+    def packed_mm(self) -> float:
+        """How high a plate that leans is packed before its end: as much as it rises beyond the edge."""
+        return self.rests_mm * math.sin(math.atan(self.fall))
+
+    @property
+    def packing(self) -> str:
+        """How a plate that leans is packed: ', 6 mm packed before its end'; '' of all else."""
+        return f", {self.packed_mm:.0f} mm packed before its end" if self.rests_mm else ""
+
+    @property
     def words(self) -> str:
         """What is laid where: '4 of wedge at mid'."""
         return f"{self.count} of {self.gear.name} at {self.edge.name}"

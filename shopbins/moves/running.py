@@ -1739,10 +1739,9 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     up = push(whole or 0.0, -on_floor(laid.fall, climb), rolling=rolling)
     rises = ramp.kind == "ramp" and ramp.rise_mm is None
     each = f"{laid.count // 2} on each side of {edge.name}"
-    rise = laid.rests_mm * math.sin(math.atan(laid.fall))
     rests, wanted = f", {laid.rests_mm:.0f} mm on the sill", rests_on_mm(it, edge)
     rests += f" ({wanted:.0f} wanted)" if laid.rests_mm < wanted - 0.5 else ""
-    rests = f"{rests}, {rise:.0f} mm packed before its end" if laid.rests_mm else ""
+    rests = f"{rests}{laid.packing}" if laid.rests_mm else ""
     text = f"{laid.count} of {ramp.name}, {each}{rests}, {show_slope(laid.fall)}"
     text += f", which rises {show_length(edge.height_mm)}" if rises else ""
     takes = "how much it takes up it is not known" if whole is None else f"{up.words} up"

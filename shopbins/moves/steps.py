@@ -267,7 +267,7 @@ def _laid(plan: Plan, it: Situation | None) -> list[list[Lying]]:
             words = f"{lies.words}, {rests_words(lies)}"
         else:
             about = {*it.subjects, *lies.edge.subjects, f"gear:{lies.gear.key}"}
-            words = lies.words
+            words = f"{lies.words}{lies.packing}"
         return words, lies, who_lays(it, lies.gear), [p for p in over if _told_of(p) == about] + mine
 
     def then(lies: Laid | Ramps) -> tuple[bool, bool]:

@@ -119,6 +119,7 @@ def test_a_plate_is_a_ramp_where_it_is_told_to_rise_or_leans_no_steeper_than_1_i
     assert (across.run_mm, across.abreast) == (pytest.approx(math.sqrt(800**2 - 20**2)), 2)
     assert laid.fall == pytest.approx(20 / math.sqrt(242**2 - 20**2)) and laid.abreast == 1
     assert (laid.foot_mm, laid.top_mm, laid.over_mm) == pytest.approx((8.0, 8.0, 16.26), abs=0.01)
+    assert laid.packing == ", 8 mm packed before its end"
     assert laid.rests_mm == 100 and laid.where.startswith("its 341 mm along the way, 100 of it on the sill")
     assert all(math.dist(*piece.outline[:2]) == pytest.approx(341.2, abs=0.1) for piece in laid.pieces)
     it = _told(it, replace(plate, size_mm=(300.0, 900.0)))
