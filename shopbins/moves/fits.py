@@ -103,7 +103,7 @@ def holds(it: Situation) -> Iterator[Part]:
         return
     if it.kind == "by hand" and (team := _looked_at(it)) is not None:
         text = f"{it.gear.holds.why}: {team.said}"
-        words = f"{it.name} carried by {team.people}, {team.coloured}, looked at"
+        words = f"{it.name} carried by {team.people}, {team.coloured}"
         more: dict[str, Any] = {"measured": load.most_kg, "limit": it.gear.holds.limit, "unit": "kg"}
         yield HOLDS.only((*it.subjects, "team"), words, text, **more)
         return

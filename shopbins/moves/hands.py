@@ -85,15 +85,16 @@ class LookedAt:
 
     @property
     def coloured(self) -> str:
-        """The colour in few words: 'amber by MAC'."""
-        return f"{self.colour} by MAC"
+        """The colour in few words: 'amber by MAC: looked at first'."""
+        return f"{self.colour} by MAC: looked at first"
 
     def beyond(self, limit_kg: float) -> str:
         """Say what the guide for teams has at that height, and the colour of the weight; no green, which is
         of hands at a good height.
         """
-        coloured = "" if self.colour == "green" or self.high else f", {self.coloured}"
-        return f"{show_mass(limit_kg)} by the guide there{coloured}: looked at first"
+        guide = f"{show_mass(limit_kg)} by the guide there"
+        green = self.colour == "green" or self.high
+        return f"{guide}: looked at first" if green else f"{guide}, {self.coloured}"
 
     @property
     def said(self) -> str:

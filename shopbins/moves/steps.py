@@ -73,7 +73,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     """
     hoisted = [part for part in plan.off_first if part.called in plan.lifts]
     parts = [*hoisted, *(part for part in plan.off_first if part not in hoisted)]
-    steps = [_shift(each) for each in plan.shift]
+    steps = [_shift(scene, each) for each in plan.shift]
     for part in hoisted:
         lift = plan.lifts[part.called]
         mine = [p for p in _conditions(plan, "move-part-off") if f"part:{part.called}" in p.subjects]
@@ -786,10 +786,14 @@ def _off(scene: Scene, plan: Plan, part: Projection, *, last: bool) -> Step:
     return step
 
 
-def _shift(it: Shifted) -> Step:
+def _shift(scene: Scene, it: Shifted) -> Step:
     mass = "not weighed" if it.mass_kg is None else show_mass(it.mass_kg)
     by = it.by
-    who = "" if by is None or by.people == 1 else f", {by.people} people" if by.people else f", on {by.gear}"
+    who = ""
+    if by is not None and by.people != 1:
+        who = f", {people_of(scene, by.people)}" if by.people else f", on {by.gear}"
+    team = looked_at(scene, it.mass_kg or 0.0) if by is not None and by.how == "team" else None
+    who += "" if team is None else f", {team.coloured}"
     at = ""
     if it.pose is not None:
         at = f" at {show_point(round(it.pose['x_mm']), round(it.pose['y_mm']))}"

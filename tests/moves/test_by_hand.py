@@ -15,13 +15,15 @@ from building import box, shop
 
 from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Pose, rectangle
-from shopbins.ledger.model import Mass
+from shopbins.ledger.model import InZone, Mass
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
 from shopbins.moves.hands import looked_at
 from shopbins.moves.hoisted import No
 from shopbins.moves.lifting import parts_off
 from shopbins.moves.room import room_to_push
+from shopbins.moves.shiftlist import By, Shifted
+from shopbins.moves.steps import _shift
 from shopbins.shop.model import Gear, Room
 
 SCENE: Any = SimpleNamespace(
@@ -99,3 +101,14 @@ def test_three_find_hold_where_one_side_is_long_enough_for_two(long: float, said
     assert [text for verdict, text in found if verdict is Verdict.ASKED] == [
         "3 people find hold on P: looked at"
     ] * said
+
+
+@pytest.mark.parametrize(("kg", "by", "who"), [
+    (85.0, By("team", 3), ", 3 people (2 told), red by MAC: looked at first"),
+    (37.0, By("hands", 3), ", 3 people (2 told)"), (33.0, By("hands", 2), ", 2 people"),
+    (20.0, By("hands", 1), ""), (300.0, By("gear", gear="truck"), ", on truck"), (5.0, None, ""),
+])  # fmt: skip
+def test_the_step_that_shifts_a_thing_says_who(kg: float, by: By | None, who: str) -> None:
+    """MAC (INDG383), from memory: 85 kg is red for three."""
+    step = _shift(SCENE, Shifted("group:P", "", "P", "rack", "1", None, kg, 0, InZone("rack", "1"), by=by))
+    assert step["title"] == f"shift P ({kg:.0f} kg) to rack/1{who}"

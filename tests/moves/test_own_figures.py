@@ -241,8 +241,8 @@ def test_each_team_that_shifts_things_has_a_condition_of_its_own() -> None:
     it = replace(it, attempt=replace(it.attempt, shift=ShiftList(tuple(things), ())))
     found = list(shifts(it))
     assert [p.text for p in found] == [
-        "2 people shift P45.0, amber by MAC",
-        "3 people shift P85.0, red by MAC",
+        "2 people shift P45.0, amber by MAC: looked at first",
+        "3 people shift P85.0, red by MAC: looked at first",
     ]
     assert len({row_of(p).finding.id for p in found}) == 2
 
