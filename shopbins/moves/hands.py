@@ -92,7 +92,7 @@ class LookedAt:
         """Say what the guide for teams has at that height, and the colour of the weight; no green, which is
         of hands at a good height.
         """
-        guide = f"{show_mass(limit_kg)} by the guide there"
+        guide = f"guide {show_mass(limit_kg)}"
         green = self.colour == "green" or self.high
         return f"{guide}: looked at first" if green else f"{guide}, {self.coloured}"
 

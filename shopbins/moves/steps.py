@@ -22,7 +22,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.shapes import Point, bounds, turned
+from shopbins.geometry.shapes import Point, Pose, bounds, turned
 from shopbins.ledger.docs import outline_doc, size_doc, where_doc
 from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.ledger.whereabouts import place_said
@@ -90,7 +90,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     lines, onto, lifted = _lines(it, plan, laid), list(_onto(plan)), len(steps)
     on_slope = bool(plan.legs) and plan.legs[0].slope is not None  # lifted there, it is held first
     steps += [*_chocked(plan, 0), *lines.first, *onto] if on_slope else [*onto, *lines.first]
-    moves = [*(halt.step for halt in lines.halts), _move(scene, plan, lines.halts)]
+    moves = [*(_halted(scene, plan, halt) for halt in lines.halts), _move(scene, plan, lines.halts)]
     # set round where it starts, it does not roll yet
     rolls = sum(halt.place == (0, 0) for halt in lines.halts)
     while_it_rolls = [p for p in _conditions(plan, *KEPT) if not {"stands", "jacked"} & set(p.subjects)]
@@ -330,7 +330,8 @@ def _wedged(plan: Plan, end: str) -> list[Part]:
 @dataclass(frozen=True, slots=True)
 class Halt:
     """Where something is done on the way: before which leg of it, or before a pose on that; in which room
-    (its key), and what; of two there, the lower `rank` first.
+    (its key), and what; of two there, the lower `rank` first. `rest` is where it comes to stand by that step
+    (None: where it stands already, or as the line off a slope on no place told): recorded with its tick.
     """
 
     before: int
@@ -338,6 +339,7 @@ class Halt:
     room: str
     step: Step
     pose: int = 0
+    rest: Pose | None = None
 
     @property
     def place(self) -> tuple[int, int]:
@@ -430,7 +432,9 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
                 step["needs"] = [*same.step["needs"], *step["needs"]]
                 halts.append(replace(same, step=step))
                 continue
-            halts.append(Halt(leg, 4, it.legs[leg].room.key, _do(title, asked if on else (), spots), pose))
+            rest = None if again else it.legs[leg].poses[pose]
+            step = _do(title, asked if on else (), spots)
+            halts.append(Halt(leg, 4, it.legs[leg].room.key, step, pose, rest))
     first = [_do(f"see to: {p.text}", [p]) for p in left]
     halts.sort(key=lambda halt: (*halt.place, halt.rank))
     chocked = bool(every) and every[0].held and every[0].at[0] == 0
@@ -452,7 +456,7 @@ def _changed(it: Situation, stage: Stage, pull: Hitch, lacks: Sequence[Part], ov
     title = f"roll it to {where}: {_chock(stage)}, then change the line: {pull.words}{CHOCKS_OUT}"
     on_it = "" if entering else _on_the_floor(it, over_all, pull.at)
     step = _do(f"{title}{on_it}", lacks, (spot, *pull.spots))
-    return Halt(at, CHANGED, leg.room.key, step, pose)
+    return Halt(at, CHANGED, leg.room.key, step, pose, leg.poses[pose])
 
 
 CHOCKS_OUT = ", then chocks out"
@@ -490,7 +494,9 @@ def _laid_again(
         off = " and off the slope" if some[0].halt + 1 < some[0].first else ""
         halt = _do(f"{_before(it, some, at)}{off}: {chock}", asked, [it.legs[leg].poses[pose][:2]])
         steps = [halt, *_taken_up(behind), *_lay(ahead)]
-        yield from (Halt(leg, 3, it.legs[leg].room.key, step, pose) for step in steps)
+        rests = [it.legs[leg].poses[pose], *(None for _ in steps[1:])]
+        room = it.legs[leg].room.key
+        yield from (Halt(leg, 3, room, *each) for each in zip(steps, itertools.repeat(pose), rests))
 
 
 def _is_at(each: Crossing, part: Part) -> bool:
@@ -645,7 +651,7 @@ def _set_round(
         rolled = "at" if turn.at == 0 else "roll it to"
         step = _do(f"{rolled} {at}: {how}", [*asked, *mine], [(turn.pose.x_mm, turn.pose.y_mm)])
         step["spots"] = step["spots"][:1]  # the condition names every turn
-        yield Halt(before, rank, it.legs[turn.at].room.key, step)
+        yield Halt(before, rank, it.legs[turn.at].room.key, step, rest=turn.pose)
 
 
 def _turns_in(it: Situation, turn: Turn, stage: Stage) -> bool:
@@ -883,6 +889,15 @@ ROLLS = (
 
 def _floor_words(plan: Plan) -> str:
     return plan.place if plan.onto is None else f"the floor before {plan.onto.name}"
+
+
+def _halted(scene: Scene, plan: Plan, halt: Halt) -> Step:
+    """Return the step of a halt, with where it then stands: what others lay down goes round it there."""
+    room = scene.zone(halt.room)
+    if halt.rest is None or room is None:
+        return halt.step
+    where = where_at(room, "", moved_reference(halt.rest, left_of(plan.body).middle_mm))
+    return {**halt.step, "group": plan.group, "to": where_doc(where)}
 
 
 def _doors_left(plan: Plan, halts: Sequence[Halt]) -> tuple[str, ...]:

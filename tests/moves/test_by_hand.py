@@ -46,7 +46,7 @@ def test_above_the_shoulder_a_team_lifts_no_more_than_twice_its_guide(
 
 
 @pytest.mark.parametrize(("kg", "verdict", "text"), [
-    (30.0, Verdict.ASKED, "3 people (2 told) for head, 15 kg by the guide there: looked at first"),
+    (30.0, Verdict.ASKED, "3 people (2 told) for head, guide 15 kg: looked at first"),
     (90.0, Verdict.NO, "does not go by hand"),
 ])  # fmt: skip
 def test_a_part_taken_off_above_the_shoulder_asks_for_a_hoist(kg: float, verdict: Verdict, text: str) -> None:

@@ -334,6 +334,7 @@ def test_a_line_is_changed_before_the_crossing_it_serves(
     halt = steps._changed(it, stage, Hitch(1, "line to ring", 2000.0), (), crossings(it))
     assert halt.place == place
     assert halt.step["title"].startswith(f"roll it to {where}: chock, then change the line: line to ring")
+    assert halt.rest is not None and f"{halt.rest.x_mm:.0f},{halt.rest.y_mm:.0f}" == where
     assert ("it halts on the floor" in halt.step["title"]) is (place == (1, 0))
 
 

@@ -14,6 +14,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.plan import Plan
 from shopbins.moves.steps import situation, steps_of
 from shopbins.reports.movepdf import sheet_pdf
+from shopbins.scene.frames import to_shop
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
 
 DUCT = "fixtures: {duct: {room: b, at: [5500, 0], size: [400, 4000], height: 1, load: 300 kg}}"
@@ -126,7 +127,8 @@ def test_past_a_slope_it_halts_off_the_plates_and_its_line_is_on_again_before_th
     duct = DUCT.replace("5500", at)
     text = shop_text(a=a, gear=told, mid="height: 2.2 m, threshold: 0", more=duct)
     desk = shop(tmp_path, text, at=(1800, 2000, 180))
-    titles = [step["title"] for step in steps_of(desk.scene(), move(desk))]
+    told_steps = steps_of(desk.scene(), move(desk))
+    titles = [step["title"] for step in told_steps]
     off = next(n for n, title in enumerate(titles) if "down a until every wheel is off it" in title)
     on = [
         n
@@ -137,6 +139,11 @@ def test_past_a_slope_it_halts_off_the_plates_and_its_line_is_on_again_before_th
         assert not on and titles[off].endswith("it halts on the floor, no wheel on sheet over duct")
     else:
         assert on[0] > off and "; winch for 4" in titles[on[0]] and "it halts" not in titles[off]
+        halt = told_steps[on[0]]  # where it halts it is on record, so that nothing else is put there
+        zone = desk.scene().zone(halt["to"]["zone"])
+        assert desk.state.group(halt["group"]).name == "press" and zone is not None and zone.key == "b"
+        rest = to_shop(zone, halt["to"]["x_mm"], halt["to"]["y_mm"])
+        assert halt["title"].startswith(f"roll it to {round(rest.x_mm)},{round(rest.y_mm)}: chock")
 
 
 def test_each_piece_laid_counts_as_work(tmp_path: Path) -> None:

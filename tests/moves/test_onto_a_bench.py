@@ -91,7 +91,7 @@ LIFT = "move-lift-onto"
         (15.0, "3 people lift it onto bench"),  # 1/2 of 30
         (
             15.1,
-            "2 people lift it onto bench, 15 kg by the guide there: looked at first",
+            "2 people lift it onto bench, guide 15 kg: looked at first",
         ),  # beyond the filter for three
     ],
 )

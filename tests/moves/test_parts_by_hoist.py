@@ -98,15 +98,15 @@ def test_the_hoist_comes_in_and_goes_out_before_the_move(tmp_path: Path) -> None
         (
             31,
             0,
-            "2 people for head, 30 kg by the guide there: looked at first",
+            "2 people for head, guide 30 kg: looked at first",
         ),  # beyond the 30 of three by the filter there
-        (36, 0, "3 people for head, 30 kg by the guide there: looked at first"),  # amber for two
+        (36, 0, "3 people for head, guide 30 kg: looked at first"),  # amber for two
         (
             60,
             2,
-            "3 people (2 told) for head, 30 kg by the guide there, amber by MAC: looked at first",
+            "3 people (2 told) for head, guide 30 kg, amber by MAC: looked at first",
         ),  # red for two
-        (125, 3, "3 people for head, 30 kg by the guide there, red by MAC: looked at first"),
+        (125, 3, "3 people for head, guide 30 kg, red by MAC: looked at first"),
         (126, 3, ""),
     ],
 )
