@@ -294,7 +294,7 @@ def _on_firm_floor(
 
 
 def _on_the_level(it: Situation, place: str, where: str, found: float, long: float, told: bool) -> Part:
-    """Return that a jack would be on a slope: where it stands it is, elsewhere no other way was found."""
+    """Return that a jack would be on a slope: packed level at the start, elsewhere no other way was found."""
     text = (
         f"a toe jack takes {show_length(long)} on the level beside each end of {it.name} {where}: "
         f"{show_length(found)} is off the slope at the worse one"
@@ -304,7 +304,10 @@ def _on_the_level(it: Situation, place: str, where: str, found: float, long: flo
         words = f"jacks on the level, none longer than {found:.0f} mm"
         return JACK_ROOM.only((*it.subjects, "start", "level"), words, text, **more)
     if place == "start":
-        return JACK_ROOM.no((*it.subjects, "start", "level"), text, ("moved off the slope first",), **more)
+        text += "; each jack there stands on level packing"
+        return JACK_ROOM.only(
+            (*it.subjects, "start", "level"), f"jacks on level packing {where}", text, **more
+        )
     text += f"; {NO_MORE}"
     return JACK_ROOM.open((*it.subjects, where, "level"), text, **more)
 

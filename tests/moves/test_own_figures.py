@@ -206,6 +206,17 @@ def test_no_jack_stands_on_a_cover_that_does_not_take_it(
     assert all("the cover of duct" in row_of(p).finding.text for p in found)
 
 
+def test_a_jack_on_a_slope_where_it_stands_is_packed_level_and_forbids_nothing() -> None:
+    """1 in 30 under the whole room: level packing under each jack (common practice, no source)."""
+    told = Moving(opening_mm=420, under_mm=110, cg_mm=(30.0, 20.0), cg_height_mm=800,
+                  feet=tuple(At(x, y) for x in (-450, 450) for y in (-280, 280)))  # fmt: skip
+    it = _one(told, Slope(1 / 30, 0.0), 0.0, GEAR[1])
+    shop_ = replace(it.scene.shop, gear={**it.scene.shop.gear, "j": JACK})
+    it = replace(it, scene=build(shop_, it.scene.state))
+    (held,) = (p for p in room_to_lift(it) if {"start", "level"} <= set(p.subjects))
+    assert (held.verdict, held.text) == (Verdict.ASKED, "jacks on level packing where it stands")
+
+
 def test_no_jack_stands_on_a_ramp_laid_before_it_is_jacked() -> None:
     """Ramps from x 2100 on, the press ends at 2000, a jack is 350 long."""
     it = on_ramps(_one(_told(), Slope(0.0, 0.0), 42.0, GEAR[1]))
