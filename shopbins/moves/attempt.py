@@ -327,7 +327,13 @@ def to_goal(job: Job, base: Attempt, ask: Asker) -> Attempt:
         verdict = Verdict.NO if empty.answer == "does not go" else Verdict.OPEN
         if verdict is Verdict.NO and lacks_little(ask, (), job.slack_mm):
             verdict = Verdict.AGAIN
-        return replace(base, verdict=verdict, found=empty, reason=_why_not(job.scene, base, empty))
+        why = _why_not(job.scene, base, empty)
+        if verdict is Verdict.NO and long_set_across(job, base, ask):
+            verdict = Verdict.OPEN
+            why += (
+                f", with {base.gear.gear.name} set any way; set along it may roll straight out: not looked at"
+            )
+        return replace(base, verdict=verdict, found=empty, reason=why)
     if job.proves:  # it goes turned anyhow: then no gear is proved not to
         return replace(base, verdict=Verdict.YES, found=empty)
     if job.bare:
@@ -526,6 +532,17 @@ def cost_in_the_way(scene: Scene, it: Attempt) -> float:
 
 LITTLE = 4
 """So many things in a steered gear's way are shifted without asking which fewer would do."""
+
+
+def long_set_across(job: Job, base: Attempt, ask: Asker) -> bool:
+    """Tell whether skates longer than wide, which the body has room for set any way, may be what does not go:
+    the thing without them is not proved not to.
+    """
+    size = base.gear.gear.size_mm
+    if base.gear.gear.kind != "skates" or size is None or size[0] == size[1]:
+        return False
+    bare = replace(ask, hull=convex_hull(base.body.outline))
+    return bare.hull != ask.hull and bare.goes_at_all((), job.slack_mm).answer != "does not go"
 
 
 def _why_not(scene: Scene, base: Attempt, found: Found) -> str:
