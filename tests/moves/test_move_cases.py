@@ -466,14 +466,14 @@ def test_a_load_down_a_ramp_is_held_by_something_named(tmp_path: Path) -> None:
     assert runs.verdict is Verdict.ASKED and "line to ring" in runs.text
 
 
-@pytest.mark.parametrize(("sill", "verdict"), [(20, Verdict.ASKED), (60, Verdict.ASKED), (80, Verdict.NO)])
+@pytest.mark.parametrize(("sill", "verdict"), [(20, Verdict.ASKED), (58, Verdict.ASKED), (60, Verdict.NO)])
 def test_what_a_low_sill_lets_loose_is_spent_before_it_runs_away(
     tmp_path: Path, sill: int, verdict: Verdict
 ) -> None:
     """Energy: m g h = 0.02 m g s, so that it rolls 50 times the sill on the level (2 %: HSE L23).
 
-    Room b is 5 m deep: behind a ramp of 1 in 12 and half of the load there are 3 m for 60 mm, 4 m for 80 mm
-    are not there.
+    Room b is 5 m deep. With its last wheels at the foot of a ramp of 1 in 12 the load takes 1376 mm ahead of
+    that: of a sill of 58 mm 2928 mm of floor are left, where 2900 are rolled; of 60 mm 2904 for 3000.
     """
     gear = {
         "narrow truck": TRUCK.replace("wheel: 74", "wheel: 110, steepest: 1 in 8"),
