@@ -358,7 +358,7 @@ class Ramps:
     along the edge, `angle_deg` the least of the way to it; `down_deg` are the directions down them, in the
     thing's own frame. `run_mm` is how far each runs, `fall` its slope; `foot_mm` the step at its foot and
     `top_mm` at its top (None: a plate, its thickness not told), `over_mm` how far it lifts wheels over the
-    edge; a plate that leans rests `rests_mm` on it.
+    edge; a plate that leans rests `rests_mm` on it and sags `sag_mm` under the worst wheel.
     """
 
     gear: Gear
@@ -375,6 +375,16 @@ class Ramps:
     over_mm: float = 0.0
     pieces: tuple[Piece, ...] = ()
     rests_mm: float = 0.0
+    sag_mm: float = 0.0
+
+    @property
+    def steepest(self) -> float:
+        """Its slope where a wheel has it steepest, how it sags under that wheel included.
+
+        At u of a span L a beam sinks 16 s u^2 (1 - u)^2 under a load that sinks it s in the middle (statics):
+        steepest at u = (3 - sqrt 3) / 6, where that is 3.08 s / L.
+        """
+        return self.fall + STEEPEST_SAG * self.sag_mm / self.run_mm
 
     @property
     def high_mm(self) -> float | None:
@@ -411,6 +421,8 @@ class Ramps:
         return f"{self.count} of {self.gear.name} at {self.edge.name}"
 
 
+STEEPEST_SAG = 16 * math.sqrt(3) / 9
+"""The greatest of 32 u (1 - u) (1 - 2 u): how steep a plate lies under a wheel, of its sag over its span."""
 AT_PLATE = "plate edge"
 """Marks what is about the edge of plates."""
 

@@ -1440,7 +1440,7 @@ def by_lack(it: Situation, edge: Edge) -> list[tuple[Verdict, Ramps | None]]:
     judged of it.
     """
     meets = meeting(it, edge)
-    every: list[Ramps | None] = [*meets, None, *leaning(it, edge)]
+    every: list[Ramps | None] = [*meets, None, *(_sagging(it, each) for each in leaning(it, edge))]
 
     def lacks(laid: Ramps | None) -> tuple[Verdict, bool, float]:
         at = replace(it, ramps=() if laid is None else (laid,))
@@ -1604,7 +1604,7 @@ def _ramped(it: Situation, laid: Ramps) -> Iterator[Part]:
     yield from _ramp_holds(it, laid, at, subjects)
     yield from _leaning_bends(it, laid, at, subjects)
     climb = max(climbs(it, edge, laid.run_mm))
-    fall, steep = on_floor(laid.fall, climb), slope_on(laid.fall, climb)
+    fall, steep = on_floor(laid.steepest, climb), slope_on(laid.steepest, climb)
     figures = {**more, "measured": fall, "limit": gear.steepest or SLOPING, "unit": "slope"}
     if fall > SLOPING and it.kind in NEVER_ON_SLOPES:
         yield SLOPE_GEAR.no(subjects, f"{at}: a loaded {it.kind} never goes over a ramp", **figures)
@@ -1700,7 +1700,7 @@ def _leaning_bends(it: Situation, laid: Ramps, at: str, subjects: tuple[str, ...
     ramp, edge, width, one = laid.gear, laid.edge, laid.width_mm, one_bears(it)
     if ramp.kind != "plate" or width is None:
         return
-    span = Span(laid.run_mm, min(width, laid.run_mm + 2 * half_track_mm(it)), pad_long_mm(it))
+    span = _hollow(it, laid, width)
     least = 0.0 if one is None or any(stance.assumed for stance in it.gear.stances) else one.least_kg
     found = bridge(ramp, span, _on_one_kg(it, laid), least, 0.0, laid.count)
     more: dict[str, Any] = {"room": edge.room}
@@ -1710,6 +1710,21 @@ def _leaning_bends(it: Situation, laid: Ramps, at: str, subjects: tuple[str, ...
     elif found.words:
         text = f"{at} lies hollow between floor and edge{found.said and ': '}{found.said}"
         yield SILL.only((*subjects, "bends"), f"{ramp.name} at {edge.name}{found.words}", text, **more)
+
+
+def _hollow(it: Situation, laid: Ramps, width_mm: float) -> Span:
+    """Return what a plate that leans bridges, between the floor and its edge."""
+    return Span(laid.run_mm, min(width_mm, laid.run_mm + 2 * half_track_mm(it)), pad_long_mm(it))
+
+
+def _sagging(it: Situation, laid: Ramps) -> Ramps:
+    """Return a plate that leans with how far it sags if of steel, no lower than the floor below it; as it
+    is where that is not known.
+    """
+    kg, width, thick = _on_one_kg(it, laid), laid.width_mm, laid.gear.height_mm
+    if kg is None or not width or not thick:
+        return laid
+    return replace(laid, sag_mm=min(_hollow(it, laid, width).sag_mm(kg, thick), laid.edge.height_mm / 2))
 
 
 def _on_one_kg(it: Situation, laid: Ramps) -> float | None:
@@ -1736,13 +1751,15 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     climb, drop = climbs(it, edge, laid.run_mm)
     rolling = _rolling_on(it.scene.shop.rooms[edge.room])
     whole, least = it.whole_kg, it.load.mass_kg
-    up = push(whole or 0.0, -on_floor(laid.fall, climb), rolling=rolling)
+    up = push(whole or 0.0, -on_floor(laid.steepest, climb), rolling=rolling)
     rises = ramp.kind == "ramp" and ramp.rise_mm is None
     each = f"{laid.count // 2} on each side of {edge.name}"
     rests, wanted = f", {laid.rests_mm:.0f} mm on the sill", rests_on_mm(it, edge)
     rests += f" ({wanted:.0f} wanted)" if laid.rests_mm < wanted - 0.5 else ""
     rests = f"{rests}{laid.packing}" if laid.rests_mm else ""
     text = f"{laid.count} of {ramp.name}, {each}{rests}, {show_slope(laid.fall)}"
+    if laid.sag_mm:
+        text += f", {show_slope(laid.steepest)} under a wheel where it sags, {laid.sag_mm:.1f} mm"
     text += f", which rises {show_length(edge.height_mm)}" if rises else ""
     takes = "how much it takes up it is not known" if whole is None else f"{up.words} up"
     text += f", held from creeping: {takes}"
@@ -1765,7 +1782,7 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     if held is not None and (whole is not None or held.verdict is Verdict.NO):
         yield held
     else:
-        down, steep = (*subjects, "down"), slope_on(on_floor(laid.fall, drop), drop)
+        down, steep = (*subjects, "down"), slope_on(laid.steepest, drop)
         text = f"{it.name} down {ramp.name} at {edge.name}, {steep}: {HOW_MUCH}"
         yield RUNS.open(down, text, ask_mass(it), **more)
         yield RUNS.only((*down, "ahead"), f"nobody ahead down {ramp.name}", text, **more)
@@ -1821,11 +1838,11 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float, whole: float) -> Part
     pulls as that does.
     """
     edge, ramp, run = laid.edge, laid.gear, laid.run_mm
-    fall = on_floor(laid.fall, drop)
+    fall = on_floor(laid.steepest, drop)
     places = [along(p, it.gear.axis_deg) for p in it.gear.wheels]
     short = bool(places) and run < max(places) - min(places)
     subjects = (*it.subjects, *edge.subjects, f"gear:{ramp.key}", "down")
-    steep = slope_on(laid.fall, drop)
+    steep = slope_on(laid.steepest, drop)
     on_it = (together_kg(it) or whole) if short else whole
     force = downhill_n(on_it, fall) + downhill_n(whole - on_it, drop)
     text = f"{it.name} down {ramp.name} at {edge.name}, {steep}, runs with {newtons(force)}"

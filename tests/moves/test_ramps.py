@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
 from pathlib import Path
@@ -16,11 +17,11 @@ from shopbins.moves.legs import Leg
 from shopbins.moves.plan import Plan
 from shopbins.moves.plates import Ramps
 from shopbins.moves.ramps import climbs, leaning, meeting, sides_crossed, too_short
-from shopbins.moves.running import ramps, sills, together_kg
+from shopbins.moves.running import by_lack, ramps, sills, together_kg
 from shopbins.moves.situation import Situation
 from shopbins.scene.scene import build
 from shopbins.shop.model import Gear, Slope
-from shopbins.units import show_length
+from shopbins.units import show_length, show_slope
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, worst
 
 WIDE = TRUCK.replace("over forks: 400, between forks: 120", "over forks: 540, between forks: 220")
@@ -281,6 +282,25 @@ def test_a_plate_that_leans_on_a_sill_bends_as_over_a_cover(tmp_path: Path) -> N
     near = end * 2 * (1 - 1075 / 2 / 2999.9) ** 2  # both ends on it, 1075 apart
     assert not _bends(it, long=3000.0, capacity_kg=near * 1.001, span_mm=2999.9, height_mm=5.0)
     assert _bends(it, long=3000.0, capacity_kg=near * 0.999, span_mm=2999.9, height_mm=5.0)
+
+
+def test_a_plate_that_sags_is_as_steep_as_it_lies_under_a_wheel(tmp_path: Path) -> None:
+    """A load F at a, L - a from the ends of a beam sinks F a^2 (L - a)^2 / (3 E I L) (handbook, statics): the
+    path of the wheel is steepest by differences where that changes most, beside the slope of 20 in 999.8.
+    """
+    it = _at(tmp_path, 90)
+    told = _told(it, Gear("p", "sheet", "plate", size_mm=(1100.0, 990.0), capacity_kg=3000, height_mm=12.0))
+    leans = [each for _, each in by_lack(told, told.edges[0]) if each is not None]
+    laid = max(leans, key=lambda each: each.run_mm)
+    long, force, stiff = laid.run_mm, (together_kg(it) or 0.0) * 9.81, 210_000 * 990 * 12.0**3 / 12
+    path = [
+        force * (a * (long - a)) ** 2 / (3 * stiff * long) for a in (long * n / 10_000 for n in range(10_001))
+    ]
+    assert laid.sag_mm == pytest.approx(max(path), rel=1e-3)
+    dips = max(b - a for a, b in itertools.pairwise(path)) / (long / 10_000)
+    assert laid.steepest == pytest.approx(20 / long + dips, rel=1e-3)
+    (slope,) = (row_of(p).finding for p in sills(replace(told, ramps=(laid,))) if p.subjects[-1] == "down")
+    assert slope.text.startswith(f"press down sheet at mid, {show_slope(laid.steepest)}, runs with ")
 
 
 # --- whole moves -------------------------------------------------------------------------------------------
