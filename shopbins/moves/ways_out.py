@@ -159,15 +159,19 @@ def shut(it: Situation) -> Iterator[Part]:
             limit=found.limit,
             unit=found.unit,
         )
+    shut_by: dict[str, list[Door]] = {}
     for door in it.doors:
         for room in _cut_off(it, door.key):
-            name = it.scene.shop.rooms[room].name
-            text = f"{door.name} is the only way out of {name}, and it is shut for about {minutes} min"
-            nobody = "nobody"
-            if room in _worked_in(it, door):
-                nobody, text = "nobody else", f"{text}, for who holds, pulls or steers it there, too"
-            words = f"{nobody} in {name} while {door.name} is shut"
-            yield EXIT.only((*it.subjects, f"room:{room}"), words, text, room=room)
+            shut_by.setdefault(room, []).append(door)
+    for room, doors_shut in shut_by.items():
+        name, each = it.scene.shop.rooms[room].name, " or ".join(door.name for door in doors_shut)
+        text = f"no way out of {name} while {each} is shut, for about {minutes} min"
+        nobody = "nobody"
+        if any(room in _worked_in(it, door) for door in doors_shut):
+            nobody, text = "nobody else", f"{text}, for who holds, pulls or steers it there, too"
+        more = [f"door:{door.key}" for door in doors_shut[1:]]  # what was accepted of one is not of both
+        words = f"{nobody} in {name} while {each} is shut"
+        yield EXIT.only((*it.subjects, f"room:{room}", *more), words, text, room=room)
     yards = _yards_cut_off(it)
     if yards:
         text = (
