@@ -1390,7 +1390,8 @@ def _carried_over(it: Situation) -> Iterator[Part]:
 
 def _askew(it: Situation, edge: Edge) -> Iterator[Part]:
     """Say of an edge that the way found does not meet square that it is squared up before it: else the wheels
-    of an axle go over one after the other.
+    of an axle go over one after the other. What is laid there lies under the tracks as found, not under those
+    of a way squared up: neither is judged then.
     """
     angle = min((side.angle_deg for side in sides_crossed(it, edge.outline, 0.0)), default=90.0)
     square = 90.0 - it.own["sill aside"]
@@ -1400,9 +1401,13 @@ def _askew(it: Situation, edge: Edge) -> Iterator[Part]:
         f"{it.name} meets {edge.named} at {angle:.0f} deg on the way found, where the wheels of an axle go "
         "over one after the other; that no way meets it square is not proved"
     )
-    words = f"squared up before {edge.name}, {angle:.0f} deg as found"
+    subjects = (*it.subjects, *edge.subjects, "askew")
     more: dict[str, Any] = {"measured": angle, "limit": square, "unit": "deg", "room": edge.room}
-    yield SILL.only((*it.subjects, *edge.subjects, "askew"), words, text, **more)
+    if it.ramps_at(edge) is not None or not edge.is_sill:
+        text += "; what is laid there lies for that way, for one squared up it was not looked at"
+        yield SILL.open(subjects, text, **more)
+    else:
+        yield SILL.only(subjects, f"squared up before {edge.name}, {angle:.0f} deg as found", text, **more)
 
 
 def _thickness_not_told(it: Situation, laid: Laid) -> Part:

@@ -9,14 +9,18 @@ from pathlib import Path
 import pytest
 from building import box
 
+from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Pose, rectangle
 from shopbins.moves.body import body
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
+from shopbins.moves.ramps import meeting
 from shopbins.moves.route import Ground, Route, Step
 from shopbins.moves.running import sills
 from shopbins.moves.situation import Situation
 from shopbins.moves.tolerance import Asker, Found
+from shopbins.scene.scene import build
+from shopbins.shop.model import Gear
 from tests.moves.weir import move, shop, shop_text
 
 
@@ -33,9 +37,18 @@ def test_a_sill_met_askew_is_squared_up_to(tmp_path: Path, off: float, said: str
     attempt = replace(plan.attempt, found=Found("goes", 0.0, path, 15.0, path[0]), gear=gear)
     legs = legs_of(scene, path, ("a", "b"))
     zone = scene.shop.zones["far"]
-    found = sills(Situation(scene, it, gear, zone, "", plan.attempt.route, attempt, legs))
+    situation = Situation(scene, it, gear, zone, "", plan.attempt.route, attempt, legs)
+    found = sills(situation)
     askew = [p.text for p in found if "askew" in p.subjects]
     assert askew == ([] if said is None else [f"squared up before mid, {said} deg as found"])
+    ramp = Gear("r", "wedge", "ramp", size_mm=(300.0, 900.0), rise_mm=10.0, capacity_kg=3000.0)
+    scene = build(replace(scene.shop, gear={**scene.shop.gear, "r": ramp}), desk.state)
+    laid = replace(
+        situation, scene=scene, ramps=tuple(meeting(replace(situation, scene=scene), situation.edges[0]))
+    )
+    (on_them,) = [p for p in sills(laid) if "askew" in p.subjects] or [None]
+    assert (on_them is None) is (said is None)
+    assert on_them is None or on_them.verdict is Verdict.OPEN  # they lie for the way as found, not squared up
 
 
 def test_an_answer_is_kept_by_where_wheels_are_not_turned_too() -> None:
