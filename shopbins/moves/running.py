@@ -1926,7 +1926,8 @@ class _Ahead(NamedTuple):
 
 def _level_ahead(it: Situation, edge: Edge, run_mm: float) -> _Ahead | None:
     """Return how far a thing that drives out over an edge may run on the level, from where its last wheels
-    leave a ramp so long; None where it drives over none.
+    leave a ramp so long; None where it drives over none. What it has come over, as a cover under its plates,
+    is behind it.
     """
     import shapely
 
@@ -1948,11 +1949,13 @@ def _level_ahead(it: Situation, edge: Edge, run_mm: float) -> _Ahead | None:
     wall = 0.0 if first is None else max(math.dist((x, y), p) for p in first.coords)
     found = [_Ahead(max(0.0, wall - over - long), "")]
     half = max(abs(along(p, it.gear.axis_deg + 90.0)) for p in (*it.gear.wheels, (0.0, 0.0)))
-    strip = ray.buffer(max(half, 1.0), cap_style="flat")
+    past = over - run_mm
+    ahead = shapely.LineString([(x + far * c, y + far * s) for far in (past, max(wall, past + 1.0))])
+    strip = ahead.buffer(max(half, 1.0), cap_style="flat")
     for name, outline in _falls_away(it, way):
         there = shapely.get_coordinates(strip.intersection(shapely.Polygon(outline)))
         near = min(((px - x) * c + (py - y) * s for px, py in there), default=math.inf)
-        if near < wall + HAIR_MM:
+        if near < math.inf:
             found.append(_Ahead(max(0.0, near - over - (max(wheels) - min(wheels))), name))
     return min(found)
 

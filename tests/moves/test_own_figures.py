@@ -178,6 +178,13 @@ def test_what_runs_out_of_a_sill_comes_to_rest_before_a_pit_a_weak_cover_or_a_sl
     assert verdict is Verdict.ASKED or what.replace("cover", "lid") in row_of(held).finding.text
 
 
+def test_a_cover_it_has_come_over_is_behind_it() -> None:
+    """As under plates over a duct: it runs away from there."""
+    lid = Fixture("lid", "lid", "b", box(4050, 1300, 4150, 1700), top_mm=1.0, load_kg=100.0)
+    held = _ahead(on_ramps(_one(_told(), Slope(0.0, 0.0), 30.0, GEAR[1])), fixtures={"lid": lid})
+    assert held.verdict is Verdict.ASKED, row_of(held).finding.text
+
+
 JACK = Gear("j", "the jack", "toe jack", 5000.0, toe_kg=4000.0, size_mm=(350.0, 250.0), count=2)
 
 
