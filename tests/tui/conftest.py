@@ -339,6 +339,12 @@ def settled():
 
 
 @pytest.fixture
+def drawing_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Draw whenever the app would, not when a test asks."""
+    monkeypatch.setattr(Screen, "_compositor_refresh", draw)
+
+
+@pytest.fixture
 def opened():
     return app_at
 

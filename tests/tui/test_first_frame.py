@@ -31,7 +31,7 @@ def drawn(monkeypatch):
     return views
 
 
-async def test_the_plan_is_drawn_once_for_the_first_frame(bench, drawn):
+async def test_the_plan_is_drawn_once_for_the_first_frame(bench, drawn, drawing_at_once):
     app = bench.app()
     app.judge_soon = lambda: None
     async with app.run_test(size=(120, 40)) as pilot:
