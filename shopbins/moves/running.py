@@ -1943,19 +1943,19 @@ def _level_ahead(it: Situation, edge: Edge, run_mm: float) -> _Ahead | None:
         key=lambda p: p.distance(shapely.Point(x, y)),
         default=None,
     )
-    over = max((px - x) * c + (py - y) * s for px, py in edge.outline) + run_mm
+    past = max((px - x) * c + (py - y) * s for px, py in edge.outline)
+    over = past + run_mm
     wheels, hull = ([along(p, it.gear.axis_deg) for p in some] or [0.0] for some in (it.gear.wheels, it.hull))
     long = max(max(hull) - min(wheels), max(wheels) - min(hull))
     wall = 0.0 if first is None else max(math.dist((x, y), p) for p in first.coords)
     found = [_Ahead(max(0.0, wall - over - long), "")]
     half = max(abs(along(p, it.gear.axis_deg + 90.0)) for p in (*it.gear.wheels, (0.0, 0.0)))
-    past = over - run_mm
     ahead = shapely.LineString([(x + far * c, y + far * s) for far in (past, max(wall, past + 1.0))])
     strip = ahead.buffer(max(half, 1.0), cap_style="flat")
     for name, outline in _falls_away(it, way):
         there = shapely.get_coordinates(strip.intersection(shapely.Polygon(outline)))
-        near = min(((px - x) * c + (py - y) * s for px, py in there), default=math.inf)
-        if near < math.inf:
+        if len(there):
+            near = min((px - x) * c + (py - y) * s for px, py in there)
             found.append(_Ahead(max(0.0, near - over - (max(wheels) - min(wheels))), name))
     return min(found)
 
