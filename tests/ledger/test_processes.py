@@ -100,7 +100,7 @@ def test_a_writer_killed_at_any_instant_loses_nothing_acknowledged(tmp_path: Pat
         folder = tmp_path / f"{number}.ledger"
         acknowledged: dict[int, str] = {}
         for turn in range(ROUNDS_EACH):
-            # Every other round waits for a first line: half are killed in their work, however slow the machine.
+            # Every other round waits for a first line: half are killed in their work, however slow.
             after = "line" if turn % 2 else "start"
             lines = lines_until_killed(writers, folder, after, luck.uniform(0.0, 0.03 if turn % 2 else 0.01))
             for line in lines:
