@@ -200,7 +200,7 @@ def over_crests(it: Situation) -> Iterator[Part]:
         if anchor.height_mm is None:
             text += f"; how high {anchor.key} is is not told, and counts as on the floor"
         subjects = (*it.subjects, f"room:{room}", f"line:{anchor.key}")
-        more = {"measured": crest.clear_mm, "limit": least, "unit": "mm", "room": room}
+        more: dict[str, Any] = {"measured": crest.clear_mm, "limit": least, "unit": "mm", "room": room}
         if crest.clear_mm > least:
             yield CREST.note(subjects, text, **more)
         else:

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -56,6 +56,11 @@ def crossings(it: Situation) -> Together:
         edge = edge_of(laid)
         found.append(crossing(it, edge, laid, None if edge is None else it.ramps_at(edge)))
     return in_order(found)
+
+
+def is_at(each: Crossing, about: Collection[str]) -> bool:
+    """Tell whether what something is about is the edge of a crossing."""
+    return each.edge is not None and set(each.edge.subjects) <= set(about)
 
 
 def in_order(every: Iterable[Crossing]) -> Together:

@@ -75,7 +75,8 @@ class Row:
     `offs` are the parts, by what they are called, that would be off to make it go: judged once all is.
     `margin` is what is left with the +- of each input, where that was added up; `rests` what a condition
     rests on, as one short word (another word, another thing to accept), with the `figures` behind it; `spots`
-    are the points of the shop's floor that a condition names.
+    are the points of the shop's floor that a condition names; `at` are the doors, sills and rooms, as
+    subjects are written, where it is kept on the way, if those are not what it is about.
     """
 
     finding: Finding
@@ -87,6 +88,7 @@ class Row:
     rests: str = ""
     figures: Figures = field(default_factory=dict, compare=False)
     spots: tuple[Point, ...] = ()
+    at: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,10 +108,20 @@ class Check(Compared):
         return _part(Verdict.NO, text, Row(found, ends=tuple(ends), offs=tuple(offs)))
 
     def only(
-        self, subjects: Iterable[str], words: str, text: str, *, spots: Iterable[Point] = (), **more: object
+        self,
+        subjects: Iterable[str],
+        words: str,
+        text: str,
+        *,
+        spots: Iterable[Point] = (),
+        at: Iterable[str] = (),
+        **more: object,
     ) -> Part:
-        """Return a condition, in eight words at most, what it is about, and the points it names."""
-        row = Row(self.found("note", subjects, text, **more), spots=tuple(spots))  # type: ignore[arg-type]
+        """Return a condition, in eight words at most, what it is about, the points it names, and where it is
+        kept.
+        """
+        found = self.found("note", subjects, text, **more)  # type: ignore[arg-type]
+        row = Row(found, spots=tuple(spots), at=tuple(at))
         return _part(Verdict.ASKED, words, row)
 
     def again(

@@ -50,9 +50,12 @@ def in_doorways(
     path: Sequence[Pose],
     known: Collection[str],
     today: date,
-) -> list[Finding]:
-    """Return what is newly found of ways, doors and keep-clears while it stands in each doorway passed."""
-    found: list[Finding] = []
+) -> list[tuple[Finding, tuple[str, ...]]]:
+    """Return what is newly found of ways, doors and keep-clears while it stands in each doorway passed, with
+    the doorways in which it is so.
+    """
+    found: list[tuple[Finding, str]] = []
+    remedy = "tell everybody in the shop first, keep another way out open, do not stop there"
     for key in doors_passed:
         door = scene.shop.doors[key]
         pose = nearest_on(path, middle_of(door))
@@ -63,10 +66,9 @@ def in_doorways(
             every = once(f for rule in RULES for f in found_by(rule, there, today))
             own = {f"door:{key}"}
             found += [
-                replace(
-                    f,
-                    text=f"while it stands in {door.name}: {f.text}",
-                    remedy="tell everybody in the shop first, keep another way out open, do not stop there",
+                (
+                    replace(f, text=f"while it stands in {door.name}: {f.text}", remedy=remedy),
+                    key,
                 )
                 for f in every
                 if f.id not in known and f.grade != "note" and not own & set(f.subjects)
@@ -74,15 +76,17 @@ def in_doorways(
     return _worst_of_each_way(found)
 
 
-def _worst_of_each_way(found: Sequence[Finding]) -> list[Finding]:
-    """Keep one finding for each way, door or area: the worst, of the least that is left."""
-    kept: dict[tuple[str, ...], Finding] = {}
+def _worst_of_each_way(found: Sequence[tuple[Finding, str]]) -> list[tuple[Finding, tuple[str, ...]]]:
+    """Keep one finding for each way, door or area: the worst, with every doorway."""
+    ways: dict[tuple[str, ...], list[tuple[Finding, str]]] = {}
     for each in found:
-        key = tuple(s for s in each.subjects if s.partition(":")[0] not in ("group", "fixture"))
-        before = kept.get(key)
-        if before is None or _rank(each) < _rank(before):
-            kept[key] = each
-    return once(kept.values())
+        key = tuple(s for s in each[0].subjects if s.partition(":")[0] not in ("group", "fixture"))
+        ways.setdefault(key, []).append(each)
+    worst = {
+        min((f for f, _ in some), key=_rank): tuple(dict.fromkeys(d for _, d in some))
+        for some in ways.values()
+    }
+    return [(f, worst[f]) for f in once(worst)]
 
 
 def _rank(found: Finding) -> tuple[int, float]:

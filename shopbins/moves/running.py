@@ -1790,7 +1790,8 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
         down, steep = (*subjects, "down"), slope_on(laid.steepest, drop)
         text = f"{it.name} down {ramp.name} at {edge.name}, {steep}: {HOW_MUCH}"
         yield RUNS.open(down, text, ask_mass(it), **more)
-        yield RUNS.only((*down, "ahead"), f"nobody ahead down {ramp.name}", text, **more)
+        words = f"nobody ahead down {ramp.name}"
+        yield RUNS.only((*down, "ahead"), words, text, at=edge.subjects, **more)
     if it.gear.stances and it.kind not in HOISTS and together_at(it, edge) is None:
         yield from _grounds(it, bends_over(laid), subjects, edge)
 
@@ -1875,7 +1876,7 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float, whole: float) -> Part
             far += (
                 f", {show_length(ahead.mm)} of level floor ahead: nothing stands there, it is looked at first"
             )
-        return RUNS.only(subjects, words, f"{text}; {far}", **more)
+        return RUNS.only(subjects, words, f"{text}; {far}", at=edge.subjects, **more)
     if line is None:
         where = f"on the side of {edge.name} that it comes from"
         ends = (f"a line to a named point {where}, {newtons(force)}", "gear whose brake comes on by itself")
@@ -2114,7 +2115,8 @@ def _lifted(
         text += ", dead slow and nobody beside it" if left[0] < it.own["tip reserve"] else ""
     if at is not None and lift_said(it, at):
         return GROUNDS.note(subjects, text, **more)
-    return GROUNDS.only(subjects, f"lifted {lift.mm:.0f} mm {lift.where}", text, **more)
+    rooms = () if at is not None else (f"room:{room}" for room in lift.rooms)
+    return GROUNDS.only(subjects, f"lifted {lift.mm:.0f} mm {lift.where}", text, at=rooms, **more)
 
 
 def _comes_up(rise: Rise, under: str) -> str:

@@ -16,7 +16,7 @@ frame), and what is then recorded, in the frame of the zone named.
 from __future__ import annotations
 
 import itertools
-import math
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -29,10 +29,10 @@ from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.body import BEHIND, Projection
 from shopbins.moves.crests import CREST
 from shopbins.moves.crossings import (
-    Crossing,
     Together,
     between_halts,
     crossings,
+    is_at,
     places,
     rest_before,
     rounds,
@@ -42,6 +42,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hands import looked_at, people_of
 from shopbins.moves.hoisted import Lift
+from shopbins.moves.kept import kept_at, kept_rolling
 from shopbins.moves.laying import AT_ONCE, LAYS, UNDER_LEAF, who_lays
 from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import Turn
@@ -93,12 +94,10 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     moves = [*(_halted(scene, plan, halt) for halt in lines.halts), _move(scene, plan, lines.halts)]
     # set round where it starts, it does not roll yet
     rolls = sum(halt.place == (0, 0) for halt in lines.halts)
-    while_it_rolls = [p for p in _conditions(plan, *KEPT) if not {"stands", "jacked"} & set(p.subjects)]
-    for kept_on in while_it_rolls:
-        place = (0, 0) if it is None else _happens(it, kept_on)
-        at = next((n for n, halt in enumerate(lines.halts) if halt.place > place), len(lines.halts))
-        moves[at]["keep"] = [*moves[at].get("keep", ()), kept_on.text]
-        moves[at]["needs"] = [*moves[at].get("needs", ()), *_ids([kept_on])]
+    for kept_on in kept_rolling(plan):
+        for at in [rolls] if it is None else _rolls_with(it, lines.halts, kept_on):
+            moves[at]["keep"] = [*moves[at].get("keep", ()), kept_on.text]
+            moves[at]["needs"] = [*moves[at].get("needs", ()), *_ids([kept_on])]
     put_in = ["wedges"] if _wedged(plan, "start") else []
     put_in += ["chocks"] if lines.chocked or _chocks(plan, 0) else []
     moves[rolls]["title"] = f"{' and '.join(put_in)}{' out; ' if put_in else ''}{moves[rolls]['title']}"
@@ -141,22 +140,10 @@ def _due(plan: Plan, steps: Sequence[Step], lifted: int, rolling: int) -> None:
             steps[min(at, len(steps) - 1)]["needs"].append(key)
 
 
-def _happens(it: Situation, part: Part) -> tuple[int, int]:
-    """Return the leg and the pose on it from which on a condition is kept: of one about a place that of the
-    way there, of all others the first.
-    """
-    found = row_of(part).finding
-    if found.rule not in AT_A_PLACE:
-        return 0, 0
-    if found.at_mm is not None:
-        x, y = found.at_mm
-        return min(places(it), key=lambda n: math.dist((x, y), it.legs[n[0]].poses[n[1]][:2]), default=(0, 0))
-    rooms = {found.room, *(each.removeprefix("room:") for each in part.subjects)}
-    return next(((n, 0) for n, leg in enumerate(it.legs) if leg.room.key in rooms), (0, 0))
-
-
-AT_A_PLACE = ("move-grounds", "move-handle-uphill", "move-room-to-push")
-"""Checks whose conditions are about one place of the way, not about the worst of many."""
+def _rolls_with(it: Situation, halts: Sequence[Halt], part: Part) -> list[int]:
+    """Return which of the rolls between halts, the last to the goal, go where a condition is kept."""
+    order, ends = places(it), [halt.place for halt in halts]
+    return sorted({bisect_right(ends, order[n]) for n in kept_at(it, part)})
 
 
 def _about(part: Part, step: Step) -> bool:
@@ -178,11 +165,6 @@ def keep_words(step: Mapping[str, Any], *others: str) -> str:
     """Say what is kept while a step is done, then what else is said of it: '' where nothing is."""
     keep = f"keep: {'; '.join(step['keep'])}" if step.get("keep") else ""
     return ". ".join(filter(None, (keep, *others)))
-
-
-def kept(step: Mapping[str, Any]) -> list[str]:
-    """Return what is kept while a step is done, a line each."""
-    return [f"keep: {each}" for each in step.get("keep") or ()]
 
 
 def shift_numbers(plan: Plan) -> dict[str, int]:
@@ -408,7 +390,7 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
     halts += _laid_again(it, _at_once(plan, counted=True), laid, every, over_all)
     laid_before = {some[0] for some in rounds(over_all)[1:]}
     for some in between_halts(over_all):
-        over = [[p for p in left if _is_at(each, p)] for each in some]
+        over = [[p for p in left if is_at(each, p.subjects)] for each in some]
         asked = [p for mine in over for p in mine]
         again = some[0] in laid_before
         if not some[0].first:
@@ -497,11 +479,6 @@ def _laid_again(
         rests = [it.legs[leg].poses[pose], *(None for _ in steps[1:])]
         room = it.legs[leg].room.key
         yield from (Halt(leg, 3, room, *each) for each in zip(steps, itertools.repeat(pose), rests))
-
-
-def _is_at(each: Crossing, part: Part) -> bool:
-    """Tell whether a condition is about the edge of a crossing."""
-    return each.edge is not None and set(each.edge.subjects) <= set(part.subjects)
 
 
 def _before(it: Situation, some: Together, at: int) -> str:
@@ -866,20 +843,6 @@ def goal_place(scene: Scene, plan: Plan) -> InZone | None:
     return where_at(zone, plan.level, moved_reference(plan.goal, left_of(plan.body).middle_mm))
 
 
-KEPT = (
-    *(
-        "move-height",
-        "move-grounds",
-        "move-tips",
-        "move-speed",
-        "move-pull-height",
-        "move-turns-on-slope",
-        "move-steering-room",
-    ),
-    *("move-handle-uphill", "move-exit-shut", "move-tips-at-step", "move-shut-in"),
-    *("move-head-height", "move-room-to-push"),
-)
-"""Checks whose conditions are kept while it is moved."""
 ROLLS = (
     *("move-way", "move-push", "runs-downhill", "move-lines", "move-height-on-slope", "move-room-person"),
     *(CREST.key, "move-gaps", "move-door-leaf", "move-set-round", "move-pull-height"),

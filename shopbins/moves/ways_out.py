@@ -147,13 +147,14 @@ def shut(it: Situation) -> Iterator[Part]:
     path = [moved_reference(pose, middle) for pose in it.path]
     minutes = math.ceil(minutes_in(it))
     doors = [door.key for door in it.doors]
-    for found in in_doorways(shifted, it.body.group.id, doors, path, it.known, it.today):
+    for found, at in in_doorways(shifted, it.body.group.id, doors, path, it.known, it.today):
         what = _what(it, found)
         words = f"{what} shut {minutes} min: tell everybody"
         yield EXIT.only(
             (*it.subjects, *_ways(found)),
             words,
             f"{found.text}; about {minutes} min",
+            at=[f"door:{key}" for key in at],
             room=found.room,
             measured=found.measured,
             limit=found.limit,
@@ -171,7 +172,8 @@ def shut(it: Situation) -> Iterator[Part]:
             nobody, text = "nobody else", f"{text}, for who holds, pulls or steers it there, too"
         more = [f"door:{door.key}" for door in doors_shut[1:]]  # what was accepted of one is not of both
         words = f"{nobody} in {name} while {each} is shut"
-        yield EXIT.only((*it.subjects, f"room:{room}", *more), words, text, room=room)
+        there = [f"door:{door.key}" for door in doors_shut]
+        yield EXIT.only((*it.subjects, f"room:{room}", *more), words, text, at=there, room=room)
     yards = _yards_cut_off(it)
     if yards:
         text = (

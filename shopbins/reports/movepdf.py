@@ -33,7 +33,7 @@ from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.situation import Situation
 from shopbins.moves.stages import lines_on
 from shopbins.moves.standing import TIPS
-from shopbins.moves.steps import Step, kept, shift_numbers, situation, steps_of
+from shopbins.moves.steps import Step, keep_words, shift_numbers, situation, steps_of
 from shopbins.moves.taped import Mark, axes_said, origin_near, taped
 from shopbins.reports.movesheet import (
     SHORT_MM,
@@ -290,7 +290,8 @@ def _steps(scene: Scene, plan: Plan, steps: Sequence[Step], spots: Mapping[Point
         yield _Line(f"Steps, in this order ({shift_words(plan, scene)})", bold=True, gap=1.0)
     for n, step in enumerate(steps, 1):
         yield _Line(f"{n}  {step['title']}{_on_plan(spots, step.get('spots', ()))}", box=True)
-        yield from (_Line(each, indent=True, size=SMALL_MM) for each in kept(step))
+        if step.get("keep"):
+            yield _Line(keep_words(step), indent=True, size=SMALL_MM)
 
 
 def _end(plan: Plan) -> Iterator[_Line]:

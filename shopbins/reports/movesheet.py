@@ -15,7 +15,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.legs import Leg
 from shopbins.moves.plan import SHOWN_ASKS, Plan, pose_words
 from shopbins.moves.restson import asked_anew
-from shopbins.moves.steps import kept, steps_of
+from shopbins.moves.steps import keep_words, steps_of
 from shopbins.moves.taped import axes_said, origin_near
 from shopbins.reports.plain import counted, wrapped
 from shopbins.scene.scene import Scene
@@ -194,8 +194,8 @@ def _steps(scene: Scene, plan: Plan, width: int, steps: Sequence[dict[str, Any]]
     for n, step in enumerate(steps or steps_of(scene, plan), 1):
         box = "[x]" if step.get("done") else "[ ]"
         yield from _hung(f"{box} {n:2d} ", step["title"], width)
-        for each in kept(step):
-            yield from _hung("       ", each, width)
+        if step.get("keep"):
+            yield from _hung("       ", keep_words(step), width)
 
 
 SHORT_MM = 300.0

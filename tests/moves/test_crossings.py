@@ -14,6 +14,7 @@ from shopbins.geometry.shapes import Outline, Pose, placed, rectangle
 from shopbins.moves import laying, layouts, running, steps
 from shopbins.moves.crossings import Crossing, again, between_halts, crossings, lacking, rounds
 from shopbins.moves.finding import row_of
+from shopbins.moves.kept import kept_at
 from shopbins.moves.plates import Edge, Laid, Piece, Ramps
 from shopbins.moves.room import PUSHERS
 from shopbins.moves.route import Ground, Route
@@ -338,12 +339,25 @@ def test_a_line_is_changed_before_the_crossing_it_serves(
     assert ("it halts on the floor" in halt.step["title"]) is (place == (1, 0))
 
 
-def test_what_is_about_one_place_is_kept_from_there_on() -> None:
-    it = _in_two_legs(_over(), 40)
-    lifted = running.GROUNDS.only(("group:1",), "lifted 19 mm where far meets top", "", room="far")
+def test_what_is_about_one_place_is_kept_there() -> None:
+    """1000 long: over both floors, which meet at 4000, with its middle from 3500 to 4500, places 36 to 44 of
+    81; with a wheel on a sill from 6000 to 6100 from 5500 to 6600, between wheels too.
+    """
+    it = _over(sill=((0.0, 6000.0), (1000.0, 6000.0), (1000.0, 6100.0), (0.0, 6100.0)))
+    it.hull = rectangle(600.0, 1000.0)
+    floors = {"hall": (0.0, 4000.0), "far": (4000.0, 9000.0)}
+    rooms = {
+        key: SimpleNamespace(outline=((0.0, a), (1000.0, a), (1000.0, b), (0.0, b)))
+        for key, (a, b) in floors.items()
+    }
+    it.scene = SimpleNamespace(shop=SimpleNamespace(rooms=rooms, doors={}))
+    met = ("room:hall", "room:far")
+    lifted = running.GROUNDS.only(("group:1",), "lifted 19 mm where far meets hall", "", at=met)
     few = PUSHERS.only(("group:1",), "winch where 4 find no room", "", at_mm=(510.0, 5010.0))
     worst = TIPS.only(("group:1",), "dead slow", "", room="far")  # the worst of the whole way
-    assert [steps._happens(it, part) for part in (lifted, few, worst)] == [(1, 0), (1, 10), (0, 0)]
+    ahead = running.RUNS.only(("group:1", "ahead"), "nobody ahead down ramp", "", at=("door:d",))
+    kept = [sorted(kept_at(it, part)) for part in (lifted, few, worst, ahead)]
+    assert kept == [list(range(36, 45)), [50], list(range(81)), list(range(56, 66))]
 
 
 def _titles(monkeypatch: pytest.MonkeyPatch, *every: Crossing) -> list[str]:

@@ -149,9 +149,7 @@ def _planned(desk: Desk, group: str | None) -> list[Row]:
 
 def _kept(step: moving.Step, detail: str, number: int | None = None) -> list[Row]:
     """Return what is kept while a step is done, a row each."""
-    from shopbins.moves.steps import kept
-
-    return [Row("", f"  {each}", detail, "dim", number) for each in kept(step)]
+    return [Row("", f"  keep: {each}", detail, "dim", number) for each in step.get("keep") or ()]
 
 
 def _would_be(desk: Desk, plan: Plan | None) -> list[Row]:
