@@ -26,7 +26,7 @@ from shopbins.moves.route import Ground
 from shopbins.moves.running import pushes
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate
-from shopbins.rules.covers import bears_kn, covers_in
+from shopbins.rules.covers import may_not_bear
 from shopbins.rules.slopes import is_steep
 from shopbins.units import show_length, show_point
 
@@ -246,11 +246,11 @@ def _not_firm(it: Situation) -> list[tuple[str, Outline]]:
     """
     most = it.load.most_kg
     each = None if most is None else end_kg(it, most, min(2, owned(it) or 2))
-    kn = (most or 0.0) * G_M_S2 / 1000 if each is None else each * G_M_S2 / 1000
+    kg = each if each is not None else most
+    kn = math.inf if kg is None else kg * G_M_S2 / 1000
     weak = [
         (f"the cover of {cover.name}", cover.outline)
-        for cover in covers_in(it.scene.shop)
-        if (takes := bears_kn(cover, it.own["cover of test"], G_M_S2)) is None or takes[0] < kn
+        for cover, _ in may_not_bear(it.scene.shop, kn, it.own["cover of test"], G_M_S2)
     ]
     lies: list[Laid | Ramps] = [*it.laid, *it.ramps]
     return [*weak, *((each.words, piece.outline) for each in lies for piece in each.pieces)]

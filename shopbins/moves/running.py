@@ -83,10 +83,10 @@ from shopbins.moves.standing import (
 )
 from shopbins.moves.steered import turned_where_told
 from shopbins.moves.trucks import PLATE_MM
-from shopbins.rules.covers import covers_in
+from shopbins.rules.covers import may_not_bear
 from shopbins.rules.slopes import SLOPING, is_steep
 from shopbins.shop.model import Door, Gear, Room
-from shopbins.units import show_angle, show_length, show_mass, show_point, show_slope
+from shopbins.units import show_angle, show_force, show_length, show_mass, show_point, show_slope
 
 PUSH = Check(
     "move-push",
@@ -1865,9 +1865,20 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float, whole: float) -> Part
     if line is None and _braked(it):
         words = f"line down {ramp.name}: brake of {it.gear.gear.name} for halts only"
         return RUNS.only(subjects, words, f"{text}: somebody has to put its brake on", **more)
-    ahead, near = _level_ahead(it, edge, run), out_mm <= it.own["runs out"]
+    near, every = out_mm <= it.own["runs out"], _ends_ahead(it, edge, run)
+    ahead = next((end for end in every if end.surely), None)
     goes_down = ahead is not None and bool(ahead.at) and out_mm > ahead.mm
+    perhaps = next(
+        (e for e in every if not e.surely and e.mm < min(out_mm, ahead.mm if ahead else 0.0)), None
+    )
     if line is None and not goes_down and (near or (ahead is not None and out_mm <= ahead.mm)):
+        if perhaps is not None:
+            text += (
+                f"; let go it rolls {show_length(out_mm)} on, {perhaps.at} is {show_length(perhaps.mm)} on"
+            )
+            if perhaps.takes is None:
+                return RUNS.open(subjects, f"{text}: what it takes is not known", perhaps.ask, **more)
+            text += f" and takes {show_force(perhaps.takes[0])} (own figure)"
         n = men_for(force)
         words = f"line or {n} men{short_of(it.scene, n)} hold it down {ramp.name}, nobody "
         words += "ahead" if near else f"within {show_length(out_mm)} ahead"
@@ -1918,23 +1929,27 @@ def _through(it: Situation, edge: Edge) -> float | None:
 
 class _Ahead(NamedTuple):
     """How far a thing let go on a ramp may run on from its foot, and what ends the level floor there: '' a
-    wall, which it comes to with its front, else what its wheels would go down in.
+    wall, which it comes to with its front, else what its wheels would go down in. Not `surely`: a cover that
+    may hold them, with what it takes (kN, as `bears_kn`; None: not told), and what is asked then.
     """
 
     mm: float
     at: str
+    surely: bool = True
+    takes: tuple[float, float] | None = None
+    ask: Ask | None = None
 
 
-def _level_ahead(it: Situation, edge: Edge, run_mm: float) -> _Ahead | None:
-    """Return how far a thing that drives out over an edge may run on the level, from where its last wheels
-    leave a ramp so long; None where it drives over none. What it has come over, as a cover under its plates,
-    is behind it.
+def _ends_ahead(it: Situation, edge: Edge, run_mm: float) -> list[_Ahead]:
+    """Return what ends the level floor ahead of a thing that drives out over an edge, the nearest first, from
+    where its last wheels leave a ramp so long; [] where it drives over none. What it has come over, as a
+    cover under its plates, is behind it.
     """
     import shapely
 
     way, (x, y) = _through(it, edge), edge.middle
     if way is None:
-        return None
+        return []
     c, s = math.cos(way), math.sin(way)
     rooms = it.scene.shop.rooms
     ray = shapely.LineString([(x, y), (x + FAR_MM * c, y + FAR_MM * s)])
@@ -1953,28 +1968,31 @@ def _level_ahead(it: Situation, edge: Edge, run_mm: float) -> _Ahead | None:
     half = max(abs(along(p, it.gear.axis_deg + 90.0)) for p in (*it.gear.wheels, (0.0, 0.0)))
     ahead = shapely.LineString([(x + far * c, y + far * s) for far in (past, max(wall, past + 1.0))])
     strip = ahead.buffer(max(half, 1.0), cap_style="flat")
-    for name, outline in _falls_away(it, way):
+    for outline, end in _falls_away(it, way):
         there = shapely.get_coordinates(strip.intersection(shapely.Polygon(outline)))
         if len(there):
             near = min((px - x) * c + (py - y) * s for px, py in there)
-            found.append(_Ahead(max(0.0, near - over - (max(wheels) - min(wheels))), name))
-    return min(found)
+            found.append(end._replace(mm=max(0.0, near - over - (max(wheels) - min(wheels)))))
+    return sorted(found, key=lambda end: (end.mm, end.at))
 
 
-def _falls_away(it: Situation, way: float) -> Iterator[tuple[str, Outline]]:
-    """Go through what wheels that run on one way would go down in, by name: open pits, covers that do not
-    take them, floors on which it runs away.
+def _falls_away(it: Situation, way: float) -> Iterator[tuple[Outline, _Ahead]]:
+    """Go through what wheels that run on one way would go down in, each with where it is, at 0 mm: open pits,
+    covers that may not take them, floors on which it runs away.
     """
     shop, kg = it.scene.shop, together_kg(it)
     floors = [room.outline for room in shop.rooms.values()]
-    yield from ((hole.name, hole.outline) for hole in open_holes(shop, floors))
-    for cover in covers_in(shop):
-        if cover.for_people or (cover.load_kg is not None and kg is not None and kg > cover.load_kg):
-            yield cover.name, cover.outline
+    for hole in open_holes(shop, floors):
+        yield hole.outline, _Ahead(0.0, hole.name)
+    kn = math.inf if kg is None else kg * G_M_S2 / 1000.0
+    for cover, takes in may_not_bear(shop, kn, it.own["cover of test"], G_M_S2):
+        surely = kg is not None and takes is not None and takes[1] < kn
+        ask = Ask(f"what does {cover.name} take?", cover.asked, 2) if takes is None else None
+        yield cover.outline, _Ahead(0.0, cover.name, surely, takes, ask)
     for room in shop.rooms.values():
         slope = room.slope
         if slope is not None and slope.fall * math.cos(way - math.radians(slope.towards_deg)) > SLOPING:
-            yield f"the slope of {room.name}", room.outline
+            yield room.outline, _Ahead(0.0, f"the slope of {room.name}")
 
 
 def _pulled_over(it: Situation, edge: Edge, force_n: float) -> _MadeFast:

@@ -81,6 +81,16 @@ def bears_kn(cover: Cover, of_test: float, g_m_s2: float = GRAVITY_M_S2) -> tupl
     return None if cover.tested_kn is None else (cover.tested_kn * of_test, cover.tested_kn)
 
 
+def may_not_bear(
+    shop: Shop, kn: float, of_test: float, g_m_s2: float = GRAVITY_M_S2
+) -> Iterator[tuple[Cover, tuple[float, float] | None]]:
+    """Go through the covers that do not surely bear so much, each with what `bears_kn` says of it."""
+    for cover in covers_in(shop):
+        takes = bears_kn(cover, of_test, g_m_s2)
+        if takes is None or takes[0] < kn:
+            yield cover, takes
+
+
 @dataclass(frozen=True, slots=True)
 class OnCover:
     """How much of a thing's weight stands on a cover, surely and perhaps (shares), and what of it does."""

@@ -178,6 +178,27 @@ def test_what_runs_out_of_a_sill_comes_to_rest_before_a_pit_a_weak_cover_or_a_sl
     assert verdict is Verdict.ASKED or what.replace("cover", "lid") in row_of(held).finding.text
 
 
+@pytest.mark.parametrize(
+    ("told", "verdict"),
+    [
+        ({}, Verdict.OPEN),  # nobody told: asked
+        ({"load_class": "A15"}, Verdict.NO),  # for people on foot and cycles (EN 124-1:2015)
+        ({"load_class": "B125"}, Verdict.ASKED),  # 0.33 of 125 kN (own figure) is more than it weighs
+        ({"load_kg": 1200.0}, Verdict.ASKED),
+    ],
+)
+def test_what_a_cover_ahead_takes_is_asked_or_read_off_its_class(
+    told: dict[str, object], verdict: Verdict
+) -> None:
+    """The press runs 1500 mm on, to 7050, over a lid at 6900; the lid ends nothing at 7100."""
+    it = on_ramps(_one(_told(), Slope(0.0, 0.0), 30.0, GEAR[1]))
+    for at, comes in ((6900.0, verdict), (7100.0, Verdict.ASKED)):
+        lid = Fixture("lid", "lid", "b", box(at, 1300, at + 300, 1700), top_mm=1.0, **told)  # type: ignore[arg-type]
+        held = _ahead(it, fixtures={"lid": lid})
+        assert held.verdict is comes, row_of(held).finding.text
+        assert comes is not Verdict.OPEN or held.text == "what does lid take?"
+
+
 def test_a_cover_it_has_come_over_is_behind_it() -> None:
     """As under plates over a duct: it runs away from there."""
     lid = Fixture("lid", "lid", "b", box(4050, 1300, 4150, 1700), top_mm=1.0, load_kg=100.0)
