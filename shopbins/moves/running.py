@@ -275,6 +275,45 @@ def forces(it: Situation) -> Iterator[Part]:
         yield from _pulled_low(it, flat, aside)
 
 
+def winch_n(it: Situation, leg: Leg, apart: bool) -> float:
+    """Return what a winch has to pull or to hold on a leg; 0: people do, unless they stay `apart`."""
+    found = force_on(it.load, it.gear.gear, leg)
+    if found is None:
+        return 0.0
+    n = men_for(found.steady_n)
+    if apart and found.by_one:
+        return 0.0
+    if not apart and (n <= it.own["pushers"] or (leg.way == "level" and n <= it.own["men before winch"])):
+        return 0.0
+    return found.hold_back if leg.fall > SLOPING else max(found.hold_back, found.start_n)
+
+
+def pulled_up(it: Situation, legs: Sequence[Leg]) -> tuple[float, Line | None] | None:
+    """Return what pulls it up the slope of some legs and by which line (None: to no point told of); None
+    where people do.
+    """
+    apart = delicate(it)
+    up = [leg for leg in legs if leg.fall < 0 and winch_n(it, leg, apart) > 0]
+    if not up:
+        return None
+    pulls = max(winch_n(it, leg, apart) for leg in up)
+    return pulls, pulling_line(it, up, pulls)
+
+
+def _pulls_too_n(it: Situation, line: Line, legs: Sequence[Leg]) -> float:
+    """Return what is in the line that holds it on the legs of one slope while it pulls it up them; 0 where
+    another line or people do that.
+    """
+    found = pulled_up(it, legs)
+    by = None if found is None else found[1]
+    return by.pull_n if by is not None and by.anchors == line.anchors else 0.0
+
+
+def _in_it_n(it: Situation, line: Line, legs: Sequence[Leg]) -> float:
+    """Return the most that is in a line that holds it on the legs of one slope, or also pulls it up."""
+    return max(line.pull_n, _pulls_too_n(it, line, legs))
+
+
 def _pulls_by_what_holds(it: Situation, room: Room, legs: Sequence[Leg], force_n: float) -> bool:
     """Tell whether one line pulls it up a slope and holds it there."""
     holds, pulls = _held_in(it, room), pulling_line(it, legs, force_n)
@@ -344,8 +383,9 @@ def _holder(it: Situation) -> Gear | None:
     if it.kind == "by hand":
         return None
     rooms = dict.fromkeys(leg.room.key for leg in it.legs if let_go_n(it, leg) > 0)
-    lines = [line for key in rooms if (line := _held_in(it, it.scene.shop.rooms[key])) is not None]
-    return _weakest(it, max(line.pull_n for line in lines)) if lines else None
+    there = [[leg for leg in it.legs if leg.room.key == key] for key in rooms]
+    lines = [(line, legs) for legs in there if (line := holding_line(it, legs)) is not None]
+    return _weakest(it, max(_in_it_n(it, line, legs) for line, legs in lines)) if lines else None
 
 
 def puller(it: Situation, force_n: float, *, holds: bool = False) -> tuple[str, str]:
@@ -578,16 +618,16 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
     if line is not None:
         text = f"{runs}: a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} uphill, and chocks"
         text += _drags(force, line, "; ")
-        text += (
-            f"; {puller(it, line.pull_n, holds=True)[0] or 'a winch or tackle'} keeps it tight: let out as "
-        )
+        by = puller(it, _in_it_n(it, line, legs), holds=True)[0]
+        text += f"; {by or 'a winch or tackle'} keeps it tight: let out as "
         text += "it goes down, taken in as it comes up"
         if len(line.anchors) > 1:
             text += "; chocked while the line is changed"
         stays = _stays(it, legs)
         text += _swings(it, line, stays)
         against = _against_line(it, line, subjects, text, more)
-        return against or _line_holds(it, line, stays, subjects, text, more)
+        pulls = _pulls_too_n(it, line, legs)
+        return against or _line_holds(it, line, stays, subjects, text, more, pulls)
     if _few_hold(it, legs[0]):
         by = "a line or tackle from above, nobody beside it" if delicate(it) else "hand"
         text = f"{runs}: held by {by}, chocked both ways at every halt"
@@ -1011,12 +1051,18 @@ FAR_MM = 1e6
 
 
 def _line_holds(
-    it: Situation, line: Line, stays: _Stays, subjects: tuple[str, ...], text: str, more: dict[str, Any]
+    it: Situation,
+    line: Line,
+    stays: _Stays,
+    subjects: tuple[str, ...],
+    text: str,
+    more: dict[str, Any],
+    pulls_n: float,
 ) -> Part:
-    """Return the condition that a line holds it; one far aside of straight is looked at first, and has one
-    on the other side where it swings round it.
+    """Return the condition that a line holds it, and pulls it up with `pulls_n` if so; one far aside of
+    straight is looked at first, and has one on the other side where it swings round it.
     """
-    sized, said = _sized(it, line)
+    sized, said = _sized(it, line, pulls_n)
     other, first = _besides(it, line, stays)
     chocks = "" if first else ", chocks"
     return RUNS.only(subjects, f"line to {line.called}{other}{first}{sized}{chocks}", f"{text}{said}", **more)
@@ -1057,17 +1103,24 @@ def _against_line(
     return None
 
 
-def _sized(it: Situation, line: Line) -> tuple[str, str]:
-    """Return what the line is to be sized for and why: it holds, and may have to catch what moves."""
+def _sized(it: Situation, line: Line, pulls_n: float = 0.0) -> tuple[str, str]:
+    """Return what the line is to be sized for and why: it holds, and may have to catch what moves; one that
+    also pulls it up, with so much in it, for the greater of both, that first.
+    """
     times = it.own["line allowance"]
     size, load = line.pull_n * times, line.load_kn
-    said = (
-        f"; sized for {times:g} times that, {newtons(size)}, as it may have to catch it moving (own figure)"
-    )
+    said = f"{times:g} times that, {newtons(size)}, as it may have to catch it moving (own figure)"
     taut = load is not None and load * 1000 < size
+    slack = ", never slack" if taut else ""
     if taut:
         said += f": {line.named} holds it, no more, so the line is never slack"
-    return f", for {newtons(size)}{', never slack' if taut else ''}", said
+    if not pulls_n:
+        return f", for {newtons(size)}{slack}", f"; sized for {said}"
+    each = [(pulls_n, f"pulls {newtons(pulls_n)}"), (size, f"catches {newtons(size)}{slack}")]
+    words = ", ".join(word for _, word in sorted(each, reverse=True))
+    pulls = f"; the same line pulls it up, {newtons(pulls_n)} in it, to {line.named}"
+    pulls += _holds_words(replace(line, holds=load is None or load * 1000 >= pulls_n))
+    return f": {words}", f"{pulls}; sized for {newtons(max(size, pulls_n))}, the greater of that and {said}"
 
 
 def _ask_load(it: Situation, line: Line) -> Ask:

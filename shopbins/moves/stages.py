@@ -12,7 +12,7 @@ from shopbins.answer import Part
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Point, placed
 from shopbins.moves.finding import Check
-from shopbins.moves.force import men_for, newtons
+from shopbins.moves.force import newtons
 from shopbins.moves.hands import short_of
 from shopbins.moves.legs import Leg
 from shopbins.moves.lines import Line
@@ -26,14 +26,15 @@ from shopbins.moves.running import (
     let_go_n,
     none_along,
     pulled_along,
+    pulled_up,
     pulling_line,
     pulls_n,
     serves_until,
+    winch_n,
     winches_told,
 )
 from shopbins.moves.situation import Situation, worked_once
 from shopbins.moves.standing import delicate
-from shopbins.rules.slopes import SLOPING
 from shopbins.shop.model import Anchor
 from shopbins.units import show_point
 
@@ -85,7 +86,7 @@ def _stages(it: Situation) -> tuple[Stage, ...]:
 
     def kind(each: tuple[int, Leg]) -> tuple[str, bool]:
         leg = each[1]
-        return (leg.room.key, False) if held(leg) else ("", _winch_n(it, leg, apart) > 0)
+        return (leg.room.key, False) if held(leg) else ("", winch_n(it, leg, apart) > 0)
 
     going = (
         (at, leg)
@@ -100,7 +101,7 @@ def _stages(it: Situation) -> tuple[Stage, ...]:
 def _stage(it: Situation, some: Sequence[tuple[int, Leg]], held: bool, apart: bool) -> Stage:
     legs, at = tuple(leg for _, leg in some), (some[0][0], some[-1][0])
     line = holding_line(it, legs) if held else None
-    return Stage(legs, at, held, line, max(_winch_n(it, leg, apart) for leg in legs))
+    return Stage(legs, at, held, line, max(winch_n(it, leg, apart) for leg in legs))
 
 
 def under_lines(it: Situation) -> tuple[Outline, ...]:
@@ -124,7 +125,7 @@ def hitches(it: Situation, stage: Stage) -> tuple[Hitch, ...]:
 def _hitches(it: Situation, stage: Stage) -> tuple[Hitch, ...]:
     apart = delicate(it)
     every = ((at, leg) for at, leg in enumerate(it.legs) if leg in stage.legs and leg.way != "down")
-    return tuple(pulled_along(it, [(at, leg, n) for at, leg in every if (n := _winch_n(it, leg, apart))]))
+    return tuple(pulled_along(it, [(at, leg, n) for at, leg in every if (n := winch_n(it, leg, apart))]))
 
 
 def points_lacking(it: Situation) -> Iterator[Part]:
@@ -132,7 +133,7 @@ def points_lacking(it: Situation) -> Iterator[Part]:
     condition, but what the conditions of pushing and pulling name.
     """
     apart = delicate(it)
-    pulled = [(leg, n) for leg in it.legs if leg.way != "down" and (n := _winch_n(it, leg, apart))]
+    pulled = [(leg, n) for leg in it.legs if leg.way != "down" and (n := winch_n(it, leg, apart))]
     lines: list[tuple[Anchor, ...]] = []
     first: list[Leg] = []
     named: list[tuple[Point, ...]] = []
@@ -193,19 +194,6 @@ def lines_on(it: Situation) -> Iterator[tuple[Line, Sequence[Leg]]]:
                 yield pull.line, it.legs[pull.at : end]
 
 
-def _winch_n(it: Situation, leg: Leg, apart: bool) -> float:
-    """Return what a winch has to pull or to hold on a leg; 0: people do, unless they stay `apart`."""
-    found = force_on(it.load, it.gear.gear, leg)
-    if found is None:
-        return 0.0
-    n = men_for(found.steady_n)
-    if apart and found.by_one:
-        return 0.0
-    if not apart and (n <= it.own["pushers"] or (leg.way == "level" and n <= it.own["men before winch"])):
-        return 0.0
-    return found.hold_back if leg.fall > SLOPING else max(found.hold_back, found.start_n)
-
-
 def at_once(it: Situation) -> Iterator[Part]:
     """Count the winches where two lines are on at once: up a slope, and where one comes off for another."""
     units = sorted((math.inf if (n := pulls_n(g)) is None else n for g in winches_told(it)), reverse=True)
@@ -255,23 +243,13 @@ def _winches(it: Situation, stage: Stage) -> int:
     """Return how many winches or tackles are worked at once in a stage."""
     if stage.line is None:
         return int(stage.winch_n > 0)
-    by = _pulls_up(it, stage)
+    by = pulled_up(it, stage.legs)
     return 1 if by is None or (by[1] is not None and by[1].anchors == stage.line.anchors) else 2
-
-
-def _pulls_up(it: Situation, stage: Stage) -> tuple[float, Line | None] | None:
-    """Return what pulls it up a slope and by which line (None: to no point told of); None where people do."""
-    apart = delicate(it)
-    up = [leg for leg in stage.legs if leg.fall < 0 and _winch_n(it, leg, apart) > 0]
-    if not up:
-        return None
-    pulls = max(_winch_n(it, leg, apart) for leg in up)
-    return pulls, pulling_line(it, up, pulls)
 
 
 def _while_it_goes_up(it: Situation, stage: Stage, units: Sequence[float]) -> Iterator[Part]:
     """Count the winches up a slope: one where one line pulls and holds it, else one for each of both."""
-    line, found = stage.line, _pulls_up(it, stage)
+    line, found = stage.line, pulled_up(it, stage.legs)
     if line is None or found is None:
         return
     room, (pulls, by) = stage.legs[0].room, found

@@ -61,6 +61,7 @@ from shopbins.rules.finding import Finding
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
+from shopbins.shop.model import Anchor
 from shopbins.units import show_mass, show_point
 
 Step = dict[str, Any]
@@ -360,6 +361,7 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
     left += [p for p in _conditions(plan, SILL.key) if _pulls_over(p)]
     said: list[Step] = []
     halts: list[Halt] = []
+    tied: tuple[Anchor, ...] = ()
     for n, stage in enumerate(every):
         mine = [p for p in left if _serves(p, stage)]
         left = [p for p in left if p not in mine]
@@ -368,9 +370,14 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
         left = [p for p in left if not any(p in some for some in lacks)]
         spots: tuple[Point, ...] = ()
         mine += lacks[0] if lacks else []
-        if pulls and pulls[0].words not in words:
-            words, spots = "; ".join(filter(None, (words, pulls[0].words))), pulls[0].spots
-        said.append(_do(_stage_words(every[n - 1] if n else None, stage, words), mine, spots))
+        held = () if stage.line is None else stage.line.anchors
+        fast = pulls[0].line.anchors if pulls and pulls[0].line is not None else ()
+        stays = bool(fast) and fast == tied and fast != held
+        if pulls and pulls[0].words not in words and not (fast and fast == held):
+            pulled = f"{pulls[0].words} stays on" if stays else pulls[0].words
+            words, spots = "; ".join(filter(None, (words, pulled))), pulls[0].spots
+        tied = pulls[-1].line.anchors if pulls and pulls[-1].line is not None else held
+        said.append(_do(_stage_words(every[n - 1] if n else None, stage, words, stays), mine, spots))
         halts += [_changed(it, stage, *each, over_all) for each in zip(pulls[1:], lacks[1:], strict=True)]
     for (before, stage), step in zip(itertools.pairwise(every), said[1:], strict=True):
         past = before.held and not stage.held
@@ -515,8 +522,8 @@ def _serves(part: Part, stage: Stage) -> bool:
     return bool(alike) and (stage.winch_n > 0 or any(leg.room.key == room for leg in alike))
 
 
-def _stage_words(before: Stage | None, stage: Stage, words: str) -> str:
-    """Say what is done before a stage: '' where that is nothing."""
+def _stage_words(before: Stage | None, stage: Stage, words: str, stays: bool) -> str:
+    """Say what is done before a stage: '' where that is nothing. `stays`: the line that was on stays on."""
     room = stage.legs[0].room.name
     if before is None:
         return words and f"{'make fast' if stage.line else 'see to'}: {words}"
@@ -528,6 +535,7 @@ def _stage_words(before: Stage | None, stage: Stage, words: str) -> str:
         return f"roll it as far as {room}, every wheel off it: chock; {words}; {tight}, then chocks out"
     if before.held:
         then = f"change the line: {words}" if words else "change the line" if stage.winch_n else "line off"
+        then = words if stays else then
         return _past(before, then)
     return words and f"see to: {words}"
 

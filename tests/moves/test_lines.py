@@ -408,6 +408,30 @@ def test_up_a_slope_one_line_pulls_and_holds_or_two_are_on_at_once(
         assert row_of(part).finding.text.endswith("1 winch is told of")
 
 
+@pytest.mark.parametrize("aside", [15, 0.5])
+def test_a_line_that_pulls_and_holds_says_both_the_worst_first(tmp_path: Path, aside: float) -> None:
+    """2212 kg on 1 in 15: W (0.1 cos t + sin t) = 3.61 kN pull it up, twice W sin t = 2.89 kN catch it; the
+    winch of 150 kg (1.47 kN) that would hold it by 1.44 kN does not pull it. One that holds only is for 2.89.
+    """
+    ring = "slope: none, anchors: {ring: {at: [15700, 2150], height: 300, load: 20 kN}}"
+    winches = {"drum": "{kind: winch, capacity: 2 t}", "hand": "{kind: winch, capacity: 150 kg}"}
+    text = slope_text(dock="", hall=ring, gear=winches)
+    text = text.replace("towards: 0", "towards: 180") + f"limits: {{moving: {{pull aside: {aside} deg}}}}\n"
+    desk = shop(tmp_path, text, PRESS, HEAVY)
+    plan = move(desk)
+    (holds,) = of(plan, "runs-downhill")
+    one, said = aside == 15, row_of(holds).finding.text
+    assert holds.text.startswith(
+        "line to ring: pulls 3.61 kN, catches 2.89 kN" if one else "line to ring, for 2.89"
+    )
+    assert ("; drum keeps it tight" in said) is one and ("sized for 3.61 kN, the greater" in said) is one
+    if one:
+        titles = [step["title"] for step in steps_of(desk.scene(), plan)]
+        assert sum("line to ring: pulls" in title for title in titles) == 1
+        assert not any("line to ring (3.61 kN there)" in title for title in titles)  # not one line more
+        assert "chock, then line to ring (2.17 kN there) stays on, then chocks out" in titles[-3]
+
+
 @pytest.mark.parametrize(
     ("people", "steering", "words"),
     [
