@@ -168,6 +168,17 @@ def short_of_it(it: Situation, every: Together, some: Together) -> int:
     return at
 
 
+def changed_at(it: Situation, every: Together, leg: int) -> tuple[int, bool]:
+    """Return the place where it halts for the line that pulls it from a leg on, and whether that is short of
+    what it is about to go over there: what pulls it over an edge is on before that.
+    """
+    here = places(it).index((leg, 0))
+    under = next((some for some in between_halts(every) if some[0].first <= here <= some[-1].last), None)
+    if under is None or not under[0].first or here - under[0].first > under[-1].last - here:
+        return here, False
+    return short_of_it(it, every, under), True
+
+
 SHORT_MM = 100.0
 """So far short of what is laid it halts for a line to be changed: own figure."""
 

@@ -31,6 +31,7 @@ from shopbins.moves.crests import CREST
 from shopbins.moves.crossings import (
     Together,
     between_halts,
+    changed_at,
     crossings,
     is_at,
     places,
@@ -40,6 +41,7 @@ from shopbins.moves.crossings import (
 )
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
+from shopbins.moves.halts import HALT
 from shopbins.moves.hands import looked_at, people_of
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.kept import kept_at, kept_rolling
@@ -152,7 +154,7 @@ def _about(part: Part, step: Step) -> bool:
     rule, about = row_of(part).finding.rule, part.subjects
     if rule == "move-shift":
         return bool(step["what"] == "shift")
-    if rule in ("move-part-off", "move-part-place"):
+    if rule in ("move-part-off", "move-part-place", HALT.key):
         what = "put back" if {"back", "brought"} & set(about) else "take off"
         return step["what"] == what and f"part:{step.get('called')}" in about
     return False
@@ -432,13 +434,8 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
 
 def _changed(it: Situation, stage: Stage, pull: Hitch, lacks: Sequence[Part], over_all: Together) -> Halt:
     """Say where another line pulls it than before, in one stage."""
-    order = places(it)
-    here = order.index((pull.at, 0))
-    under = next((some for some in between_halts(over_all) if some[0].first <= here <= some[-1].last), None)
-    entering = under is not None and under[0].first > 0 and here - under[0].first <= under[-1].last - here
-    if under is not None and entering:  # what pulls it over an edge is on before that
-        here = short_of_it(it, over_all, under)
-    at, pose = order[here]
+    here, entering = changed_at(it, over_all, pull.at)
+    at, pose = places(it)[here]
     leg = it.legs[at]
     spot = (leg.poses[pose].x_mm, leg.poses[pose].y_mm)
     where = show_point(round(spot[0]), round(spot[1]))
@@ -853,7 +850,7 @@ def goal_place(scene: Scene, plan: Plan) -> InZone | None:
 
 ROLLS = (
     *("move-way", "move-push", "runs-downhill", "move-lines", "move-height-on-slope", "move-room-person"),
-    *(CREST.key, "move-gaps", "move-door-leaf", "move-set-round", "move-pull-height"),
+    *(CREST.key, HALT.key, "move-gaps", "move-door-leaf", "move-set-round", "move-pull-height"),
 )
 """Checks whose other conditions are about the way: they have to be so before it rolls."""
 
