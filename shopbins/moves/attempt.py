@@ -30,6 +30,7 @@ from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.legs import legs_of
 from shopbins.moves.route import Ground, Route, ground, with_pits
+from shopbins.moves.setround import met_on
 from shopbins.moves.shiftlist import (
     SHIFTING,
     Shifted,
@@ -150,6 +151,12 @@ class Attempt:
     def moving(self) -> Outline:
         """The convex outline of all that moves: thing, gear, and who steers if room was kept for them."""
         return convex_hull([*self.hull, *self.steers])
+
+    @property
+    def turned(self) -> Outline:
+        """What that takes where straight gear is set round; () for no more."""
+        round_it = [p for part in self.gear.set_round for p in part]
+        return convex_hull([*self.moving, *round_it]) if round_it else ()
 
     @property
     def shifted(self) -> tuple[Shifted, ...]:
@@ -327,13 +334,7 @@ def to_goal(job: Job, base: Attempt, ask: Asker) -> Attempt:
         verdict = Verdict.NO if empty.answer == "does not go" else Verdict.OPEN
         if verdict is Verdict.NO and lacks_little(ask, (), job.slack_mm):
             verdict = Verdict.AGAIN
-        why = _why_not(job.scene, base, empty)
-        if verdict is Verdict.NO and long_set_across(job, base, ask):
-            verdict = Verdict.OPEN
-            why += (
-                f", with {base.gear.gear.name} set any way; set along it may roll straight out: not looked at"
-            )
-        return replace(base, verdict=verdict, found=empty, reason=why)
+        return replace(base, verdict=verdict, found=empty, reason=_why_not(job.scene, base, empty))
     if job.proves:  # it goes turned anyhow: then no gear is proved not to
         return replace(base, verdict=Verdict.YES, found=empty)
     if job.bare:
@@ -506,7 +507,7 @@ def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
     if empty.answer != "goes":
         return None
     things = base.ground.loose
-    in_way = in_the_way(grown(ask.hull, job.slack_mm), things, empty.path)
+    in_way = in_the_way(*ask.as_large(job.slack_mm), things, empty.path)
     if len(in_way) > LITTLE:
         return None
     left = [o for i, o in enumerate(things) if i not in in_way]
@@ -514,35 +515,24 @@ def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
     return done if _good(job, done) else None
 
 
-def in_the_way(hull: Outline, things: Sequence[Outline], path: Sequence[Pose]) -> list[int]:
-    """Return the places of things that a body on its way does not surely miss."""
+def in_the_way(hull: Outline, turned: Outline, things: Sequence[Outline], path: Sequence[Pose]) -> list[int]:
+    """Return the places of things that a body on its way does not surely miss; it takes `turned` where it
+    turns, () for no more.
+    """
     import shapely
 
-    from shopbins.kernel.swept import met
-
-    return met(hull, path, [shapely.Polygon(o) for o in things])
+    return met_on(hull, turned, path, [shapely.Polygon(o) for o in things])
 
 
 def cost_in_the_way(scene: Scene, it: Attempt) -> float:
     """Return what it costs to shift all loose things that its way does not surely miss."""
     assert it.ground is not None
     paid = costs(scene, it.ground.things)
-    return sum(paid[i] for i in in_the_way(it.moving, it.ground.loose, it.found.path))
+    return sum(paid[i] for i in in_the_way(it.moving, it.turned, it.ground.loose, it.found.path))
 
 
 LITTLE = 4
 """So many things in a steered gear's way are shifted without asking which fewer would do."""
-
-
-def long_set_across(job: Job, base: Attempt, ask: Asker) -> bool:
-    """Tell whether skates longer than wide, which the body has room for set any way, may be what does not go:
-    the thing without them is not proved not to.
-    """
-    size = base.gear.gear.size_mm
-    if base.gear.gear.kind != "skates" or size is None or size[0] == size[1]:
-        return False
-    bare = replace(ask, hull=convex_hull(base.body.outline))
-    return bare.hull != ask.hull and bare.goes_at_all((), job.slack_mm).answer != "does not go"
 
 
 def _why_not(scene: Scene, base: Attempt, found: Found) -> str:
@@ -666,7 +656,7 @@ def _more_room(job: Job, base: Attempt, ask: Asker, axle: Axle, shift: Sequence[
     empty = steer(ask, axle, (), job.slack_mm)
     if empty.answer != "goes":
         return None
-    met = in_the_way(grown(ask.hull, job.slack_mm), things, empty.path)
+    met = in_the_way(*ask.as_large(job.slack_mm), things, empty.path)
     in_way = [i for i in met if i not in shift]
     paid = costs(job.scene, base.ground.things)
     wedging = _wedging(base.ground, shift)
@@ -760,7 +750,7 @@ def _places(job: Job, base: Attempt, found: Found, shift: Sequence[int]) -> Shif
         made = shift_list(
             job.scene,
             with_pits(job.scene.shop, base.ground),
-            grown(base.moving, more),
+            grown(base.turned or base.moving, more),
             found.path,
             shift,
             kept=(job.goal.outline,) if job.goal.kind == "floor" else (),

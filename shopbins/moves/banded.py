@@ -38,6 +38,7 @@ from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer, along
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.pressing import covers_of
 from shopbins.moves.route import Ground
+from shopbins.moves.setround import checker
 from shopbins.moves.steered import Axle, about, anyhow, axle_of, fine, from_axle, to_axle
 from shopbins.moves.tolerance import Asker, Found, grown
 from shopbins.scene.standing import Standing
@@ -47,7 +48,8 @@ from shopbins.scene.standing import Standing
 class Piece:
     """One part of what moves: its convex outline, and its heights over the floor as it stands, set down.
 
-    `surely_mm` is up to where it surely reaches, where `to_mm` is our own figure.
+    `surely_mm` is up to where it surely reaches, where `to_mm` is our own figure; `turned` what it takes
+    where straight gear is set round, () for no more.
     """
 
     name: str
@@ -55,6 +57,7 @@ class Piece:
     from_mm: float
     to_mm: float
     surely_mm: float | None = None
+    turned: Outline = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,14 +94,18 @@ def pieces_of(body: Body, gear: GearAnswer, steers: Outline, person_mm: float) -
     """
     shapes = gear.parts[1:]
     high = math.inf if body.load.own_height_mm is None else body.load.own_height_mm
+    round_it = gear.set_round or tuple(() for _ in shapes)
     if notched(body):
-        outlines = (
-            *sorted(convex_parts(body.load.own), key=area_mm2, reverse=True),
-            *map(convex_hull, shapes),
-        )
+        own = sorted(convex_parts(body.load.own), key=area_mm2, reverse=True)
+        outlines: list[tuple[Outline, Outline]] = [(part, ()) for part in own]
+        outlines += [(convex_hull(shape), more) for shape, more in zip(shapes, round_it, strict=True)]
     else:
-        outlines = (convex_hull([p for shape in (*shapes, body.load.own) for p in shape]),)
-    found = [Piece(body.group.shown, outline, 0.0, high) for outline in outlines]
+        every = [p for shape in (*shapes, body.load.own) for p in shape]
+        outlines = [(convex_hull(every), tuple(p for more in round_it for p in more))]
+    found = [
+        Piece(body.group.shown, it, 0.0, high, turned=convex_hull([*it, *more]) if more else ())
+        for it, more in outlines
+    ]
     if gear.heel is not None:
         heel = along(gear.heel, gear.axis_deg)
         behind = [p for shape in shapes for p in shape if along(p, gear.axis_deg) <= heel + 1.0]
@@ -241,13 +248,14 @@ class Bands:
 
         from shopbins.geometry import minkowski
         from shopbins.kernel.ground import Crowd
-        from shopbins.kernel.sweep import Sweep
 
         each, crowds = [], []
         for i, piece in enumerate(self.pieces):
             crowd = Crowd([simple(outlines[k], f"thing {k}") for k in self.things(i, outlines)])
             edges = np.concatenate((self.planner(i).walls, crowd.edges[0]))
-            each.append(Sweep(minkowski.corners_of(about(axle, piece.outline)), edges))
+            each.append(
+                checker(minkowski.corners_of(about(axle, piece.outline)), about(axle, piece.turned), edges)
+            )
             crowds.append(crowd)
         return Sweeps(each), crowds
 
@@ -503,8 +511,9 @@ def _way(
         for grid_mm in GRIDS_MM:
             poses = pivoted(
                 *every[0], sweeps, *ends, need, job.stop, slopes, kept.setdefault(axle, {}), grid_mm,
-                beside=every[1:], handled=axle.handled, turn_mm=axle.turn_mm, stands=about(axle, axle.stands),
-                steps=bands.floor.steps, wheels=about(axle, axle.wheels),
+                beside=every[1:], turned=about(axle, bands.pieces[0].turned), handled=axle.handled,
+                turn_mm=axle.turn_mm, stands=about(axle, axle.stands), steps=bands.floor.steps,
+                wheels=about(axle, axle.wheels),
             )  # fmt: skip
             if poses is not None:
                 return [from_axle(axle, p) for p in fine(finished(poses, ends[1]))]
@@ -517,6 +526,7 @@ def _met(bands: Bands, path: Sequence[Pose], slack_mm: float) -> list[int]:
     found: set[int] = set()
     for i, piece in enumerate(bands.pieces):
         mine = bands.things(i, loose)
-        hit = in_the_way(grown(piece.outline, slack_mm), [loose[k] for k in mine], path)
+        turned = grown(piece.turned, slack_mm) if piece.turned else ()
+        hit = in_the_way(grown(piece.outline, slack_mm), turned, [loose[k] for k in mine], path)
         found |= {mine[k] for k in hit}
     return sorted(found)

@@ -58,6 +58,7 @@ class Fitted:
     heel: Point | None = None
     forks_set: str = ""
     hook_mm: float | None = None
+    set_round: tuple[Outline, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,8 @@ class GearAnswer:
     '' where they are not, and a `spare` answer has them in the middle where the one before it has not;
     `hook_mm` how high a crane's hook surely goes at the reach the thing is carried at, None: not told. It
     rolls along `axis_deg` of the thing's frame (the way forks point, of what it is set on along its x, 90
-    where that is set across), which is what steering counts from.
+    where that is set across), which is what steering counts from. `set_round` is what sticks out of the thing
+    where straight gear is set round, any way, besides `parts`; () where nothing does.
     """
 
     gear: Gear
@@ -100,6 +102,7 @@ class GearAnswer:
     forks_set: str = ""
     spare: bool = False
     hook_mm: float | None = None
+    set_round: tuple[Outline, ...] = ()
 
     @property
     def turns(self) -> Turning | None:
@@ -134,7 +137,7 @@ class GearAnswer:
     @property
     def touching(self) -> Outline:
         """The convex outline of all that touches the floor on the way: wheels, skates, feet, jacks."""
-        points = [p for part in self.parts[1:] for p in part]
+        points = [p for part in (*self.parts[1:], *self.set_round) for p in part]
         points += self.wheels
         points += [foot.point for foot in (*self.load.feet, *self.load.jacking)]
         hull = convex_hull(points) if len(points) >= 3 else ()
@@ -197,7 +200,7 @@ ISO_TRUCK_MM = 300.0
 def with_findings(fitted: Fitted, fall: float) -> GearAnswer:
     """Add steering, cautions that depend on the floor, and the findings."""
     gear, load = fitted.gear, fitted.load
-    steering = gear.steering or ("radius" if gear.turning_radius_mm is not None else STEERS[gear.kind])
+    steering = steering_of(gear)
     cautions, unknown = list(fitted.cautions), list(fitted.unknown)
     if gear.steering is None and gear.turning_radius_mm is None and gear.kind != "by hand":
         unknown.append(f"steering of {gear.name} is not said: taken as '{steering}'")
@@ -238,7 +241,13 @@ def with_findings(fitted: Fitted, fall: float) -> GearAnswer:
         heel=fitted.heel,
         forks_set=fitted.forks_set,
         hook_mm=fitted.hook_mm,
+        set_round=fitted.set_round,
     )
+
+
+def steering_of(gear: Gear) -> Steering:
+    """Return how gear is steered: as told, else the worse of what is usual."""
+    return gear.steering or ("radius" if gear.turning_radius_mm is not None else STEERS[gear.kind])
 
 
 def outside_standard(gear: Gear, mass_kg: float | None) -> list[str]:

@@ -57,17 +57,19 @@ HEADINGS = tuple(math.degrees(math.atan2(j, i)) % 360.0 for i, j in STEPS)
 class Lattice:
     """The free places of a gear's axle at each heading, on a grid through its start.
 
-    `sloping` are those where it is not turned, at each heading: its axle is on a slope, or of gear jacked for
-    it any of `stands`, what then touches the floor. `slopes` are those areas (shapely). `at_step` are those
-    with a wheel at a sill, `askew` those where it would go over it askew, `on_slope` those with a wheel still
-    on a slope or in a doorway beside it. `edges` is what leads from place to place, `parts` what hangs
-    together so, once they were asked for.
+    `free_turned` are those free of what it takes where it is turned, if that is more; `met` and `met_turned`
+    are the nodes where each thing apart is met. `sloping` are those where it is not turned, at each heading:
+    its axle is on a slope, or of gear jacked for it any of `stands`, what then touches the floor. `slopes`
+    are those areas (shapely). `at_step` are those with a wheel at a sill, `askew` those where it would go
+    over it askew, `on_slope` those with a wheel still on a slope or in a doorway beside it. `edges` is what
+    leads from place to place, `parts` what hangs together so, once they were asked for.
     """
 
     grid_mm: float
     origin: tuple[float, float]
     shape: tuple[int, int]
     free: Any
+    free_turned: Any
     roomy: Any
     dear: Any
     sloping: Any
@@ -78,6 +80,7 @@ class Lattice:
     slopes: Sequence[Any] = ()
     stands: Outline = ()
     met: Sequence[Any] = ()
+    met_turned: Sequence[Any] = ()
     edges: Any = None
     parts: Any = None
 
@@ -118,6 +121,7 @@ def lattice(
     slopes: Sequence[Slope] = (),
     kept: dict[Any, Any] | None = None,
     beside: Sequence[Beside] = (),
+    turned: Outline = (),
     handled: bool = True,
     turn_mm: float = TURN_PRICE_MM,
     stands: Outline = (),
@@ -129,6 +133,7 @@ def lattice(
 
     `kept` holds what was read off for this floor, body, start, slopes and outlines `beside`, for other
     lattices, and the latest of them.
+    `turned` is what the body takes where it is turned, () for no more.
     `beside` are more outlines that move with the body, each on a floor and among obstacles of its own.
     `handled`: somebody steers it by a handle behind it; `turn_mm` is what a turn of 60 deg costs; `stands`
     what touches the floor where it is jacked to be turned, `wheels` (convex) what does as it rolls. Things
@@ -143,21 +148,16 @@ def lattice(
     gx, gy = grid.points
     key = grid_mm, need_mm
     others = [(tuple(its_obstacles), outline) for _, its_obstacles, outline in beside]
-    asked = *key, *map(tuple, (obstacles, apart, others, steps)), handled, turn_mm, stands, wheels
+    asked = *key, *map(tuple, (obstacles, apart, others, steps)), turned, handled, turn_mm, stands, wheels
     if LATEST in kept and kept[LATEST][0] == asked:
         latest: Lattice = kept[LATEST][1]
         return latest
-    if key not in kept:
-        kept[key] = list(_clear(floor, (), body, need_mm, grid))
-    free = [each.copy() for each in kept[key]]
-    new = [it for it in dict.fromkeys((*obstacles, *apart)) if (*key, it) not in kept]
-    kept |= {(*key, it): [] for it in new}
-    for shut in _met(new, body, need_mm, grid) if new else ():
-        for it, cells in zip(new, shut, strict=True):
-            kept[*key, it].append(cells)
-    for it in obstacles:
-        for open_there, shut in zip(free, kept[*key, it], strict=True):
-            open_there[shut] = False
+    free, met = _free(floor, obstacles, apart, body, need_mm, grid, kept, key)
+    free_turned, met_turned = free, list[Any]()
+    if turned:
+        free_turned, met_turned = _free(
+            floor, obstacles, apart, turned, need_mm, grid, kept, (*key, "turned")
+        )
     for n, (its_floor, its_obstacles, outline) in enumerate(beside):
         its = *key, n, tuple(its_obstacles)
         if its not in kept:
@@ -176,11 +176,39 @@ def lattice(
     if there not in kept:
         kept[there] = _at_steps(steps, wheels, grid)
     at_step, askew, on_slope = kept[there]
-    every = np.array(free), np.array(roomy), dear, sloping, at_step, askew, on_slope
-    met = [np.concatenate([h * len(gx) + cells for h, cells in enumerate(kept[*key, it])]) for it in apart]
-    made = Lattice(grid_mm, origin, (ny, nx), *every, turn_mm, areas, stands, met)
+    every = np.array(free), np.array(free_turned), np.array(roomy), dear, sloping, at_step, askew, on_slope
+    made = Lattice(grid_mm, origin, (ny, nx), *every, turn_mm, areas, stands, met, met_turned)
     kept[LATEST] = asked, made
     return made
+
+
+def _free(
+    floor: Any,
+    obstacles: Sequence[Outline],
+    apart: Sequence[Outline],
+    body: Outline,
+    need_mm: float,
+    grid: _Grid,
+    kept: dict[Any, Any],
+    key: tuple[Any, ...],
+) -> tuple[list[Any], list[Any]]:
+    """Return the places, at each heading, where a body is clear of walls and obstacles by more than
+    `need_mm`, and of each thing `apart` the nodes where it is met. `kept` holds both, by `key` and outline.
+    """
+    if key not in kept:
+        kept[key] = list(_clear(floor, (), body, need_mm, grid))
+    free = [each.copy() for each in kept[key]]
+    new = [it for it in dict.fromkeys((*obstacles, *apart)) if (*key, it) not in kept]
+    kept |= {(*key, it): [] for it in new}
+    for shut in _met(new, body, need_mm, grid) if new else ():
+        for it, cells in zip(new, shut, strict=True):
+            kept[*key, it].append(cells)
+    for it in obstacles:
+        for open_there, shut in zip(free, kept[*key, it], strict=True):
+            open_there[shut] = False
+    far = len(grid.xs) * len(grid.ys)
+    met = [np.concatenate([h * far + cells for h, cells in enumerate(kept[*key, it])]) for it in apart]
+    return free, met
 
 
 LATEST = "latest"

@@ -142,7 +142,7 @@ def _too_low(search: Search, best: Worked) -> Worked:
     way = Asker(bare, it.moving, it.start, it.goal, job.until, job.cancelled).goes(())
     if way.answer != "goes":
         return best
-    met = [low[i] for i in in_the_way(it.moving, [each.outline for each in low], way.path)]
+    met = [low[i] for i in in_the_way(it.moving, (), [each.outline for each in low], way.path)]
     about = search.situation(best.option.body, it.gear, it.route, it)
     rest = [p for p in best.parts if row_of(p).finding.rule != WAY.key]
     return replace(best, parts=(*rest, *(too_low(about, each, top) for each in met))) if met else best

@@ -77,11 +77,12 @@ class Worked:
     @property
     def gains_across(self) -> bool:
         """Tell whether straight gear may do better set across: it is set round on the way, or none was found
-        and that there is none is not proved of it turned and slid anyhow.
+        and that there is none is not proved of it turned and slid anyhow, or only of skates set along.
         """
         it = self.attempt
         return it is not None and (
-            bool(turns_of(self.legs)) or (not self.legs and it.verdict is Verdict.OPEN)
+            bool(turns_of(self.legs))
+            or (not self.legs and (it.verdict is Verdict.OPEN or bool(it.gear.set_round)))
         )
 
     @property

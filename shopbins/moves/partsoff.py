@@ -317,10 +317,10 @@ def _at(job: Job, it: Attempt, gear: Gear, side: _Side) -> str | tuple[Lift, tup
         return (
             f"from the side that faces {(lift.turn_deg + 180) % 360:.0f} deg it has no room to come up to it"
         )
-    met = in_the_way(strip, floor.loose, (Pose(0.0, 0.0, 0.0),))
+    met = in_the_way(strip, (), floor.loose, (Pose(0.0, 0.0, 0.0),))
     items: tuple[Shifted, ...] = ()
     stands = placed(_whole(it.body).outline, thing)
-    swept = shapely.get_parts(swept_about(it.moving, it.found.path))
+    swept = shapely.get_parts(swept_about(it.turned or it.moving, it.found.path))
     way = tuple(tuple(p.exterior.coords)[:-1] for p in swept)
     if met:
         solid = replace(floor, avoided=(*floor.avoided, ("the thing", stands)))

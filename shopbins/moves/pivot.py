@@ -17,7 +17,6 @@ import shapely
 
 from shopbins.geometry.shapes import Outline, Pose, turn_between
 from shopbins.kernel.bits import bits
-from shopbins.kernel.swept import met
 from shopbins.moves.drivenshift import least, regions
 from shopbins.moves.lattice import (
     GRIDS_MM,
@@ -29,6 +28,7 @@ from shopbins.moves.lattice import (
     Slope,
     lattice,
 )
+from shopbins.moves.setround import met_on
 from shopbins.moves.tolerance import grown
 
 MOST_PLACES = 90_000
@@ -94,7 +94,7 @@ def _found_edges(it: Lattice) -> _Edges:
         hanging.append(np.zeros(len(a), dtype=bool))
         price.append(length + AT_STEP_MM * askew)
         after = (h + 1) % len(STEPS)
-        both = np.flatnonzero(it.free[h] & it.free[after])
+        both = np.flatnonzero(it.free[h] & it.free[after] & it.free_turned[h] & it.free_turned[after])
         roomy = it.roomy[h][both] & it.roomy[after][both]
         first.append(h * cells + both)
         second.append(after * cells + both)
@@ -161,13 +161,13 @@ def least_shifted(
     it = lattice(floor, obstacles, body, start, need_mm, grid_mm, slopes, kept, apart=apart, **more)
     cells = it.shape[0] * it.shape[1]
     begin, ends = _beginnings(it, sweep, start, need_mm), _ends(it, sweep, goal, need_mm, cells, stop)
-    edges, on = _edges(it), _Met(body, need_mm, apart)
+    edges, on = _edges(it), _Met(body, more.get("turned", ()), need_mm, apart)
     first = {e.node: on.way([start, Pose(start.x_mm, start.y_mm, e.heading)]) for e in begin}
     last = {e: on.way(_last_leg(it, e, goal, cells)) for e in ends}
 
     def found(edges: _Edges, begin: Sequence[_End], ends: Sequence[_End]) -> tuple[int, ...] | None:
         legs = [(e.node, first[e.node]) for e in begin], [(e.node, last[e]) for e in ends]
-        return least(regions(it.free, edges.a, edges.b, it.met, *legs), costs, stop)
+        return least(regions(*_by_turns(it, edges), *legs), costs, stop)
 
     if it.sloping.any():
         slight = [e for e in ends if _on_the_level(it, e, goal)]
@@ -181,16 +181,36 @@ def least_shifted(
     return found(edges, begin, ends)
 
 
+def _by_turns(it: Lattice, edges: _Edges) -> tuple[Any, Any, Any, Sequence[Any]]:
+    """Return the free nodes, edges from and to, and the nodes at which each thing apart is met; where it
+    takes more as it is turned, each turn is a node of its own, beyond those of the lattice.
+    """
+    if not it.met_turned:
+        return it.free, edges.a, edges.b, it.met
+    size, cells = it.free.size, it.shape[0] * it.shape[1]
+    turns = edges.a // cells != edges.b // cells
+    drives, middle = ~turns, size + edges.a[turns]
+    free = np.concatenate((it.free.ravel(), np.zeros(size, dtype=bool)))
+    free[middle] = True
+    met = [
+        np.concatenate((rolls, size + round_it, size + (round_it - cells) % size))
+        for rolls, round_it in zip(it.met, it.met_turned, strict=True)
+    ]
+    a = np.concatenate((edges.a[drives], edges.a[turns], middle))
+    return free, a, np.concatenate((edges.b[drives], middle, edges.b[turns])), met
+
+
 class _Met:
     """Which of some things a body does not surely miss on its way."""
 
-    def __init__(self, body: Outline, need_mm: float, things: Sequence[Outline]) -> None:
+    def __init__(self, body: Outline, turned: Outline, need_mm: float, things: Sequence[Outline]) -> None:
         self._body = grown(body, need_mm)
+        self._turned = grown(turned, need_mm) if turned else ()
         self._things = [shapely.Polygon(each) for each in things]
 
     def way(self, poses: Sequence[Pose]) -> int:
         """Return them as bits."""
-        return bits(met(self._body, poses, self._things))
+        return bits(met_on(self._body, self._turned, poses, self._things))
 
 
 def _last_leg(it: Lattice, end: _End, goal: Pose, cells: int) -> list[Pose]:

@@ -16,6 +16,7 @@ from typing import Any
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, between, bounds, cos_sin, turned
 from shopbins.geometry.simple import simple
 from shopbins.moves.fitted import JACKED, GearAnswer, across_box
+from shopbins.moves.setround import checker
 from shopbins.moves.tolerance import Asker, Found, grown, refused
 
 PIVOTS_MM = 50.0
@@ -189,16 +190,16 @@ class _Asked:
 
         from shopbins.geometry import minkowski
         from shopbins.kernel.ground import Crowd
-        from shopbins.kernel.sweep import ENOUGH_MM, Sweep
+        from shopbins.kernel.sweep import ENOUGH_MM
         from shopbins.moves.lattice import LATEST
 
         def stop() -> bool:
             return ask.cancelled() or ask.left_s() <= 0
 
         self.crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
-        hull = about(axle, ask.hull)
+        hull, turned = about(axle, ask.hull), about(axle, ask.turned)
         walls = np.concatenate((ask.planner().walls, self.crowd.edges[0]))
-        self.sweep = Sweep(minkowski.corners_of(hull), walls)
+        self.sweep = checker(minkowski.corners_of(hull), turned, walls)
         self.goal = to_axle(axle, ask.goal)
         lattices = ask.kept.setdefault("lattices", {})
         mine = *ask.floor, axle, ask.start
@@ -218,6 +219,7 @@ class _Asked:
             lattices.setdefault(mine, {}),
         )
         self.driven: dict[str, Any] = {
+            "turned": turned,
             "handled": axle.handled,
             "turn_mm": axle.turn_mm,
             "stands": about(axle, axle.stands),

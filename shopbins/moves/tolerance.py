@@ -15,6 +15,7 @@ from typing import Any, Literal
 from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Point, Pose, WayEnd, centroid
 from shopbins.geometry.simple import simple
 from shopbins.moves.route import Ground
+from shopbins.moves.setround import SetRound
 
 Verdict = Literal["goes", "does not go", "not decided"]
 WIDER_MM = (40.0,)
@@ -66,6 +67,8 @@ def refused(problem: FloorProblem, grown_mm: float) -> Found:
 class Asker:
     """What the kernel is asked of one body on one floor, by how much it is grown; and how long is left.
 
+    `turned` is what the body takes where it turns, () for no more.
+
     `kept` holds planners and what was decided, by all it rests on, for every asker of one search.
     """
 
@@ -76,6 +79,7 @@ class Asker:
     until: float
     cancelled: Callable[[], bool] = lambda: False
     kept: dict[Any, Any] = field(default_factory=dict)
+    turned: Outline = ()
 
     def left_s(self) -> float:
         """Return how long may still be thought."""
@@ -92,11 +96,15 @@ class Asker:
             found = self.kept[key] = Planner(self.ground.outlines, self.ground.holes, hull)
         return found
 
+    def as_large(self, grown_mm: float) -> tuple[Outline, Outline]:
+        """Return the body so much larger, as it rolls and as it takes where it turns."""
+        return grown(self.hull, grown_mm), grown(self.turned, grown_mm) if self.turned else ()
+
     @property
     def floor(self) -> tuple[Any, ...]:
         """The floor and the body asked about, with where wheels are not turned."""
         it = self.ground
-        return it.outlines, it.holes, it.slopes, it.steps, self.hull
+        return it.outlines, it.holes, it.slopes, it.steps, self.hull, self.turned
 
     def asked(self, things: Sequence[Outline], grown_mm: float) -> tuple[Any, ...]:
         """Return all that an answer rests on."""
@@ -168,12 +176,16 @@ class Asker:
 
     def measured(self, path: Sequence[Pose], things: Sequence[Outline], grown_mm: float = 0.0) -> Found:
         """Return a checked way with its clearance and what is nearest, for the body as measured."""
+        from shopbins.geometry.minkowski import corners_of
         from shopbins.kernel.goes_path import tightest
         from shopbins.kernel.ground import Crowd
+        from shopbins.kernel.sweep import Sweep
 
         planner = self.planner()
         crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
         sweep = planner.sweep(crowd)
+        if self.turned:
+            sweep = SetRound(sweep, Sweep(corners_of(self.turned), sweep.edges))
         clearance, pose = tightest(sweep, list(path))
         near = sweep.nearest(pose)
         name = planner.name_of(near.edge, crowd)

@@ -94,7 +94,7 @@ def _by_leaves(
             continue
         if job.out_of_time(f"{gear.gear.name}: more spots in {job.goal.name}"):
             return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
-        ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled, job.kept)
+        ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled, job.kept, base.turned)
         if best is not None and best.verdict is Verdict.YES and never_better(job, base, ask, best_lacks):
             tried, lacks = best, best_lacks
         else:

@@ -6,11 +6,13 @@ import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from shopbins.geometry.shapes import Outline, Point, bounds
-from shopbins.moves.fitted import Fitted, boxed, plus
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, placed, rectangle
+from shopbins.moves.fitted import Fitted, boxed, plus, steering_of
 from shopbins.moves.forks import Foot
 from shopbins.moves.hands import team_limit_kg
 from shopbins.moves.load import Judged, Load, holds
+from shopbins.moves.setround import any_way
 from shopbins.moves.stances import TRAIL, WHEEL_PLACES, Stance, Usual, both_ends, castors, pads, rollers_at
 from shopbins.rules.handling import FILTER, MAC, SHARES, TEAM, filter_kg
 from shopbins.rules.supports import Stand, Support, stand
@@ -53,7 +55,7 @@ def fit_skates(gear: Gear, load: Load, *, across: bool = False) -> Fitted:
         load=load,
         goes_under=why,
         holds=_skates_hold(gear, load, how, len(under)),
-        parts=(load.outline, *_pads(gear, under)),
+        parts=(load.outline, *_pads(gear, under, ACROSS_DEG * across)),
         height_mm=height,
         least_height_mm=height,
         cautions=(
@@ -66,6 +68,7 @@ def fit_skates(gear: Gear, load: Load, *, across: bool = False) -> Fitted:
         axis_deg=ACROSS_DEG * across,
         stances=(pads([f.point for f in under], [f.name for f in under]),) if len(under) >= 3 else (),
         up_mm=None if rise is None else (rise, rise),
+        set_round=_pads_set_round(gear, load, under),
     )
 
 
@@ -137,12 +140,26 @@ def _skates_hold(gear: Gear, load: Load, how: Stand, count: int) -> Judged:
     return Judged("no", words, share * mass, each, "kg")
 
 
-def _pads(gear: Gear, feet: Sequence[Foot]) -> tuple[Outline, ...]:
-    """Return the outlines of the skates, as they may turn: squares of their longer side."""
+def _pads(gear: Gear, feet: Sequence[Foot], axis_deg: float) -> tuple[Outline, ...]:
+    """Return the outlines of the skates: along the axis where they only roll straight on, else as they may
+    turn, squares of their longer side.
+    """
     if gear.size_mm is None:
         return ()
-    half = max(gear.size_mm) / 2
-    return tuple(boxed(0.0, f.x_mm - half, f.x_mm + half, -f.y_mm - half, -f.y_mm + half) for f in feet)
+    straight = steering_of(gear) == "axis"
+    long, wide = gear.size_mm if straight else (max(gear.size_mm), max(gear.size_mm))
+    return tuple(placed(rectangle(long, wide), Pose(f.x_mm, f.y_mm, axis_deg)) for f in feet)
+
+
+def _pads_set_round(gear: Gear, load: Load, feet: Sequence[Foot]) -> tuple[Outline, ...]:
+    """Return what straight skates take where they are set round, any way; () where they stay under the
+    thing.
+    """
+    if gear.size_mm is None or steering_of(gear) != "axis":
+        return ()
+    pads = tuple(any_way(gear.size_mm, f.point) for f in feet)
+    bare = convex_hull(load.outline)
+    return pads if convex_hull([*bare, *(p for pad in pads for p in pad)]) != bare else ()
 
 
 # --- trolley ----------------------------------------------------------------------------------------------

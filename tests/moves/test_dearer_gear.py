@@ -273,24 +273,30 @@ ROLLS: Any = Leg(Room("a", "a", ()), 0.0, (Pose(0, 0, 0), Pose(900, 0, 0)))
 
 
 @pytest.mark.parametrize(
-    ("verdict", "legs", "asked"),
+    ("verdict", "legs", "pads", "asked"),
     [
-        (Verdict.YES, (ROLLS,), False),
-        (Verdict.YES, (ROLLS, LEG), True),  # set round: across it may not be
-        (Verdict.AGAIN, (ROLLS, LEG), True),
-        (Verdict.OPEN, (), True),  # no way found along
-        (Verdict.NO, (), False),  # proved of it turned and slid anyhow: whatever it is set on
+        (Verdict.YES, (ROLLS,), (), False),
+        (Verdict.YES, (ROLLS, LEG), (), True),  # set round: across it may not be
+        (Verdict.AGAIN, (ROLLS, LEG), (), True),
+        (Verdict.OPEN, (), (), True),  # no way found along
+        (Verdict.NO, (), (), False),  # proved of it turned and slid anyhow: whatever it is set on
+        (Verdict.NO, (), ((0.0, 0.0),), True),  # but not of skates that stick out: across they do elsewhere
     ],
 )
 def test_gear_set_across_is_asked_for_only_where_it_may_spare_something(
-    verdict: Verdict, legs: tuple[Leg, ...], asked: bool, monkeypatch: pytest.MonkeyPatch
+    verdict: Verdict,
+    legs: tuple[Leg, ...],
+    pads: tuple[Any, ...],
+    asked: bool,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """A way rolled along itself with no turn is as little work as any (own figures)."""
     skates: Any = SimpleNamespace(key="skates", name="skates", kind="skates")
     body: Any = SimpleNamespace(off=(), base=True)
     sides: Any = [SimpleNamespace(spare=False, across=each) for each in (False, True)]
     along, across = (Option(skates, body, side, 40.0, ()) for side in sides)
-    attempt: Any = SimpleNamespace(verdict=verdict, found=SimpleNamespace(path=legs, clearance_mm=1.0))
+    gear, found = SimpleNamespace(set_round=pads), SimpleNamespace(path=legs, clearance_mm=1.0)
+    attempt: Any = SimpleNamespace(verdict=verdict, gear=gear, found=found)
     parts = (Part(min(verdict, Verdict.AGAIN), "x"),)
     worked = {id(o): Worked(o, attempt, parts, 40.0, legs) for o in (along, across)}
     worked[id(across)] = replace(worked[id(across)], minutes=30.0)

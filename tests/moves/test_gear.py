@@ -292,7 +292,7 @@ def test_skates_bear_as_statics_has_it() -> None:
     assert found.answer == "goes"
     assert found.holds.measured == pytest.approx(800)
     assert found.height_mm == 1010
-    assert bounds(found.outline) == (-625, -425, 625, 425)
+    assert bounds(found.outline) == (-625, -400, 625, 400)  # 250 along, 150 across
     assert judge_gear(changed(SKATES, capacity_kg=799), block(feet=FEET)).answer == "does not go"
 
 

@@ -103,7 +103,7 @@ def test_in_its_parts_too_straight_gear_is_turned_with_all_it_stands_on_off_slop
     monkeypatch.setattr("shopbins.moves.pivot.pivoted", pivoted)
     monkeypatch.setattr("shopbins.moves.banded.Asker", lambda *_: SimpleNamespace(goes=lambda *_: Found("")))
     floor = SimpleNamespace(slopes=(), steps=())
-    piece = SimpleNamespace(outline=OUTLINE_MM)
+    piece = SimpleNamespace(outline=OUTLINE_MM, turned=())
     bands: Any = SimpleNamespace(
         sweeps=lambda *_: (None, ()), stands=lambda *_: True, pieces=(piece,), things=lambda *_: [],
         floor=floor, planner=lambda _: SimpleNamespace(ground=None), met=[floor], shape=OUTLINE_MM,

@@ -7,8 +7,7 @@ import math
 import time
 from collections.abc import Sequence
 from dataclasses import replace
-from types import SimpleNamespace
-from typing import Any, cast
+from typing import Any
 
 import networkx
 import pytest
@@ -19,7 +18,6 @@ from hypothesis import strategies as st
 
 from shopbins.geometry.shapes import Outline, Pose, between, placed
 from shopbins.ledger.state import State
-from shopbins.moves.attempt import long_set_across
 from shopbins.moves.lattice import Slope, lattice
 from shopbins.moves.pivot import finished, pivoted
 from shopbins.moves.route import Ground, Route, Step, ground, open_leaf, routes
@@ -367,27 +365,3 @@ def test_no_fewer_things_than_said_come_to_the_cost_proved(paid: list[int], data
     more = range(fewest + 1)
     assert said_so_far(paid, least, more) == f"at least {fewest} to shift, {fewest + 1} would do"
     assert said_so_far(paid, least, range(fewest)) == f"{fewest} to shift, or lighter ones"
-
-
-@pytest.mark.parametrize(
-    ("wide", "size", "set_across"),
-    [
-        (830.0, (270.0, 120.0), True),  # 870 set across, the thing itself 800
-        (830.0, (270.0, 270.0), False),  # as long as wide: there is no other way to set them
-        (790.0, (270.0, 120.0), False),  # the thing alone does not go
-    ],
-)
-def test_no_way_for_skates_set_across_is_no_proof_of_them_set_along(
-    wide: float, size: tuple[float, float], set_across: bool
-) -> None:
-    thing, body = box(-900, -400, 900, 400), box(-900, -435, 900, 435)
-    middle = wide / 2
-    ask = Asker(corridor(wide), body, Pose(1000, middle, 0), Pose(6000, middle, 0), time.perf_counter() + 60)
-    job, base = (
-        SimpleNamespace(slack_mm=0.0),
-        SimpleNamespace(
-            gear=SimpleNamespace(gear=Gear("s", "skates", "skates", size_mm=size)),
-            body=SimpleNamespace(outline=thing),
-        ),
-    )
-    assert long_set_across(cast(Any, job), cast(Any, base), ask) is set_across

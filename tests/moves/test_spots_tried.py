@@ -51,6 +51,7 @@ def test_how_many_spots_are_tried(
     for name, instead in this.items():
         monkeypatch.setattr(f"shopbins.moves.trying.{name}", instead)
     monkeypatch.setattr(Attempt, "moving", ())
+    monkeypatch.setattr(Attempt, "turned", ())
     body: Any = SimpleNamespace(group=SimpleNamespace(id="x", shown="press"), along=(), pose=Pose(0, 0, 0))
     gear: Any = SimpleNamespace(gear=SimpleNamespace(name="truck"))
     job, way = a_job(stands=stands), SimpleNamespace(doors=())
