@@ -264,16 +264,38 @@ def _jacked(it: Situation, points: Sequence[Foot], jacks: int) -> float | None:
 
     Two jacks stand under the outermost points of the end, one under that point of it that leaves most.
     """
-    load = it.load
     xs = sorted(p.x_mm for p in points)
+    ends: list[list[list[Point]]] = []
+    for jack_x in (xs[0], xs[-1]):
+        ys = [p.y_mm for p in points if abs(p.x_mm - jack_x) < SAME_END_MM]
+        both: list[list[Point]] = [[(jack_x, min(ys)), (jack_x, max(ys))]]
+        ends.append(both if jacks == 2 else [[(jack_x, y)] for y in ys])
+    return _jacked_at(it, points, ends)
+
+
+def on_one_jack_deg(it: Situation, spots: Sequence[Sequence[Point]]) -> float | None:
+    """Return the same with one jack at that of some spots of an end that leaves most, `spots` of the lower
+    end along x first. None where its feet or its centre are not known.
+    """
+    points = it.load.feet if len(it.load.feet) >= 3 else it.load.jacking
+    if len(points) < 3 or not it.load.cg_bounded or not all(spots):
+        return None
+    return _jacked_at(it, points, [[[spot] for spot in some] for some in spots])
+
+
+def _jacked_at(
+    it: Situation, points: Sequence[Foot], jacked: Sequence[Sequence[Sequence[Point]]]
+) -> float | None:
+    """Return the least reserve of either end on the set of jacks that leaves most, the feet of the other left
+    down, in deg, less how far it then leans.
+    """
+    load, xs = it.load, sorted(p.x_mm for p in points)
     rooms = [it.scene.shop.rooms[key] for key in (it.body.room, it.goal.room) if key is not None]
     fall = max((room.slope.fall for room in rooms if room.slope is not None), default=0.0)
     ends = []
-    for jack_x, keep in ((xs[-1], xs[0]), (xs[0], xs[-1])):
+    for sets, keep in zip(jacked, (xs[-1], xs[0]), strict=True):
         left = [p.point for p in points if abs(p.x_mm - keep) < SAME_END_MM]
-        ys = [p.y_mm for p in points if abs(p.x_mm - jack_x) < SAME_END_MM]
-        sets = [[(jack_x, min(ys)), (jack_x, max(ys))]] if jacks == 2 else [[(jack_x, y)] for y in ys]
-        found = [_least_deg(load, [*jacked, *left], fall) for jacked in sets]
+        found = [_least_deg(load, [*some, *left], fall) for some in sets]
         ends.append(max((deg for deg in found if deg is not None), default=None))
     told = [deg for deg in ends if deg is not None]
     if not told:

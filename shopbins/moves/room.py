@@ -10,16 +10,16 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from shopbins.answer import Part, Verdict
-from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, placed, rectangle
+from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, cos_sin, placed, rectangle
 from shopbins.moves.beside import behind_forks, floor_free, free_beyond, handle_reach, who_steers
-from shopbins.moves.finding import Ask, Check
+from shopbins.moves.finding import Ask, Check, lack_of, row_of
 from shopbins.moves.fits import MOST_CARRY
 from shopbins.moves.fitted import JACKED, across_box, along, boxed
 from shopbins.moves.force import G_M_S2, men_for
-from shopbins.moves.lifting import SAME_END_MM, end_kg, owned, toe_jacks
+from shopbins.moves.lifting import SAME_END_MM, end_kg, on_one_jack_deg, owned, toe_jacks
 from shopbins.moves.margin import Margin
 from shopbins.moves.plates import Laid, Ramps
 from shopbins.moves.route import Ground
@@ -28,7 +28,7 @@ from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate
 from shopbins.rules.covers import may_not_bear
 from shopbins.rules.slopes import is_steep
-from shopbins.units import show_length, show_point
+from shopbins.units import show_angle, show_length, show_point
 
 FORKS = Check(
     "move-room-forks",
@@ -154,13 +154,19 @@ def room_to_lift(it: Situation) -> Iterator[Part]:
         where = f"where it is set round at {_words(turn.pose)}"
         ends += [("way", where, turn.poses[0]), ("way", where, turn.pose)]
     free = floor_free(it.attempt.then or it.attempt.ground)
+    worst: dict[str, Part] = {}
     for place, where, pose in ends:
         if pose is None:
             continue
         if it.kind == "engine crane" and it.gear.gear.size_mm is not None:
             yield from _crane_room(it, free, pose, place, where, it.gear.gear.size_mm)
-        elif it.kind in JACKED:
-            yield from _jack_room(it, free, pose, place, where)
+        for part in _jack_room(it, free, pose, place, where) if it.kind in JACKED else ():
+            found = row_of(part).finding
+            if not ANYWHERE & set(part.subjects):
+                yield part
+            elif found.id not in worst or lack_of(part) > lack_of(worst[found.id]):
+                worst[found.id] = part
+    yield from worst.values()
 
 
 def _crane_room(
@@ -183,7 +189,9 @@ def _crane_room(
 
 
 def _jack_room(it: Situation, free: Any, pose: Pose, place: str, where: str) -> Iterator[Part]:
-    """Judge the end of the thing that has less room: from its face, or from either side, at a told point."""
+    """Judge the end of the thing that has less room: from its face, or from the side next to it, at a told
+    point; and whether two jacks, or the one told of, get there and reach in.
+    """
     points = it.load.jacking or it.load.feet
     if len(points) < 2:
         return  # where a jack is set is asked for
@@ -194,7 +202,8 @@ def _jack_room(it: Situation, free: Any, pose: Pose, place: str, where: str) -> 
     need = long + person
     level = _off_slopes(it, free)
     xs = [p.x_mm for p in points]
-    least = flat = firmly = worst = math.inf
+    least = flat = firmly = worst = second = math.inf
+    reached: list[_Reached] = []
     soft, wide = (
         _not_firm(it),
         min((min(g.size_mm) for g in jacks if g.size_mm is not None), default=long / 2),
@@ -203,25 +212,40 @@ def _jack_room(it: Situation, free: Any, pose: Pose, place: str, where: str) -> 
     for end, face in ((min(xs), 180.0), (max(xs), 0.0)):
         there = [p.point for p in points if abs(p.x_mm - end) < SAME_END_MM]
         rooms, on_level = [], []
-        for at, side in itertools.product(there, (face, 90.0, 270.0)):
-            rooms.append(free_beyond(it.load, free, pose, side, at, person, need + 4 * it.measured_mm))
-            if level is not free and rooms[-1] >= need:
-                on_level.append(free_beyond(it.load, level, pose, side, at, person, long))
-        for n, at in enumerate(there if soft else ()):
-            sides = zip((face, 90.0, 270.0), rooms[3 * n : 3 * n + 3], strict=True)
+        for at in there:
             far = {90.0: at[1] < -1.0, 270.0: at[1] > 1.0}  # across the thing from that point
-            open_to = [side for side, room in sides if room >= need and not far.get(side)]
-            stands = [free_beyond(it.load, firm, pose, side, at, wide, long) for side in open_to]
+            sides = [side for side in (face, 90.0, 270.0) if not far.get(side)]
+            far_mm = need + 4 * it.measured_mm
+            found = [_beside(it, free, pose, s, at, (person, wide, far_mm)) for s in sides]
+            rooms.append(max(found))
+            open_to = [side for side, room in zip(sides, found, strict=True) if room >= need]
+            if level is not free:
+                on_level += [_beside(it, level, pose, s, at, (person, wide, long)) for s in open_to]
+            in_mm = [across_box(it.load, s)[1] - along(at, s) for s in open_to]
+            reached += [_Reached(face, at, min(in_mm))] if in_mm else []
+            stands = [free_beyond(it.load, firm, pose, s, at, wide, long) for s in open_to if soft]
             firmly, worst = min(firmly, max(stands, default=math.inf)), min(worst, *stands, math.inf)
+        ys = [at[1] for at in there]
+        outer = [room for room, y in zip(rooms, ys, strict=True) if y in (min(ys), max(ys))]
         least, flat = min(least, max(rooms)), min(flat, max(on_level, default=math.inf))
+        second = min(second, *outer)
     if flat < long:
         yield _on_the_level(it, place, where, flat, long, told is not None)
     if worst < long:
         only = told is None or firmly >= long
         yield _on_firm_floor(it, pose, where, (worst if only else firmly, long), soft, only)
+    if least >= need:
+        yield from _reaches_in(it, where, reached)
+    beside, worse = "a toe jack and who works it take", "one"
+    if least >= need > second:
+        one = _on_one(it, where, reached, (second, need))
+        if one is not None:
+            yield one
+        else:
+            beside, worse, least = "toe jacks at both points and who works them take, each,", "point", second
     text = (
-        f"a toe jack and who works it take {show_length(need)} beside each end of {it.name} {where}: "
-        f"{show_length(least)} is free at the worse one"
+        f"{beside} {show_length(need)} beside each end of {it.name} {where}: "
+        f"{show_length(least)} is free at the worse {worse}"
     )
     if told is None:
         if least >= need:
@@ -238,6 +262,66 @@ def _jack_room(it: Situation, free: Any, pose: Pose, place: str, where: str) -> 
         ("length of the jack", it.measured_mm),
     )
     yield from _lifted(it, Margin(least - need, inputs), text, (place, where), least, need)
+
+
+def _beside(
+    it: Situation, free: Any, pose: Pose, side: float, at: Point, mm: tuple[float, float, float]
+) -> float:
+    """Return how far the floor is free beyond a side level with a point, for a person and a jack so wide, up
+    to so far: the jack anywhere in the width of the person.
+    """
+    (person, wide, far), (c, s) = mm, cos_sin(side)
+    spare = max(0.0, person - wide) / 2
+    offs = ((at[0] + k * spare * s, at[1] - k * spare * c) for k in (0.0, 1.0, -1.0))
+    return max(free_beyond(it.load, free, pose, side, off, person, far) for off in offs)
+
+
+class _Reached(NamedTuple):
+    """A point that a jack and who works it have room at: of which end (deg), how far in it is from there."""
+
+    end: float
+    at: Point
+    in_mm: float
+
+
+def _reaches_in(it: Situation, where: str, reached: Sequence[_Reached]) -> Iterator[Part]:
+    """Make it a condition that a toe reaches an outermost point of an end that lies far in."""
+    most, far = it.own["toe reach"], 0.0
+    for end in (180.0, 0.0):
+        ys = [r.at[1] for r in reached if r.end == end]
+        outer = [r.in_mm for r in reached if r.end == end and r.at[1] in (min(ys), max(ys))]
+        far = max(far, *outer)
+    if far <= most:
+        return
+    text = (
+        f"from where a jack has room {where} its point is {show_length(far)} in under {it.name}; looked at "
+        f"where that is more than {show_length(most)}"
+    )
+    words = f"toe reaches {far:.0f} mm in: looked at"
+    yield JACK_ROOM.only((*it.subjects, "toe"), words, text, measured=far, limit=most, unit="mm")
+
+
+ANYWHERE = frozenset({"toe", "one jack"})
+"""What conditions are about that are said once, of the worst place where it is jacked."""
+
+
+def _on_one(it: Situation, where: str, reached: Sequence[_Reached], mm: tuple[float, float]) -> Part | None:
+    """Return the condition that each end is lifted on one jack where there is no room for two; None where it
+    tips so, or that one does not hold it.
+    """
+    (found, need), mass = mm, it.load.most_kg
+    left = on_one_jack_deg(it, [[r.at for r in reached if r.end == end] for end in (180.0, 0.0)])
+    bears = None if mass is None else end_kg(it, mass)
+    holds = [jack.toe_kg for jack in toe_jacks(it) if jack.toe_kg is not None]
+    if left is None or left < it.own["tip least"] or (bears and holds and max(holds) < bears):
+        return None
+    text = (
+        f"beside one point of an end of {it.name} {where} {show_length(found)} is free, a toe jack and who "
+        f"works it take {show_length(need)}: on one jack at the other it has {show_angle(left)} of tilt left"
+    )
+    words = f"on one jack at an end: {show_angle(left)} left"
+    more: dict[str, Any] = {"measured": left, "limit": it.own["tip reserve"], "unit": "deg"}
+    return JACK_ROOM.only((*it.subjects, "one jack"), words, text, **more)
 
 
 def _not_firm(it: Situation) -> list[tuple[str, Outline]]:
