@@ -98,6 +98,7 @@ class Laid:
 class Tracks:
     """Where wheels stand on a cover, anywhere on the way (None: not told), and half of how wide each is.
 
+    `runs` are the ways that each wheel takes there, a point every 25 mm or so, from beyond where plates end.
     `least_kg` is what surely stands on it at once, `pad_mm` how long a skate is, 0 of other wheels; `kg_on`
     tells the most that stands at once on the part of it within an outline (None: not known).
     """
@@ -107,6 +108,7 @@ class Tracks:
     least_kg: float = 0.0
     pad_mm: float = 0.0
     kg_on: Callable[[Outline], float | None] = lambda _: None
+    runs: tuple[tuple[Point, ...], ...] = ()
 
 
 def lay_over(
@@ -182,23 +184,25 @@ def _ways(
     """Go through how plates may lie."""
     for turn_deg in _lies(cover):
         flat, points = turned(cover, -turn_deg), turned(tracks.points or (), -turn_deg)
-        box = bounds(flat)
+        box, runs = bounds(flat), [turned(run, -turn_deg) for run in tracks.runs]
         low, high = (box[0], box[1]), (box[2], box[3])
         for along, (length, width) in itertools.product((0, 1), (size_mm, size_mm[::-1])):
             across = 1 - along
             rests = (length - (high[along] - low[along])) / 2
             beside = (width - (high[across] - low[across])) / 2
-            if min(rests, beside) >= rests_mm - TOUCHING_MM:
-                ends = low[along] - rests, high[along] + rests
-                sides = low[across] - beside, high[across] + beside
+            half = tracks.half_mm
+            ends = low[along] - rests, high[along] + rests
+            sides = low[across] - beside, high[across] + beside
+            whole = min(rests, beside) >= rests_mm - TOUCHING_MM
+            if whole and _stays_on(runs, (low, high), along, (ends, sides), half):
                 floor = turned(_floor(along, ends, sides), turn_deg)
                 span, line = high[along] - low[along], _line(along, low, high, turn_deg)
                 piece = piece_beside(line, floor, -beside, width - beside)
                 yield _Way(True, min(rests, beside), floor, span, width, length, (piece,))
                 continue
-            half = tracks.half_mm
             walls = [p[across] for p in turned(room, -turn_deg)]
             taken = [(p[across] - half, p[across] + half) for p in points]
+            taken += _drifts([r for r in runs if _goes(r) == along], (low, high), along, ends, half)
             found = strips(taken, width, (min(walls), max(walls)) if walls else None) if points else None
             over = [_over(flat, along, start, start + width) for start in found or ()]
             rests = min(((length - (b - a)) / 2 for a, b in over), default=0.0)
@@ -218,6 +222,48 @@ def _ways(
                 for (a, b), start in zip(over, found, strict=True)
             )
             yield _Way(False, rests, turned(floor, turn_deg), span, width, length, tuple(pieces), under)
+
+
+def _drifts(
+    runs: Sequence[Sequence[Point]], box: Box, along: int, ends: tuple[float, float], half: float
+) -> list[tuple[float, float]]:
+    """Return what wheels that come onto a cover take across plates, from end to end of those."""
+    low, high, across, found = *box, 1 - along, []
+    for run in runs:
+        for _, some in itertools.groupby(run, lambda p: ends[0] <= p[along] <= ends[1]):
+            part = list(some)
+            if any(all(low[k] - half <= p[k] <= high[k] + half for k in (0, 1)) for p in part):
+                found.append((min(p[across] for p in part) - half, max(p[across] for p in part) + half))
+    return found
+
+
+def _stays_on(
+    runs: Sequence[Sequence[Point]],
+    box: Box,
+    along: int,
+    plate: tuple[tuple[float, float], tuple[float, float]],
+    half: float,
+) -> bool:
+    """Tell whether every wheel that comes onto a cover stays on one plate over all of it until it is off its
+    ends, or off its sides if that is how it goes; `plate` is from where to where it lies, along and across.
+    """
+    for run in runs:
+        way = _goes(run)
+        ends, sides = plate if way == along else plate[::-1]
+        taken = _drifts([run], box, way, ends, half)
+        if any(a < sides[0] - TOUCHING_MM or b > sides[1] + TOUCHING_MM for a, b in taken):
+            return False
+    return True
+
+
+def _goes(run: Sequence[Point]) -> int:
+    """Return along which axis a wheel goes."""
+    x, y = (abs(run[-1][k] - run[0][k]) for k in (0, 1))
+    return 0 if x >= y else 1
+
+
+Box = tuple[Point, Point]
+"""The lowest and the highest corner of a cover as it is turned back."""
 
 
 def _lies(cover: Outline) -> list[float]:
@@ -311,7 +357,9 @@ def _why_not(
         return f"{gear.name} is {show_length(max(size_mm))} long, {show_length(need)} needed"
     if tracks.points is None:
         return f"{gear.name} does not lie over all of it, and where the wheels are is not told"
-    return f"{gear.name} is narrower than the wheels' tracks over it ({show_length(min(size_mm))})"
+    return (
+        f"{gear.name} is narrower than the wheels' tracks over it and beside it ({show_length(min(size_mm))})"
+    )
 
 
 # --- edges that wheels go up and down ---------------------------------------------------------------------

@@ -554,10 +554,24 @@ def _plates_over(it: Situation, cover: Cover, kg: float | None) -> list[Laid | s
     there = _on_it(it, points, cover.outline, half) if points else ()
     on = tuple(p for at in there for _, p in at if _near(p, cover.outline, half))
     least = _surely_on(it, cover, wheel_range_kg(it))
-    tracks = Tracks(on if points else None, half, least, pad_long_mm(it), _kg_on(it, cover, half))
+    kg_on = _kg_on(it, cover, half)
+    runs = tuple(_runs(it, points, cover.outline)) if points else ()
+    tracks = Tracks(on if points else None, half, least, pad_long_mm(it), kg_on, runs)
     room, rests = it.scene.shop.rooms[cover.room].outline, it.own["plate rests"]
     every = (lay_over(gear, cover, tracks, kg, rests, room) for gear in _plates_told(it))
     return [each if isinstance(each, str) else _stands_there(it, each) or each for each in every]
+
+
+def _runs(it: Situation, points: Sequence[Point], outline: Outline) -> Iterator[tuple[Point, ...]]:
+    """Go through the ways that wheels take where plates told of may lie over a cover."""
+    far = max((max(gear.size_mm) for gear in _plates_told(it) if gear.size_mm is not None), default=0.0)
+    box = bounds(outline).grown(far)
+    every = list(zip(*(it.at(pose, points) for pose in _close_together(it)), strict=True))
+    for path in every:
+        near = itertools.groupby(
+            path, lambda p: box.left <= p[0] <= box.right and box.bottom <= p[1] <= box.top
+        )
+        yield from (tuple(some) for inside, some in near if inside)
 
 
 def _kg_on(it: Situation, cover: Cover, half: float) -> Callable[[Outline], float | None]:

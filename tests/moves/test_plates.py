@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from shopbins.answer import Verdict
-from shopbins.geometry.shapes import Outline, contains, signed_area_mm2, turned
+from shopbins.geometry.shapes import Outline, bounds, contains, signed_area_mm2, turned
 from shopbins.moves.finding import row_of
 from shopbins.moves.plates import Laid, Tracks, lay_over, strips
 from shopbins.moves.pressing import together
@@ -115,6 +115,45 @@ def test_plates_lie_square_to_a_cover_and_bridge_no_more_of_it_than_there_is_und
     for length, lies in ((800.0, True), (799.0, False)):
         plate = Gear("p", "plate", "plate", size_mm=(length, 500.0))
         assert isinstance(lay_over(plate, narrows, tracks, None, 100.0), Laid) is lies
+
+
+def _drifting(y: float, ends: tuple[float, float], by: float = 0.1) -> tuple[tuple[float, float], ...]:
+    """The way of a wheel along x, 10 mm a point, that drifts so much a mm from `y` at the first end on."""
+    low, high = ends
+    return tuple((low + 10.0 * n, y + by * 10.0 * n) for n in range(round((high - low) / 10.0) + 1))
+
+
+@pytest.mark.parametrize(
+    ("wide", "by", "lies"), [(229.0, 0.1, False), (230.0, 0.1, True), (170.0, 0.0, True)]
+)
+def test_a_track_stays_on_its_plate_to_the_ends_of_that(wide: float, by: float, lies: bool) -> None:
+    """Over a pit of 900 a drift of 1 in 10 is 90, over the plate of 1500 it is 150: with a wheel 80 wide 230,
+    not 170; straight on 80. The way goes on beyond the plate.
+    """
+    run = _drifting(1950.0, (-800.0, 1700.0), by)
+    on = tuple(p for p in run if 0.0 <= p[0] <= 900.0)
+    plate = Gear("p", "plate", "plate", size_mm=(1500.0, wide))
+    laid = lay_over(plate, PIT, Tracks(on, 40.0, runs=(run,)), None, 100.0)
+    assert isinstance(laid, Laid) is lies
+    assert lies or "narrower than the wheels' tracks over it and beside it" in str(laid)
+
+
+@pytest.mark.parametrize("by", [0.1, 0.0])
+def test_a_plate_over_all_of_a_cover_lies_otherwise_where_a_wheel_rolls_off_its_side(by: float) -> None:
+    """480 wide in the middle of a cover of 250 it ends at y 365; a wheel 80 wide that drifts from 200 to 350
+    over its 1500 takes 160 to 390: not whole on it. It is laid so that each place of the wheel on it is.
+    """
+    sides = ((0.0, 0.0), (300.0, 0.0), (300.0, 250.0), (0.0, 250.0))
+    small = Cover("opening:pit", "pit", "hall", sides, None, "")
+    plate = Gear("p", "plate", "plate", size_mm=(1500.0, 480.0))
+    run = _drifting(200.0, (-600.0, 900.0), by)
+    on = tuple(p for p in run if 0.0 <= p[0] <= 300.0)
+    laid = lay_over(plate, small, Tracks(on, 40.0, runs=(run,)), None, 100.0)
+    assert isinstance(laid, Laid)
+    (piece,) = laid.pieces
+    box = bounds(piece.outline)
+    assert all(box.bottom <= y - 40.0 and y + 40.0 <= box.top for x, y in run if box.left <= x <= box.right)
+    assert (box.bottom, box.top) == (-115.0, 365.0) or by
 
 
 def test_where_wheels_are_not_told_only_a_plate_over_all_of_it_does() -> None:
