@@ -13,6 +13,7 @@ from dataclasses import replace
 from typing import Any, NamedTuple
 
 from shopbins.answer import Part, Verdict
+from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, cos_sin, placed, rectangle
 from shopbins.moves.beside import behind_forks, floor_free, free_beyond, handle_reach, who_steers
 from shopbins.moves.finding import Ask, Check, lack_of, row_of
@@ -22,7 +23,7 @@ from shopbins.moves.force import G_M_S2, men_for
 from shopbins.moves.lifting import SAME_END_MM, end_kg, on_one_jack_deg, owned, toe_jacks
 from shopbins.moves.margin import Margin
 from shopbins.moves.plates import Laid, Ramps
-from shopbins.moves.route import Ground
+from shopbins.moves.route import Ground, open_holes
 from shopbins.moves.running import pushes
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate
@@ -223,7 +224,7 @@ def _jack_room(it: Situation, free: Any, pose: Pose, place: str, where: str) -> 
                 on_level += [_beside(it, level, pose, s, at, (person, wide, long)) for s in open_to]
             in_mm = [across_box(it.load, s)[1] - along(at, s) for s in open_to]
             reached += [_Reached(face, at, min(in_mm))] if in_mm else []
-            stands = [free_beyond(it.load, firm, pose, s, at, wide, long) for s in open_to if soft]
+            stands = [_stands_mm(it, soft, firm, pose, s, at, (wide, long)) for s in open_to if soft]
             firmly, worst = min(firmly, max(stands, default=math.inf)), min(worst, *stands, math.inf)
         ys = [at[1] for at in there]
         outer = [room for room, y in zip(rooms, ys, strict=True) if y in (min(ys), max(ys))]
@@ -276,6 +277,26 @@ def _beside(
     return max(free_beyond(it.load, free, pose, side, off, person, far) for off in offs)
 
 
+def _stands_mm(
+    it: Situation,
+    soft: Sequence[tuple[str, Outline]],
+    firm: Any,
+    pose: Pose,
+    side: float,
+    at: Point,
+    mm: tuple[float, float],
+) -> float:
+    """Return how much firm floor a jack so wide has beyond one side of a thing, up to so much, with its toe
+    under a point of it: none where its base under the toe, from that point to the side, is on anything soft.
+    """
+    (wide, long), edge = mm, across_box(it.load, side)[1]
+    to, aside = along(at, side), along(at, side - 90.0)
+    under = placed(boxed(side, to, edge, aside - wide / 2, aside + wide / 2), pose)
+    if edge - to > 1.0 and any(overlap(under, outline, 1.0) for _, outline in soft):
+        return 0.0
+    return free_beyond(it.load, firm, pose, side, at, wide, long)
+
+
 class _Reached(NamedTuple):
     """A point that a jack and who works it have room at: of which end (deg), how far in it is from there."""
 
@@ -325,8 +346,8 @@ def _on_one(it: Situation, where: str, reached: Sequence[_Reached], mm: tuple[fl
 
 
 def _not_firm(it: Situation) -> list[tuple[str, Outline]]:
-    """Return what no jack stands on, by name: covers that do not take what one carries, plates and ramps laid
-    on the way.
+    """Return what no jack stands on, by name: covers that do not take what one carries, open pits, sills,
+    plates and ramps laid on the way.
     """
     most = it.load.most_kg
     each = None if most is None else end_kg(it, most, min(2, owned(it) or 2))
@@ -336,8 +357,10 @@ def _not_firm(it: Situation) -> list[tuple[str, Outline]]:
         (f"the cover of {cover.name}", cover.outline)
         for cover, _ in may_not_bear(it.scene.shop, kn, it.own["cover of test"], G_M_S2)
     ]
+    pits = [(f"{hole.name}, open", hole.outline) for hole in open_holes(it.scene.shop, it.floors)]
+    sills = [(edge.named, edge.outline) for edge in it.edges if edge.is_sill]
     lies: list[Laid | Ramps] = [*it.laid, *it.ramps]
-    return [*weak, *((each.words, piece.outline) for each in lies for piece in each.pieces)]
+    return [*weak, *pits, *sills, *((each.words, piece.outline) for each in lies for piece in each.pieces)]
 
 
 def _less(free: Any, outlines: Sequence[Outline]) -> Any:

@@ -15,7 +15,7 @@ import pytest
 from building import box, shop, zone
 
 from shopbins.answer import Part, Verdict
-from shopbins.geometry.shapes import Pose
+from shopbins.geometry.shapes import Outline, Pose
 from shopbins.ledger.docs import group_doc
 from shopbins.ledger.model import Group, InZone, Mass, Size
 from shopbins.ledger.state import State
@@ -232,6 +232,34 @@ def test_no_jack_stands_on_a_cover_that_does_not_take_it(
     found = [p for p in room_to_lift(it) if "firm" in p.subjects and "where it stands" in p.subjects]
     assert [p.verdict for p in found] == ([] if verdict is None else [verdict])
     assert all("the cover of duct" in row_of(p).finding.text for p in found)
+
+
+@pytest.mark.parametrize(
+    ("under", "takes_kg", "verdict"),
+    [
+        (box(1960, 1300, 1990, 1340), 200.0, Verdict.ASKED),  # from the end on it, not from the side
+        (box(1960, 1200, 1990, 1240), 200.0, Verdict.OPEN),  # from either
+        (box(1960, 1200, 1990, 1240), 0.0, Verdict.OPEN),  # an open pit
+        (box(1960, 1200, 1990, 1240), None, Verdict.OPEN),  # nobody told
+        (box(1960, 1200, 1990, 1240), 2000.0, None),  # it takes the jack
+        (box(1900, 1400, 1990, 1600), 200.0, None),  # under the press between two jacks 250 wide
+    ],
+)
+def test_a_jack_stands_with_its_base_under_its_toe_on_firm_floor(
+    under: Outline, takes_kg: float | None, verdict: Verdict | None
+) -> None:
+    """The toe is under a foot at 1950,1220 or 1950,1780; the press goes on to x 2000 and y 1150."""
+    it = _one(_told(), Slope(0.0, 0.0), 0.0, GEAR[1])
+    lid = Fixture("lid", "duct", "a", under, top_mm=1.0, load_kg=takes_kg)
+    pit = Opening("pit", "duct", "a", "pit", under, depth_mm=900.0)
+    gear, is_pit = {**it.scene.shop.gear, "j": JACK}, takes_kg == 0.0
+    there: dict[str, Any] = {
+        "openings": {"pit": pit} if is_pit else {},
+        "fixtures": {} if is_pit else {"l": lid},
+    }
+    it = replace(it, scene=build(replace(it.scene.shop, gear=gear, **there), it.scene.state))
+    found = [p for p in room_to_lift(it) if "firm" in p.subjects and "where it stands" in p.subjects]
+    assert [p.verdict for p in found] == ([] if verdict is None else [verdict])
 
 
 def test_a_jack_on_a_slope_where_it_stands_is_packed_level_and_forbids_nothing() -> None:
