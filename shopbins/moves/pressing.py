@@ -25,10 +25,10 @@ from shopbins.moves.stances import Stance
 from shopbins.moves.standing import ask_mass, centres
 from shopbins.moves.tipping import Reserve, worst
 from shopbins.rules import limits
-from shopbins.rules.covers import Cover, OnCover, bears_kn, covers_in, stood_on
+from shopbins.rules.covers import Cover, OnCover, bears_kn, covers_in, is_cover, stood_on
 from shopbins.rules.floorload import area_load_kn_m2
 from shopbins.rules.supports import Stand, Support, stand, ways_to_stand
-from shopbins.shop.model import Gear, Room, Shop, Slope
+from shopbins.shop.model import Gear, Opening, Room, Shop, Slope
 from shopbins.units import show_area_load, show_force, show_length, show_mass
 
 G = G_M_S2 / 1000.0
@@ -851,12 +851,28 @@ def edges(it: Situation) -> Iterator[Part]:
         if least < near:
             text = f"a wheel comes {show_length(least)} from the edge of {hole.name}"
             subjects = (*it.subjects, f"opening:{hole.key}")
+            below = _below(it, hole)
+            text += f": nobody in {below.name} below it" if below else ""
             yield EDGE.only(
                 subjects,
-                f"banksman at {hole.name}",
+                f"banksman at {hole.name}{f', nobody in {below.name}' if below else ''}",
                 text,
                 room=hole.room,
                 measured=least,
                 limit=near,
                 unit="mm",
             )
+    half, shop = half_track_mm(it), it.scene.shop
+    for hole in shop.openings.values():
+        below = _below(it, hole)
+        if below is None or not is_cover(hole) or not on_floors(hole.outline, it.floors):
+            continue
+        if any(_near(p, hole.outline, half) for leg in it.legs for q in leg.poses for p in it.at(q, wheels)):
+            subjects = (*it.subjects, f"opening:{hole.key}", "below")
+            text = f"{it.name} rolls over {hole.name}: nobody in {below.name} below it"
+            yield EDGE.only(subjects, f"nobody in {below.name} below {hole.name}", text, room=hole.room)
+
+
+def _below(it: Situation, hole: Opening) -> Room | None:
+    """Return the room below a hole in a floor; None where none is told."""
+    return it.scene.shop.rooms.get(hole.to or "") if hole.outline else None

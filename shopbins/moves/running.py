@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.segments import segment_gap
-from shopbins.geometry.shapes import Outline, Point, Pose, placed, turn_between
+from shopbins.geometry.shapes import Outline, Point, Pose, cos_sin, placed, turn_between
 from shopbins.moves.finding import Ask, Check, row_of
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.floorline import Stretch, stretches, together_at
@@ -84,6 +84,7 @@ from shopbins.moves.standing import (
 from shopbins.moves.steered import turned_where_told
 from shopbins.moves.trucks import PLATE_MM
 from shopbins.rules.covers import may_not_bear
+from shopbins.rules.say import listed
 from shopbins.rules.slopes import SLOPING, is_steep
 from shopbins.shop.model import Door, Gear, Room
 from shopbins.units import show_angle, show_force, show_length, show_mass, show_point, show_slope
@@ -1362,39 +1363,73 @@ def set_round(it: Situation) -> Iterator[Part]:
 
 
 def handle_uphill(it: Situation) -> Iterator[Part]:
-    """Judge where who steers stands on a slope: never downhill of the load, nobody below it."""
-    legs = it.legs or _standing(it)
-    steep = [leg for leg in legs if is_steep(leg.slope)]
-    if not steep or it.kind == "by hand":
+    """Judge where who steers stands on each slope: never downhill of the load, nobody below it there or where
+    it would run to.
+    """
+    steep = [leg for leg in it.legs or _standing(it) if is_steep(leg.slope)]
+    if it.kind == "by hand":
         return
-    worst = 0.0
-    where: Leg | None = None
-    for leg in steep:
-        assert leg.slope is not None
-        for pose in leg.poses:
-            handle = pose.turn_deg + it.gear.axis_deg + 180.0
-            aside = abs(turn_between(handle, leg.slope.towards_deg))
-            if where is None or aside < worst:
-                worst, where = aside, leg
-    assert where is not None
-    room = where.room
-    subjects = (*it.subjects, f"room:{room.key}")
-    more: dict[str, Any] = {
-        "measured": worst,
-        "limit": it.own["handle aside"],
-        "unit": "deg",
-        "room": room.key,
-    }
-    if it.kind == "pallet truck" and worst < it.own["handle aside"]:
+    for room in dict.fromkeys(leg.room for leg in steep):
+        assert room.slope is not None
+        legs = [leg for leg in steep if leg.room is room]
+        handles = (pose.turn_deg + it.gear.axis_deg + 180.0 for leg in legs for pose in leg.poses)
+        worst = min(abs(turn_between(handle, room.slope.towards_deg)) for handle in handles)
+        subjects = (*it.subjects, f"room:{room.key}")
+        limit = it.own["handle aside"]
+        more: dict[str, Any] = {"measured": worst, "limit": limit, "unit": "deg", "room": room.key}
+        if it.kind == "pallet truck" and worst < limit:
+            text = (
+                f"the handle of {it.gear.gear.name} points downhill in {room.name}: who steers is below the "
+            )
+            text += "load"
+            yield HANDLE.no(
+                subjects, text, ("forks from the other side", "turned on the level first"), **more
+            )
+            continue
+        far, below = _runs_out_mm(room, legs), _rooms_below(it, room, legs)
         text = (
-            f"the handle of {it.gear.gear.name} points downhill in {room.name}: who steers is below the load"
+            f"nobody stands below {it.name} in {room.name}, from it down to the wall or where it would stop"
         )
-        yield HANDLE.no(subjects, text, ("forks from the other side", "turned on the level first"), **more)
-        return
-    text = f"nobody stands below {it.name} in {room.name}, from it down to the wall or where it would stop"
-    far = show_length(_runs_out_mm(room, steep))
-    text += f"; let go at the top it runs {far} beyond its foot where 2 % slows it, farther where less does"
-    yield HANDLE.only(subjects, f"nobody below it in {room.name}", text, **more)
+        text += f"; let go at the top it runs {show_length(far)} beyond its foot where 2 % slows it, farther "
+        text += "where less does"
+        named = [room.name, *(each.name for each in below)]
+        text += f"; next below, straight down from it: {listed(named[1:], 3)}" if below else ""
+        about = (*subjects, *(f"below:{each.key}" for each in below))
+        yield HANDLE.only(about, f"nobody below it in {' or '.join(named)}", text, **more)
+
+
+def _rooms_below(it: Situation, room: Room, legs: Sequence[Leg]) -> list[Room]:
+    """Return the rooms that it comes to straight down a slope, let go anywhere on its way there: through a
+    doorway at its foot, or below an open pit or hatch that it comes over.
+    """
+    import shapely
+
+    assert room.slope is not None
+    c, s = cos_sin(room.slope.towards_deg)
+    foot = max(along(corner, room.slope.towards_deg) for corner in room.outline)
+    far = foot + _runs_out_mm(room, legs)
+    start, swept = shapely.Polygon(room.outline), []
+    for pose in (pose for leg in legs for pose in leg.poses):
+        stands = shapely.get_coordinates(start.intersection(shapely.Polygon(placed(it.hull, pose)))).tolist()
+        out = max((far - along((x, y), room.slope.towards_deg) for x, y in stands), default=0.0)
+        swept.append(shapely.MultiPoint([*stands, *((x + out * c, y + out * s) for x, y in stands)]))
+    reached = shapely.intersection(shapely.convex_hull(swept), floor_of(it))
+    runs = [part for part in shapely.get_parts(reached) if part.intersects(start)]
+    every = (other for other in it.scene.shop.rooms.values() if other is not room)
+    found = [
+        other
+        for other in every
+        if any(part.intersection(shapely.Polygon(other.outline)).area > NEXT_MM**2 for part in runs)
+    ]
+    holes = open_holes(it.scene.shop, [each.outline for each in (room, *found)])
+    over = [hole for hole in holes if any(part.intersects(shapely.Polygon(hole.outline)) for part in runs)]
+    rooms = it.scene.shop.rooms
+    deeper = [rooms[hole.to] for hole in over if hole.to is not None and hole.to in rooms]
+    return list(dict.fromkeys([*found, *deeper]))
+
+
+NEXT_MM = 50.0
+"""So far into a room, and so wide, it comes to it: own figure."""
 
 
 def _runs_out_mm(room: Room, steep: Sequence[Leg]) -> float:

@@ -242,3 +242,13 @@ def test_a_way_is_found_over_an_open_pit_only_with_plates_told_of(tmp_path: Path
     plan = move(shop(tmp_path, text, (*PLAIN, *FOUR)))
     assert plan.path and any("2 of sheet over pit" in p.text for p in of(plan, "move-cover"))
     assert plan.goal is not None and plan.goal.x_mm - 500 >= 6200
+
+
+@pytest.mark.parametrize(("y", "asked"), [(1500, True), (200, False)])
+def test_nobody_is_in_the_room_below_a_hatch_that_it_rolls_over(tmp_path: Path, y: int, asked: bool) -> None:
+    """A hatch of 400 x 800 at x 3500: the truck goes by mid, its wheels near y 2075."""
+    vault = "  vault: {at: [30000, 0], size: [3000, 3000]}\ndoors:"
+    hatch = f"{{room: a, kind: hatch, at: [3500, {y}], size: [400, 800], covered: yes, load: 5 t, to: vault}}"
+    text = shop_text(mid="height: 2.2 m, threshold: 0", more=f"openings: {{hatch: {hatch}}}")
+    plan = move(shop(tmp_path, text.replace("doors:", vault)))
+    assert [p.text for p in of(plan, "move-edge")] == (["nobody in vault below hatch"] if asked else [])
