@@ -10,7 +10,8 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.exact import overlap
-from shopbins.geometry.shapes import Outline, Pose, placed, rectangle
+from shopbins.geometry.segments import segment_gap
+from shopbins.geometry.shapes import Outline, Point, Pose, placed, rectangle
 from shopbins.moves.crossings import crossings, rounds
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.force import G_M_S2
@@ -23,7 +24,7 @@ from shopbins.moves.situation import Situation
 from shopbins.rules.covers import Cover, bears_kn, covers_in
 from shopbins.scene.standing import reaches
 from shopbins.shop.model import Shop
-from shopbins.units import show_force
+from shopbins.units import show_force, show_point
 
 LIES_ON = Check(
     "move-plates-bed",
@@ -48,6 +49,7 @@ def bedded(it: Situation) -> Iterator[Part]:
     lies: list[Laid | Ramps] = [*it.laid, *it.ramps]
     for each in lies:
         yield from beds(it, each)
+    yield from (part for each in it.ramps for part in _wheels_beside(it, each))
     every = rounds(crossings(it)) if len(lies) > 1 else ()
     for one, other in (pair for some in every for pair in itertools.combinations(some, 2)):
         pairs = itertools.product(one.lies, other.lies)
@@ -56,6 +58,29 @@ def bedded(it: Situation) -> Iterator[Part]:
             subjects = (*it.subjects, *_about(a), *_about(b))
             ends = ("one run of plates over both", "shorter ones")
             yield LIES_ON.open(subjects, text, ends=ends, room=_room(a))
+
+
+def _wheels_beside(it: Situation, lies: Ramps) -> Iterator[Part]:
+    """Say where a wheel that does not go up a ramp comes onto its side, or two of them lie on each other."""
+    half, ends = half_track_mm(it) - DEEP_MM, ("narrower ones", "another way past it")
+    subjects = (*it.subjects, *_about(lies))
+    pairs = itertools.combinations(lies.pieces, 2)
+    if any(overlap(a.outline, b.outline, DEEP_MM) for a, b in pairs):
+        text = f"{lies.words} would lie on each other"
+        yield LIES_ON.open((*subjects, "abreast"), text, ends=ends[:1], room=_room(lies))
+    sides = [(o[k], o[k + 1]) for o in (piece.outline for piece in lies.pieces) for k in (0, 2)]
+    for p in (p for _, pose in it.poses() for p in placed(it.gear.wheels, pose)):
+        if any(segment_gap(p, *side)[0] < half and _level(p, *side) for side in sides):
+            near = show_point(round(p[0]), round(p[1]))
+            text = f"a wheel that does not go up {lies.words} comes onto its side near {near}"
+            yield LIES_ON.open((*subjects, "beside"), text, ends=ends, room=_room(lies))
+            return
+
+
+def _level(p: Point, a: Point, b: Point) -> bool:
+    """Tell whether a point is level with a line, neither before nor beyond it."""
+    along = (p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])
+    return 0.0 < along < math.dist(a, b) ** 2
 
 
 def on_each_other(a: Laid | Ramps, b: Laid | Ramps) -> bool:

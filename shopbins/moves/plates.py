@@ -316,10 +316,11 @@ def _joined(tracks: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
 def strips(
     tracks: Sequence[tuple[float, float]], width: float, within: tuple[float, float] | None = None
 ) -> list[float] | None:
-    """Return where plates of a width begin that carry all tracks, each whole on one; None where none do.
+    """Return where plates of a width begin that carry all tracks, each whole on one and none on another; None
+    where none do.
 
-    Their tracks are in the middle of each, where they do not overlap then, or as near to it as they lie
-    `within` two walls, where they do.
+    Their tracks are in the middle of each, or as near to it as they lie side by side, `within` two walls if
+    there is room for that.
     """
     found: list[float] = []
     carried: list[tuple[float, float]] = []
@@ -335,17 +336,26 @@ def strips(
         found.append(start)
         carried.append((first, last))
         left = [t for t in left if t[1] > last]
-    middles = [(first + last - width) / 2 for first, last in carried]
-    low, high = within or (-math.inf, math.inf)
-    between = [min(max(start, low), high - width) for start in middles]
-    for starts in (between, middles):
-        on = all(
-            b - width - TOUCHING_MM <= at <= a + TOUCHING_MM
-            for at, (a, b) in zip(starts, carried, strict=True)
-        )
-        if on and all(b - a >= width for a, b in itertools.pairwise(starts)):
-            return starts
-    return found
+    walls = within or (-math.inf, math.inf)
+    return _side_by_side(carried, width, walls) or _side_by_side(carried, width, (-math.inf, math.inf))
+
+
+def _side_by_side(
+    carried: Sequence[tuple[float, float]], width: float, walls: tuple[float, float]
+) -> list[float] | None:
+    """Return where plates begin that each carry one stretch of tracks, side by side between two walls: each
+    in the middle of its stretch, or as near to it as the others leave room; None where they have none.
+    """
+    latest: list[float] = []
+    for first, _ in reversed(carried):
+        latest.insert(0, min(first, walls[1] - width, *(at - width for at in latest[:1])))
+    starts: list[float] = []
+    for (first, last), late in zip(carried, latest, strict=True):
+        early = max(last - width, walls[0], *(at + width for at in starts[-1:]))
+        if early > late + TOUCHING_MM:
+            return None
+        starts.append(max(early, min((first + last - width) / 2, late)))
+    return starts
 
 
 def _why_not(

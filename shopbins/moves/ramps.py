@@ -281,7 +281,7 @@ def _laid(
     angle = min((side.angle_deg for side in sides), default=90.0)
     abreast, pieces = 1, []
     if width is not None and sides:
-        lies = [strips(side.tracks, width) for side in sides]
+        lies = [strips(side.tracks, width, _walls(it, side, bool(rests))) for side in sides]
         abreast = 0 if None in lies else max(len(starts or ()) for starts in lies)
         for side, starts in zip(sides, lies, strict=True):
             pieces += [side.piece(start, width, run, rests) for start in starts or ()]
@@ -292,6 +292,26 @@ def _laid(
     down = down or (it.gear.axis_deg, it.gear.axis_deg + 180.0)
     told = gear, edge, abreast, width, wide, angle, down, run, fall, foot, top, over
     return Ramps(*told, tuple(pieces), rests)
+
+
+def _walls(it: Situation, side: Side, leans: bool) -> tuple[float, float] | None:
+    """Return from where to where along a side what is laid there has room: in the room before it, and between
+    its ends where it `leans` on it; None where no room is before it.
+    """
+    (x, y), b = side.ends
+    length = math.dist(*side.ends)
+    ux, uy = (b[0] - x) / length, (b[1] - y) / length
+    before = (x + b[0]) / 2 + BEFORE_MM * uy, (y + b[1]) / 2 - BEFORE_MM * ux
+    room = next((r for r in it.scene.shop.rooms.values() if contains(r.outline, before)), None)
+    if room is None:
+        return None
+    along_it = [(px - x) * ux + (py - y) * uy for px, py in room.outline]
+    low, high = min(along_it), max(along_it)
+    return (max(low, 0.0), min(high, length)) if leans else (low, high)
+
+
+BEFORE_MM = 20.0
+"""So far before a side is the room before it: less than a doorway overlaps that; own figure."""
 
 
 def _wide(tracks: Sequence[tuple[float, float]]) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -176,3 +177,26 @@ def test_ramps_lie_where_no_foot_stands_and_no_skate_is_let_down(
     if near:
         assert row_of(found[0]).finding.measured == -near
         assert row_of(found[0]).ends == (f"planer {near:.0f} mm farther from plates over one at its start",)
+
+
+@pytest.mark.parametrize(
+    ("y0", "on_its_side"), [(500.0, False), (400.0, True), (1200.0, False), (1320.0, True), (0.0, False)]
+)
+def test_no_wheel_comes_onto_the_side_of_a_ramp(y0: float, on_its_side: bool) -> None:
+    """Tracks 500 wide in the middle of 850 and 1550, so from 600 to 1100 and 1300 to 1800; a ramp of 600 from
+    500 to 1100 carries the first whole, one from 1200 to 1800 the second; from 400, or from 1320 on, not.
+    """
+    duct = _laid("duct", 4000.0, 4800.0)
+    it = _in(duct, fixtures=[_drain("duct", 4200.0)], ramps=(_ramps(duct, 4000.0, 3400.0, y0),))
+    found = [p for p in bedding._wheels_beside(it, it.ramps[0]) if "beside" in p.subjects]
+    assert bool(found) is on_its_side and all(p.verdict is Verdict.OPEN for p in found)
+
+
+@pytest.mark.parametrize(("y1", "overlap"), [(600.0, False), (590.0, True)])
+def test_ramps_abreast_do_not_lie_on_each_other(y1: float, overlap: bool) -> None:
+    """600 wide each: the second from 600 on, or 10 on the first."""
+    duct = _laid("duct", 4000.0, 4800.0)
+    one, two = (_ramps(duct, 4000.0, 3400.0, y) for y in (0.0, y1))
+    both = replace(one, pieces=(*one.pieces, *two.pieces))
+    it = _in(duct, fixtures=[_drain("duct", 4200.0)], ramps=(both,))
+    assert any("abreast" in p.subjects for p in bedding._wheels_beside(it, both)) is overlap

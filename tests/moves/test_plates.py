@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
 from pathlib import Path
@@ -56,6 +57,26 @@ def test_plates_lie_within_the_walls_where_they_can(
     of a lane, and there is no room for both in 1190.
     """
     assert strips([(135.0, 365.0), (835.0, 1065.0)], 600.0, within) == starts
+
+
+@pytest.mark.parametrize(
+    ("wide", "within", "starts"),
+    [
+        (300.0, (0.0, 900.0), [0.0, 300.0, 600.0]),  # each against the next, and against both walls
+        (300.0, (-200.0, 900.0), [-110.0, 190.0, 490.0]),  # each with its track in its middle
+        (310.0, (0.0, 930.0), [0.0, 310.0, 620.0]),  # the last track begins at 600: not on it
+    ],
+)
+def test_three_lie_abreast_between_walls_where_they_only_just_do(
+    wide: float, within: tuple[float, float], starts: list[float]
+) -> None:
+    """Tracks 80 wide from 0, 300 and 600: three of 300 fill a lane of 900, of 310 one of 930 would leave the
+    last track off its plate: no wall is kept to then.
+    """
+    found = strips([(0.0, 80.0), (300.0, 380.0), (600.0, 680.0)], wide, within)
+    assert found is not None and (found == starts) is (wide == 300.0)
+    assert all(b - a >= wide for a, b in itertools.pairwise(found))
+    assert all(at <= 300.0 * n and at + wide >= 300.0 * n + 80.0 for n, at in enumerate(found))
 
 
 SKATED = ((-500.0, -400.0), (500.0, -400.0), (500.0, 400.0), (-500.0, 400.0))
