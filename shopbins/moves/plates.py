@@ -27,9 +27,13 @@ class Piece:
     far_mm: float
 
 
-def piece_beside(line: tuple[Point, Point], outline: Outline, from_mm: float, to_mm: float) -> Piece:
-    """Return a piece that lies from one place to another along a line, told from the nearer end of that."""
-    length = math.dist(*line)
+def piece_beside(
+    line: tuple[Point, Point], outline: Outline, from_mm: float, to_mm: float, length_mm: float | None = None
+) -> Piece:
+    """Return a piece that lies from one place to another along a line, told from the nearer end of that;
+    `length_mm` is how far apart its ends are that way, where they do not lie on it.
+    """
+    length = math.dist(*line) if length_mm is None else length_mm
     if from_mm + to_mm <= length:
         return Piece(outline, line[0], from_mm, to_mm)
     return Piece(outline, line[1], length - to_mm, length - from_mm)
@@ -196,8 +200,8 @@ def _ways(
             whole = min(rests, beside) >= rests_mm - TOUCHING_MM
             if whole and _stays_on(runs, (low, high), along, (ends, sides), half):
                 floor = turned(_floor(along, ends, sides), turn_deg)
-                span, line = high[along] - low[along], _line(along, low, high, turn_deg)
-                piece = piece_beside(line, floor, -beside, width - beside)
+                span, line = high[along] - low[along], _corners(flat, along, turn_deg)
+                piece = piece_beside(line, floor, -beside, width - beside, high[across] - low[across])
                 yield _Way(True, min(rests, beside), floor, span, width, length, (piece,))
                 continue
             walls = [p[across] for p in turned(room, -turn_deg)]
@@ -211,11 +215,12 @@ def _ways(
             middles = [(a + b) / 2 for a, b in over]
             ends = min(middles) - length / 2, max(middles) + length / 2
             floor = _floor(along, ends, (found[0], found[-1] + width))
-            line, pieces = _line(along, low, high, turn_deg), []
+            line, pieces = _corners(flat, along, turn_deg), []
             for start, middle in zip(found, middles, strict=True):
                 lies = (middle - length / 2, middle + length / 2), (start, start + width)
                 at = start - low[across]
-                pieces.append(piece_beside(line, turned(_floor(along, *lies), turn_deg), at, at + width))
+                where = turned(_floor(along, *lies), turn_deg)
+                pieces.append(piece_beside(line, where, at, at + width, high[across] - low[across]))
             span = max(b - a for a, b in over)
             under = tuple(
                 turned(_floor(along, (a - half, b + half), (start, start + width)), turn_deg)
@@ -294,11 +299,14 @@ def _floor(along: int, ends: tuple[float, float], sides: tuple[float, float]) ->
     return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
 
-def _line(along: int, low: Point, high: Point, turn_deg: float) -> tuple[Point, Point]:
-    """Return the side of a cover along which plates lie side by side, `low` and `high` the corners of its box
-    as it is turned back.
+def _corners(flat: Outline, along: int, turn_deg: float) -> tuple[Point, Point]:
+    """Return the corners of a cover, as it is turned back, that are farthest to both sides of plates across
+    it: its own, as those of its box may lie in a wall.
     """
-    one, other = turned((low, (low[0], high[1]) if along == 0 else (high[0], low[1])), turn_deg)
+    across = 1 - along
+    low = min(flat, key=lambda p: (p[across], p[along]))
+    high = min(flat, key=lambda p: (-p[across], p[along]))
+    one, other = turned((low, high), turn_deg)
     return one, other
 
 

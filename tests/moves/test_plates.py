@@ -177,6 +177,18 @@ def test_a_plate_over_all_of_a_cover_lies_otherwise_where_a_wheel_rolls_off_its_
     assert (box.bottom, box.top) == (-115.0, 365.0) or by
 
 
+def test_plates_are_told_from_a_corner_of_the_cover_itself() -> None:
+    """A cover along a slanting wall: its box has corners in the wall. Square to its longest side,
+    which falls by 800 on 4000, a wheel at 1000,3550 is (200 x 800 + 450 x 4000) / 4079 = 480 from 1200,4000.
+    """
+    sides = ((0.0, 0.0), (1200.0, 0.0), (1200.0, 4000.0), (800.0, 4000.0))
+    slants = Cover("opening:pit", "pit", "hall", sides, None, "")
+    tracks = Tracks(((1000.0, 3540.0), (1000.0, 3560.0)), 240.0)
+    laid = lay_over(Gear("p", "plate", "plate", size_mm=(900.0, 500.0)), slants, tracks, None, 100.0)
+    assert isinstance(laid, Laid)
+    assert laid.where.endswith("230 to 730 mm from the corner of pit at 1200,4000")  # 480 in its middle
+
+
 def test_where_wheels_are_not_told_only_a_plate_over_all_of_it_does() -> None:
     plate = Gear("p", "plate", "plate", size_mm=(1100.0, 4400.0))
     assert isinstance(lay_over(plate, PIT, Tracks(None, 40.0), None, 100.0), Laid)
