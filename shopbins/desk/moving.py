@@ -13,11 +13,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed, translated
-from shopbins.ledger.docs import outline_from, size_from, where_from
+from shopbins.ledger.docs import outline_from, size_from, where_doc, where_from
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.whereabouts import introduce
-from shopbins.records import acts_move
+from shopbins.records import acts, acts_move
 from shopbins.records.accepted import Acceptable
 from shopbins.records.group import CHANGE, DESCRIBE
 from shopbins.records.moving import moving_of
@@ -167,6 +167,7 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
 
     It accepts nothing: conditions are accepted one by one.
     """
+    from shopbins.moves.situation import begins_on
     from shopbins.moves.steps import steps_of
 
     if not plan.planned:
@@ -174,7 +175,11 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
     title = f"{plan.name} to {plan.to} on {plan.gear.shown}"
     steps = steps_of(desk.scene(), plan)
     only = [_condition_doc(p.text, p.evidence) for p in plan.conditions]
-    asked = _asked(plan)
+    asked = _asked(plan) | {
+        "axis": plan.gear.axis_deg,
+        "from": where_doc(plan.body.group.where),
+        "begins on it": begins_on(desk.scene(), plan.body, plan.gear),
+    }
 
     def work(state: State) -> Draft:
         now = _rests_now(desk, state, plan.group, asked)
@@ -368,8 +373,10 @@ def next_step(desk: Desk, group_id: str) -> int | None:
 
 
 def lays_down(step: Step) -> bool:
-    """Tell whether a step lays something down, so that it is judged and may be stopped."""
-    return step["what"] in ("shift", "move") or bool(step.get("to"))
+    """Tell whether a step lays something down, so that it is judged and may be stopped: no halt on the way,
+    which the move itself has judged.
+    """
+    return step["what"] != "do" and (step["what"] in ("shift", "move") or bool(step.get("to")))
 
 
 def tick(desk: Desk, group_id: str, number: int, *, override: Reasons = None) -> Laid | None:
@@ -422,6 +429,9 @@ def _do(desk: Desk, step: Step, override: Reasons, whole: Callable[..., Draft]) 
     if "thing" in step:
         x, y, turn = step["at"]
         return desk.move_thing(step["thing"], x, y, turn, override=override, around=whole)
+    if isinstance(where, InZone) and what == "do":  # a halt: where it is, whatever it stands in meanwhile
+        desk.record(lambda state: whole(state, lambda now: acts.lay(now, step["group"], where)))
+        return None
     if isinstance(where, InZone) and step.get("group") and what != "put back":
         return desk.put(
             step["group"], where.zone, where.level,

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import Any
 
 from shopbins.answer import Accepted, Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose, bounds
@@ -30,9 +31,10 @@ from shopbins.moves.pressing import BY_PLATE, COVER, covers_of
 from shopbins.moves.restson import rests_on
 from shopbins.moves.route import Route, routes
 from shopbins.moves.running import ROUND
-from shopbins.moves.situation import Onto, Situation
+from shopbins.moves.situation import Onto, Situation, begins_on
 from shopbins.moves.steered import turned_where_told
 from shopbins.moves.trying import attempt
+from shopbins.records.acts_move import on_gear
 from shopbins.records.moving import moving_of
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
@@ -66,6 +68,11 @@ class Search:
         """Our own figures, as this shop has them."""
         return self.scene.shop.limits.moving
 
+    @property
+    def on_gear(self) -> Mapping[str, Any] | None:
+        """What was asked of the planned move at a halt of which it stands on its gear; None where none."""
+        return on_gear(self.scene.state, self.group_id)
+
     # -- options --
 
     def options(self, gear: Gear) -> Iterator[Option]:
@@ -74,6 +81,8 @@ class Search:
         """
         off_it = self.base and self._has_base() and gear.kind not in ("pallet truck", "by hand")
         bases = [True, False] if off_it else [self.base]
+        if self.on_gear is not None and not self.on_gear["base"]:
+            bases = [False]
         whole = self._body((), self.base)
         least = self._body(whole.parts, bases[-1])
         if all(o.verdict is Verdict.NO for o in self.sides_of(gear, least, 0.0)) and gear.kind != "by hand":
@@ -100,6 +109,11 @@ class Search:
         lifts = 4 * self.own["minutes lift"] if gear.kind in JACKED else 0.0
         hung = 2 * self.own["minutes lift"] if gear.kind in HOISTS else 0.0
         base = 4 * self.own["minutes lift"] if not it.base and self.base else 0.0
+        on = self.on_gear
+        if on is not None and on["gear"] != gear.key:  # off that first
+            base += 2 * self.own["minutes lift"]
+        elif on is not None and not on["base"]:  # off already
+            base = 0.0
         return parts + lifts + hung + base
 
     def sides_of(self, gear: Gear, it: Body, minutes: float) -> list[Option]:
@@ -107,14 +121,21 @@ class Search:
         key = gear.key, names(it.off), it.base
         if key not in self.sides:
             self.sides[key] = self._judged_sides(gear, it, minutes)
-        return [replace(each, minutes=minutes) for each in self.sides[key]]
+        on = 2 * self.own["minutes lift"] if gear.kind in (*JACKED, *HOISTS) else 0.0
+        return [
+            replace(each, minutes=minutes - on * begins_on(self.scene, it, each.answer))
+            for each in self.sides[key]
+        ]
 
     def _judged_sides(self, gear: Gear, it: Body, minutes: float) -> list[Option]:
         found = []
         for answer in judge_sides(gear, it.load, measured_mm=self.scene.shop.measured_mm, own=self.own):
             parts = tuple(judged(self.situation(it, answer, None), "gear"))
             found.append(Option(gear, it, answer, minutes, parts))
-        return sorted(found, key=lambda o: (o.answer.spare, o.answer.across, -closeness(o)))
+        begins = {id(o): begins_on(self.scene, it, o.answer) for o in found}
+        return sorted(
+            found, key=lambda o: (not begins[id(o)], o.answer.spare, o.answer.across, -closeness(o))
+        )
 
     def situation(
         self, it: Body, answer: GearAnswer, route: Route | None, tried: Attempt | None = None

@@ -101,7 +101,7 @@ def forks(it: Situation) -> Iterator[Part]:
     if not handled(it) or it.attempt is None or it.attempt.ground is None:
         return
     then = it.attempt.then or it.attempt.ground
-    if it.body.pose is not None and it.path:
+    if it.body.pose is not None and it.path and not it.begins_on_gear:
         yield from _withdraw(it, then, it.body.pose, "to go in", "start")
     if it.goal_pose is not None and it.path:
         yield from _withdraw(it, then, it.goal_pose, "to come out", "goal")
@@ -109,7 +109,9 @@ def forks(it: Situation) -> Iterator[Part]:
 
 def forks_in(it: Situation) -> Iterator[Part]:
     """Judge whether forks go in where it stands were all shifted that can be: judged before any way."""
-    if handled(it) and it.attempt is not None and it.attempt.ground is not None and it.body.pose is not None:
+    if not handled(it) or it.begins_on_gear:
+        return
+    if it.attempt is not None and it.attempt.ground is not None and it.body.pose is not None:
         bare = replace(it.attempt.ground, things=())
         yield from _withdraw(it, bare, it.body.pose, "to go in", "start")
 
@@ -150,7 +152,8 @@ def room_to_lift(it: Situation) -> Iterator[Part]:
     """
     if it.attempt is None or it.attempt.ground is None or not it.path:
         return
-    ends = [("start", "where it stands", it.body.pose), ("goal", f"in {it.goal.name}", it.goal_pose)]
+    ends = [] if it.begins_on_gear else [("start", "where it stands", it.body.pose)]
+    ends.append(("goal", f"in {it.goal.name}", it.goal_pose))
     for turn in it.set_round:  # jacked to set its gear round, and to set it along again
         where = f"where it is set round at {_words(turn.pose)}"
         ends += [("way", where, turn.poses[0]), ("way", where, turn.pose)]

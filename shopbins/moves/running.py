@@ -1303,7 +1303,7 @@ class _Place(NamedTuple):
 
 def places_off_wheels(it: Situation) -> Iterator[_Place]:
     """Go through the places where it is jacked, and where straight gear is set round."""
-    if it.body.pose is not None:
+    if it.body.pose is not None and not it.begins_on_gear:
         yield _Place("start", "where it stands", (it.body.pose,), it.body.room)
     if it.goal_pose is not None:
         yield _Place("goal", f"in {it.goal.name}", (it.goal_pose,), it.goal.room)

@@ -9,7 +9,7 @@ from datetime import date
 from typing import TypeVar
 
 from shopbins.geometry.exact import overlap
-from shopbins.geometry.shapes import Outline, Point, Pose, bounds, placed
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, placed, turn_between
 from shopbins.ledger.model import InZone
 from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.attempt import Attempt, hull_of
@@ -19,6 +19,7 @@ from shopbins.moves.legs import Leg, Turn, turns_of
 from shopbins.moves.load import Load
 from shopbins.moves.plates import Edge, Laid, Ramps, edge_of
 from shopbins.moves.route import Route
+from shopbins.records.acts_move import on_gear
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
@@ -91,6 +92,11 @@ class Situation:
     def subjects(self) -> tuple[str, ...]:
         """What findings about this move are about: the thing and the gear."""
         return (*self.load.subjects, f"gear:{self.gear.gear.key}")
+
+    @property
+    def begins_on_gear(self) -> bool:
+        """Whether it stands on this gear already, set so, as at a halt of a planned move."""
+        return begins_on(self.scene, self.body, self.gear)
 
     @property
     def own(self) -> Moving:
@@ -184,6 +190,14 @@ class Situation:
     def at(self, pose: Pose, points: Sequence[Point]) -> list[Point]:
         """Return points of the thing's frame in the shop frame."""
         return list(placed(tuple(points), pose))
+
+
+def begins_on(scene: Scene, body: Body, gear: GearAnswer) -> bool:
+    """Tell whether a thing stands on gear already, set so, as at a halt of a planned move."""
+    asked = on_gear(scene.state, body.group.id)
+    if asked is None or gear.gear.kind == "by hand" or asked["gear"] != gear.gear.key:
+        return False
+    return bool(asked["base"] == body.base and abs(turn_between(asked["axis"], gear.axis_deg)) < 1.0)
 
 
 def worked_once(it: Situation, key: Hashable, work: Callable[[], T]) -> T:

@@ -55,10 +55,11 @@ from shopbins.moves.pressing import BY_PLATE, COVER, rests_words
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.running import SILL, Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene
-from shopbins.moves.situation import Situation
+from shopbins.moves.situation import Situation, begins_on
 from shopbins.moves.stages import Stage, hitches, lacking, stages
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
+from shopbins.records.acts_move import on_gear
 from shopbins.rules.finding import Finding
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.frames import to_shop
@@ -91,7 +92,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     it = situation(scene, plan)
     laid = _laid(plan, it)
     steps += _ready(plan, laid)
-    lines, onto, lifted = _lines(it, plan, laid), list(_onto(plan)), len(steps)
+    lines, onto, lifted = _lines(it, plan, laid), list(_onto(scene, plan)), len(steps)
     on_slope = bool(plan.legs) and plan.legs[0].slope is not None  # lifted there, it is held first
     steps += [*_chocked(plan, 0), *lines.first, *onto] if on_slope else [*onto, *lines.first]
     moves = [*(_halted(scene, plan, halt) for halt in lines.halts), _move(scene, plan, lines.halts)]
@@ -107,7 +108,8 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     rolling = len(steps) + rolls
     steps += moves
     first, last = lines.ends
-    steps += [*_chocked(plan, -1), *([_do(first)] if first else []), *_from(plan)]
+    steps += [*_chocked(plan, -1), *([_do(first)] if first else [])]
+    steps += [{**step, "gear": "off"} for step in _from(plan)]
     steps += [_do(last)] if last else []
     steps += _taken_up(laid[-1] if laid else ())
     steps += _up_onto(plan)
@@ -556,8 +558,24 @@ def _meanwhile(plan: Plan, *rules: str) -> list[Part]:
     return [p for p in every if not any(subject.startswith("hoist:") for subject in p.subjects)]
 
 
-def _onto(plan: Plan) -> Iterator[Step]:
-    """Say how it comes onto its gear."""
+def _onto(scene: Scene, plan: Plan) -> Iterator[Step]:
+    """Say how it comes onto its gear, or that it stands on it already, as where it halted."""
+    tied = _conditions(plan, "move-skates-tied")
+    before = on_gear(scene.state, plan.group)
+    if begins_on(scene, plan.body, plan.gear):
+        yield _do(f"it stands on {plan.gear.shown} where it halted: looked at", tied)
+    else:
+        if before is not None:
+            yield {**_do(f"off {before['gear']} first, down onto the floor or packing"), "gear": "off"}
+        steps = list(_lifted_onto(plan, tied))
+        yield from steps[:-1]
+        yield from ({**step, "gear": "on"} for step in steps[-1:])
+    for part in _conditions(plan, "move-lashing"):
+        yield _do(f"make fast: {part.text}", [part])
+
+
+def _lifted_onto(plan: Plan, tied: Sequence[Part]) -> Iterator[Step]:
+    """Say how it comes onto its gear from the floor."""
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
     if not plan.body.base:
         base = _conditions(plan, "move-base-off")
@@ -577,7 +595,7 @@ def _onto(plan: Plan) -> Iterator[Step]:
             box = bounds(plan.body.outline)
             first = "long side" if box.wide_mm >= box.deep_mm else "short end"
             under = f"set across, to roll {first} first: {under}"
-        yield _do(f"{gear} {under}", _conditions(plan, "move-skates-tied"))
+        yield _do(f"{gear} {under}", tied)
     elif kind == "pallet truck":
         opening = plan.gear.opening.removesuffix(BEHIND)
         side = f" ({', '.join(filter(None, (opening, _entered_from(plan))))})"
@@ -591,8 +609,6 @@ def _onto(plan: Plan) -> Iterator[Step]:
         yield _do(f"sling it to {gear}, {look}", keep=mine)
     elif kind == "by hand":
         yield _do("grip it, lift together on one word")
-    for part in _conditions(plan, "move-lashing"):
-        yield _do(f"make fast: {part.text}", [part])
 
 
 def _entered_from(plan: Plan) -> str:

@@ -24,6 +24,7 @@ from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.goal import larger_by_mm
 from shopbins.moves.route import Route, ground, open_holes, with_pits
+from shopbins.moves.situation import begins_on
 from shopbins.moves.tolerance import Asker
 from shopbins.rules.say import listed
 from shopbins.units import show_length
@@ -81,7 +82,7 @@ def _by_leaves(
     hull = base.moving
     if body.pose is None:
         return replace(base, reason=f"where {body.group.shown} stands is not known")
-    shut = forks_shut_in(job, base, body.pose)
+    shut = "" if begins_on(job.scene, body, gear) else forks_shut_in(job, base, body.pose)
     if shut:
         name = f"{body.group.shown} on {gear.gear.name}"
         return replace(base, reason=f"{name}: to go in where it stands the forks need {shut}")

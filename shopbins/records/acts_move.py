@@ -4,6 +4,7 @@ Pure functions from the state to a draft, as in acts.py. A planned move is a doc
 keyed by the id of the group it moves: {title, steps: [{what, ...}], conditions: [{id, text, told, measured,
 limit, unit, rests}], asked, rests}. A step has in `needs` the ids of the conditions to be accepted before
 it is done; done it carries `done`, the date (of older ledgers `open` and `why`: what was let pass with it).
+A step has in `gear` whether the thing is `on` its gear once it is done, or `off` it.
 `asked` is the question, with the way found; `rests` the figures it rests
 on as they are after the last step ticked, by what they are of.
 """
@@ -15,7 +16,7 @@ from dataclasses import replace
 from typing import Any
 
 from shopbins.geometry.shapes import Outline
-from shopbins.ledger.docs import group_fields
+from shopbins.ledger.docs import group_fields, where_from
 from shopbins.ledger.events import Draft
 from shopbins.ledger.model import Group, InGroup, InZone, Size
 from shopbins.ledger.problems import BadValue, Refused
@@ -145,6 +146,26 @@ def plan_move(
 def planned(state: State, group_id: str) -> Mapping[str, Any] | None:
     """Return the planned move of a group, None where there is none."""
     return state.docs("plan").get(group_id)
+
+
+def on_gear(state: State, group_id: str) -> Mapping[str, Any] | None:
+    """Return what was asked of a planned move of which a group is on its gear by the steps ticked, as at a
+    halt; None where it is not, or was put elsewhere since.
+    """
+    doc = planned(state, group_id)
+    asked: Mapping[str, Any] = (doc or {}).get("asked") or {}
+    if doc is None or not asked.get("from"):
+        return None
+    on, at = bool(asked.get("begins on it")), asked["from"]
+    for step in doc["steps"]:
+        if not step.get("done"):
+            break
+        on = step["gear"] == "on" if "gear" in step else on
+        rolled = step["what"] in ("do", "move") and step.get("group") == group_id
+        at = step.get("to") if rolled else step.get("where") or at
+    there, now = where_from(at), known(state, group_id).where
+    stands = isinstance(there, InZone) and isinstance(now, InZone) and now[:5] == there[:5]
+    return asked if on and stands else None
 
 
 def tick(

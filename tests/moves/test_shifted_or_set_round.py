@@ -16,7 +16,7 @@ from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import turns_of
 from shopbins.moves.load import Load
 from shopbins.moves.plan import Plan
-from shopbins.moves.steps import _onto, steps_of
+from shopbins.moves.steps import _lifted_onto, steps_of
 from shopbins.reports.movesheet import sheet_text
 from shopbins.shop.model import Gear
 from tests.moves.weir import FOUR, PLAIN, SKATES, move, shop, shop_text
@@ -82,7 +82,7 @@ def test_the_step_that_sets_it_on_its_gear_says_which_way_that_rolls(
     plan: Any = SimpleNamespace(
         gear=gear, body=SimpleNamespace(base=True, outline=load.outline), conditions=()
     )
-    assert [step["title"] for step in _onto(plan) if step["title"].startswith(said)]
+    assert [step["title"] for step in _lifted_onto(plan, ()) if step["title"].startswith(said)]
 
 
 def test_what_is_shifted_leaves_a_person_room_beside_the_way(tmp_path: Path) -> None:

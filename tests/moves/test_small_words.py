@@ -10,7 +10,7 @@ import pytest
 from shopbins.geometry.shapes import Pose
 from shopbins.moves.pressing import _span_said
 from shopbins.moves.standing import centres
-from shopbins.moves.steps import _onto
+from shopbins.moves.steps import _lifted_onto
 from shopbins.moves.tipping import Centre
 
 
@@ -27,7 +27,7 @@ def test_forks_go_in_from_a_side_of_the_plan(heel: tuple[float, float], turn_deg
     plan: Any = SimpleNamespace(
         gear=gear, path=(Pose(2000, 2000, turn_deg),), body=SimpleNamespace(base=True), conditions=()
     )
-    (step,) = _onto(plan)
+    (step,) = _lifted_onto(plan, ())
     assert step["title"].startswith(
         f"truck in (between the feet, from the {side} of the plan) up to the heels"
     )

@@ -46,7 +46,7 @@ def test_how_many_spots_are_tried(
         "ground": lambda *_a, **_k: NONE, "low_top_mm": lambda *_a: NONE, "forks_shut_in": lambda *_a: "",
         "with_pits": lambda *_a: NONE, "spots": lambda *_a: iter(spots), "to_goal": to_goal,
         "unlike_wanted": lambda *_a: (90.0, False), "by_parts": lambda _job, best, _refused: best,
-        "never_better": lambda *_a: not better,
+        "never_better": lambda *_a: not better, "begins_on": lambda *_a: False,
     }  # fmt: skip
     for name, instead in this.items():
         monkeypatch.setattr(f"shopbins.moves.trying.{name}", instead)
