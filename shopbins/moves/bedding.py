@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import Any
 
 from shopbins.answer import Part
+from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.exact import overlap
 from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import Outline, Point, Pose, placed, rectangle
@@ -96,7 +97,7 @@ def beds(it: Situation, lies: Laid | Ramps) -> Iterator[Part]:
 
 
 def _about(lies: Laid | Ramps) -> tuple[str, ...]:
-    subjects = (lies.cover,) if isinstance(lies, Laid) else lies.edge.subjects
+    subjects = lies.covers if isinstance(lies, Laid) else lies.edge.subjects
     return (*subjects, f"gear:{lies.gear.key}")
 
 
@@ -145,8 +146,10 @@ def _own(it: Situation, lies: Laid | Ramps) -> Outline:
     """Return what plates bridge or ramps lie at."""
     if isinstance(lies, Ramps):
         return lies.edge.outline
-    shop, (sort, _, key) = it.scene.shop, lies.cover.partition(":")
-    return (shop.fixtures if sort == "fixture" else shop.openings)[key].outline
+    shop, over = it.scene.shop, list[Outline]()
+    for sort, _, key in (subject.partition(":") for subject in lies.covers):
+        over.append((shop.fixtures if sort == "fixture" else shop.openings)[key].outline)
+    return over[0] if len(over) == 1 else convex_hull([p for outline in over for p in outline])
 
 
 @lru_cache(maxsize=16)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -11,7 +11,7 @@ from shopbins.answer import Verdict
 from shopbins.moves.bedding import beds, on_each_other
 from shopbins.moves.crossings import Crossing, Together, crossing, enough, in_order, rounds, short
 from shopbins.moves.plates import Edge, Laid, Ramps, edge_of
-from shopbins.moves.pressing import bridges
+from shopbins.moves.pressing import bridges, runs_over
 from shopbins.moves.running import by_lack, ramps
 from shopbins.moves.situation import Situation
 
@@ -31,11 +31,28 @@ def with_laid(it: Situation) -> Situation:
     at = replace(it, laid=(), ramps=())
     if not it.legs:
         return replace(at, ramps=ramps(at))
-    places = [_at_sill(at, edge) for edge in at.edges]
-    places += [_over_cover(at, some) for some in bridges(at) if some]
-    best = _best(at, places) if any(len(each) > 1 for each in places) else [each[0] for each in places]
+    best = _of_all(at)
     laid, lean = (each.laid for each in best), (each.ramps for each in best)
     return replace(at, laid=tuple(filter(None, laid)), ramps=tuple(filter(None, lean)))
+
+
+def _of_all(it: Situation) -> tuple[Layout, ...]:
+    """Return the best of all that may lie on a way: over each cover by itself; in one run over those near one
+    another only where that lacks less.
+    """
+    sills = [_at_sill(it, edge) for edge in it.edges]
+    over = [_over_cover(it, some) for some in bridges(it) if some]
+    runs = runs_over(it)
+    if not runs and all(len(each) == 1 for each in (*sills, *over)):
+        return tuple(each[0] for each in (*sills, *over))
+    best, lacks = _best(it, [*sills, *over])
+    near = {cover for covers, _ in runs for cover in covers}
+    bare = not near <= set(_lain_over(best))
+    if not runs or (lacks <= Verdict.ASKED and not bare):
+        return best
+    alone = [each for each in over if not near & set(_lain_over(each))]
+    in_runs, lacks_then = _best(it, [*sills, *alone, *(_over_cover(it, some) for _, some in runs)])
+    return in_runs if bare or lacks_then <= lacks else best
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,6 +71,11 @@ class Layout:
     def lies(self) -> tuple[Laid | Ramps, ...]:
         """What lies there, plates before ramps."""
         return (*filter(None, (self.laid,)), *filter(None, (self.ramps,)))
+
+
+def _lain_over(some: Iterable[Layout]) -> Iterator[str]:
+    """Go through the covers that layouts lie over, by subject."""
+    return (cover for each in some if each.laid is not None for cover in each.laid.covers)
 
 
 def _at_sill(it: Situation, edge: Edge, laid: Laid | None = None) -> list[Layout]:
@@ -81,8 +103,10 @@ def _over_cover(it: Situation, every: Sequence[Laid]) -> list[Layout]:
     return [each for some in sorted(map(lay, every), key=lacks) for each in some]
 
 
-def _best(it: Situation, places: Sequence[Sequence[Layout]]) -> tuple[Layout, ...]:
-    """Return the best of all ways to lay what lies at some places together, the first of those alike."""
+def _best(it: Situation, places: Sequence[Sequence[Layout]]) -> tuple[tuple[Layout, ...], Verdict]:
+    """Return the best of all ways to lay what lies at some places together, the first of those alike, and the
+    worst of what is so of them.
+    """
 
     @cache
     def judged(layout: Layout) -> Verdict:
@@ -105,7 +129,7 @@ def _best(it: Situation, places: Sequence[Sequence[Layout]]) -> tuple[Layout, ..
             best, lacks = some, here
         if here <= least:
             break
-    return best
+    return best, lacks[0]
 
 
 def _until_asked(layouts: Sequence[Layout], judged: Callable[[Layout], Verdict]) -> Iterator[Layout]:

@@ -63,7 +63,7 @@ class Laid:
     """Plates of one kind over a cover on the way: the cover by subject, name and room, how many plates, how
     far they rest beside it, the floor within which they lie, how they bridge it; how long each is across the
     cover, where each lies, and the most that one carries (None: not weighed). `over_open`: what they lie over
-    is an open pit, with no cover of its own.
+    is an open pit, with no cover of its own; `also` more covers, by subject, that one run of them lies over.
     """
 
     gear: Gear
@@ -78,6 +78,12 @@ class Laid:
     pieces: tuple[Piece, ...]
     one_kg: float | None
     over_open: bool = False
+    also: tuple[str, ...] = ()
+
+    @property
+    def covers(self) -> tuple[str, ...]:
+        """All that they lie over, by subject."""
+        return (self.cover, *self.also)
 
     @property
     def high_mm(self) -> float | None:
@@ -497,6 +503,6 @@ def edge_of(laid: Laid) -> Edge | None:
     """Return the edge of plates laid over a cover; None where nobody told how thick they are."""
     if laid.high_mm is None:
         return None
-    subjects = laid.cover, f"gear:{laid.gear.key}", AT_PLATE
+    subjects = *laid.covers, f"gear:{laid.gear.key}", AT_PLATE
     named = f"the edge of {laid.gear.name} over {laid.name}"
     return Edge(laid.words, named, subjects, laid.room, laid.high_mm, laid.outline)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.exact import area_mm2, overlap, point_gap
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.exact import area_mm2, gap, overlap, point_gap
 from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, contains, placed, rectangle
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import JACKED, along
@@ -27,6 +28,7 @@ from shopbins.moves.tipping import Reserve, worst
 from shopbins.rules import limits
 from shopbins.rules.covers import Cover, OnCover, bears_kn, covers_in, is_cover, stood_on
 from shopbins.rules.floorload import area_load_kn_m2
+from shopbins.rules.say import listed
 from shopbins.rules.supports import Stand, Support, stand, ways_to_stand
 from shopbins.shop.model import Gear, Opening, Room, Shop, Slope
 from shopbins.units import show_area_load, show_force, show_length, show_mass
@@ -446,7 +448,7 @@ def _span_said(least: float, most: float) -> str:
 
 def over_open_pits(it: Situation) -> Iterator[Part]:
     """Say that a way goes over an open pit on no plates told of: why each does not do."""
-    laid = {each.cover for each in it.laid}
+    laid = {subject for each in it.laid for subject in each.covers}
     bare = [pit for pit in _covers_on(it) if pit.is_open and pit.subject not in laid]
     pits = [pit for pit in bare if _anywhere(it, pit.outline, 0.0)[0]]
     most = {c.subject: kg for c, _, _, kg in _rolled_over(it, wheel_range_kg(it))} if pits else {}
@@ -475,15 +477,15 @@ def covers(it: Situation) -> Iterator[Part]:
         more: dict[str, Any] = {"room": room, "measured": None if kg is None else kg * G, "unit": "kN"}
         more["limit"] = limit_kn = _takes_kn(cover)
         over = _too_much(cover, kg)
-        laid = next((each for each in it.laid if each.cover == subject), None)
-        if laid is None and cover.is_open:
-            continue
+        laid = next((each for each in it.laid if subject in each.covers), None)
+        if cover.is_open if laid is None else laid.cover != subject:
+            continue  # said elsewhere, or with the first of those that plates lie over in one run
         if laid is None and over and (why := _plates_do_not(it, cover, kg)):
             text += f" ({why})"
         if laid is not None:
             rests = f"{rests_words(laid)}{laid.bridged.words}"
             said = f"{laid.words} {rests.replace('each side', 'on the floor on both sides')}"
-            said += f", nothing bearing on {name}, crossed as drawn, held from creeping"
+            said += f", nothing bearing on {laid.name}, crossed as drawn, held from creeping"
             if laid.count > 1 and laid.one_kg is not None:
                 said += f", up to {show_force(laid.one_kg * G)} on one"
             said += f"; {laid.bridged.said}" if laid.bridged.said else ""
@@ -492,7 +494,8 @@ def covers(it: Situation) -> Iterator[Part]:
                 said += (
                     f"; {name} is open: boards beside them wherever anybody walks, a barrier round the rest"
                 )
-            yield COVER.only((*subjects, BY_PLATE), f"{laid.words}, {rests}", f"{text}; {said}", **more)
+            about = (*it.subjects, *laid.covers, BY_PLATE)
+            yield COVER.only(about, f"{laid.words}, {rests}", f"{text}; {said}", **more)
         elif over and (least_kg <= 0 or (kg is not None and least_kg * G <= (limit_kn or 0.0) * (1 + 1e-9))):
             words = f"a plate over {name}, edges wedged, or wheels off it"
             text += ": whether so much is on it hangs on our own figures"
@@ -541,6 +544,40 @@ def bridges(it: Situation) -> list[list[Laid]]:
         return []
     over = [(c, kg) for c, _, _, kg in _rolled_over(it, wheel_range_kg(it)) if _too_much(c, kg)]
     return [[each for each in _plates_over(it, c, kg) if isinstance(each, Laid)] for c, kg in over]
+
+
+def runs_over(it: Situation) -> list[tuple[tuple[str, ...], list[Laid]]]:
+    """Return, for covers on the way that do not take its wheels and lie so near one another that plates over
+    each by itself would overlap, how each kind of plates that do lies in one run over all of them.
+    """
+    wheel, far = wheel_range_kg(it), 2 * it.own["plate rests"]
+    weak = [c for c, _, _, kg in _rolled_over(it, wheel) if _too_much(c, kg)] if _plates_told(it) else []
+    found = []
+    for some in _near_together(weak, far):
+        outline = convex_hull([p for cover in some for p in cover.outline])
+        first, names = some[0], listed([cover.name for cover in some], len(some))
+        proud = max(cover.proud_mm for cover in some)
+        run = replace(
+            first, name=names, outline=outline, proud_mm=proud, is_open=any(c.is_open for c in some)
+        )
+        also = tuple(cover.subject for cover in some[1:])
+        every = (p for c, _, _, kg in _rolled_over(it, wheel, [run]) for p in _plates_over(it, c, kg))
+        lies = [replace(each, also=also) for each in every if isinstance(each, Laid)]
+        found += [((first.subject, *also), lies)] if lies else []
+    return found
+
+
+def _near_together(covers: Sequence[Cover], far_mm: float) -> list[list[Cover]]:
+    """Return covers in groups of those of a room that lie nearer to one another, by one or more."""
+    groups: list[list[Cover]] = []
+    for cover in covers:
+        mine = [
+            group
+            for group in groups
+            if any(c.room == cover.room and gap(c.outline, cover.outline).distance_mm < far_mm for c in group)
+        ]
+        groups = [group for group in groups if group not in mine] + [[*itertools.chain(*mine), cover]]
+    return [group for group in groups if len(group) > 1]
 
 
 def _plates_told(it: Situation) -> list[Gear]:
@@ -679,13 +716,15 @@ def _too_much(cover: Cover, kg: float | None) -> bool:
 
 
 def _rolled_over(
-    it: Situation, wheel: tuple[float, float, str] | None
+    it: Situation, wheel: tuple[float, float, str] | None, some: Sequence[Cover] | None = None
 ) -> Iterator[tuple[Cover, int, bool, float | None]]:
-    """Go through the covers that wheels come onto: how many at once, whether all, and the most they carry."""
+    """Go through the covers (all, or some) that wheels come onto: how many at once, whether all, and the most
+    they carry.
+    """
     if it.kind == "by hand" or not it.legs:
         return
     half = half_track_mm(it)
-    for cover in _covers_on(it):
+    for cover in _covers_on(it) if some is None else some:
         on = [_sets_on(it, stance.polygon, cover.outline, half) for stance in it.gear.stances]
         wheels, all_of_it = _wheels_on(it, on) if on else _anywhere(it, cover.outline, half)
         if not wheels:

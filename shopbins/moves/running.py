@@ -1501,7 +1501,7 @@ def _askew(it: Situation, edge: Edge) -> Iterator[Part]:
 def _thickness_not_told(it: Situation, laid: Laid) -> Part:
     gear = laid.gear
     text = f"how thick {gear.name} is is not told: wheels up its edge over {laid.name} are not checked"
-    subjects = (*it.subjects, laid.cover, f"gear:{gear.key}", AT_PLATE)
+    subjects = (*it.subjects, *laid.covers, f"gear:{gear.key}", AT_PLATE)
     return SILL.open(subjects, text, _ask_thickness(gear), room=laid.room)
 
 

@@ -250,7 +250,7 @@ def _laid(plan: Plan, it: Situation | None) -> list[list[Lying]]:
     def lying(lies: Laid | Ramps) -> Lying:
         mine = [p for p in by if f"gear:{lies.gear.key}" in p.subjects]
         if isinstance(lies, Laid):
-            about = {*it.subjects, lies.cover, BY_PLATE}
+            about = {*it.subjects, *lies.covers, BY_PLATE}
             words = f"{lies.words}, {rests_words(lies)}"
         else:
             about = {*it.subjects, *lies.edge.subjects, f"gear:{lies.gear.key}"}

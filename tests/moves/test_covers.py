@@ -190,11 +190,10 @@ OPEN_PIT = "openings: {pit: {room: b, kind: pit, at: [5600, 0], size: [600, 4000
 SHEETS = "{kind: plate, count: 2, size: [1200, 300], height: 20, mass: 56.5 kg, span: 600, capacity: "
 
 
-def _over_pit(folder: Path, sheets: str) -> Situation:
-    """The press on skates straight over an open pit 600 wide, right across room b."""
-    text = shop_text(
-        gear={"skates": SKATES, "sheet": sheets}, mid="height: 2.2 m, threshold: 0", more=OPEN_PIT
-    )
+def _over_pit(folder: Path, sheets: str, there: str | None = None) -> Situation:
+    """The press on skates straight over an open pit 600 wide, or what else is there, right across room b."""
+    more = OPEN_PIT if there is None else there
+    text = shop_text(gear={"skates": SKATES, "sheet": sheets}, mid="height: 2.2 m, threshold: 0", more=more)
     desk = shop(folder, text, (*PLAIN, *FOUR))
     scene = desk.scene()
     press = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
@@ -232,6 +231,28 @@ def test_an_open_pit_is_gone_over_on_plates_as_a_cover_of_nothing(
     else:
         assert not on and [p.verdict for p in off] == [Verdict.OPEN]
         assert off[0].text.endswith(f"is not looked at, and no plate carries it there: {lies}")
+
+
+@pytest.mark.parametrize(
+    ("apart", "long", "lies"),
+    [
+        (100, 600, [("fixture:duct", "fixture:drain")]),  # 100 + 150 + 100 + 150 + 100
+        (100, 580, [("fixture:duct",), ("fixture:drain",)]),  # too short for both: they lie on each other
+        (500, 600, [("fixture:duct",), ("fixture:drain",)]),  # room for each by itself: 225 + 225 between
+    ],
+)
+def test_one_run_of_plates_lies_over_covers_too_near_for_plates_over_each(
+    tmp_path: Path, apart: int, long: int, lies: list[tuple[str, ...]]
+) -> None:
+    """Each rests 100 mm (own figure) on the floor on both sides of two ducts 150 wide."""
+    at = "room: b, size: [150, 4000], height: 1, load: 1 kN"
+    ducts = f"fixtures:\n  duct: {{at: [6000, 0], {at}}}\n  drain: {{at: [{6150 + apart}, 0], {at}}}\n"
+    sheets = f"{{kind: plate, count: 4, size: [{long}, 300], height: 8, capacity: 2 t}}"
+    it = _over_pit(tmp_path, sheets, ducts)
+    assert [each.covers for each in it.laid] == lies
+    said = [p.text for p in covers(it) if "sheet over" in p.text]
+    assert len(said) == len(lies)
+    assert len(lies) > 1 or said[0].startswith("2 of sheet over duct and drain, rests 100 mm each side")
 
 
 def test_a_way_is_found_over_an_open_pit_only_with_plates_told_of(tmp_path: Path) -> None:

@@ -214,6 +214,7 @@ def test_others_that_go_are_laid_at_one_place_before_any_are_laid_again(
 
     monkeypatch.setattr(layouts, "replace", lambda it, **more: SimpleNamespace(**{**vars(it), **more}))
     monkeypatch.setattr(layouts, "bridges", lambda it: kinds)
+    monkeypatch.setattr(layouts, "runs_over", lambda it: [])
     monkeypatch.setattr(layouts, "by_lack", by_lack)
     monkeypatch.setattr(layouts, "beds", lambda it, lies: ())
     assert [each.gear.key for each in layouts.with_laid(_over()).laid] == laid
@@ -237,6 +238,7 @@ def test_more_plates_told_of_never_lack(monkeypatch: pytest.MonkeyPatch, told: i
 
     monkeypatch.setattr(layouts, "replace", lambda it, **more: SimpleNamespace(**{**vars(it), **more}))
     monkeypatch.setattr(layouts, "bridges", lambda it: [[_laid("pit", 4200.0, 5000.0, big)]])
+    monkeypatch.setattr(layouts, "runs_over", lambda it: [])
     monkeypatch.setattr(layouts, "by_lack", by_lack)
     monkeypatch.setattr(layouts, "beds", lambda it, lies: ())
     at = layouts.with_laid(_over(sill=sill))
@@ -298,6 +300,7 @@ def test_another_kind_of_ramp_is_laid_at_one_edge_where_there_are_too_few(
     for module in (running, layouts):
         monkeypatch.setattr(module, "replace", lambda it, **more: _Way(**{**vars(it), **more}))
     monkeypatch.setattr(layouts, "bridges", lambda it: [])
+    monkeypatch.setattr(layouts, "runs_over", lambda it: [])
     monkeypatch.setattr(layouts, "beds", lambda it, lies: ())
     monkeypatch.setattr(running, "meeting", meeting)
     monkeypatch.setattr(running, "leaning", lambda *_: [])
