@@ -7,7 +7,7 @@ import os
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, NamedTuple, Self
 
 from shopbins.desk import words
 from shopbins.desk.names import Names
@@ -32,6 +32,14 @@ if TYPE_CHECKING:
     from shopbins.search.search import Index
     from shopbins.shop.model import Shop
     from shopbins.shop.problems import Problem
+
+
+class Version(NamedTuple):
+    """Which state of ledger and shop file is in use: what was drawn from one is old once another is."""
+
+    generation: int
+    seq: int
+    readings: int
 
 
 class OpenDesk:
@@ -144,6 +152,15 @@ class OpenDesk:
     def seq(self) -> int:
         """The number of the last event."""
         return self.ledger.seq
+
+    @property
+    def version(self) -> Version:
+        """Which state this is, whoever read it: a refused act, too, takes in what others recorded."""
+        return Version(self.ledger.generation, self.seq, self._file.readings)
+
+    def others_since(self, version: Version) -> int:
+        """Return how many of the events since a version were not recorded through this desk."""
+        return sum(not self.ledger.is_own(seq) for seq in range(version.seq + 1, self.seq + 1))
 
     @property
     def today(self) -> date:

@@ -42,6 +42,7 @@ class ShopFile:
         self.mending = False
         keep_off(path, *([] if ledger is None else [ledger, Path(f"{ledger}{BESIDE}")]))
         self.problems: tuple[Problem, ...] = ()
+        self.readings = 0
         self._stamp = _stamp(path)
         self._shop: Shop | None = None
         prefix = None if ledger is None else _noted(ledger / NOTE, path, self._stamp)
@@ -73,6 +74,7 @@ class ShopFile:
         if stamp == self._stamp:
             return False
         self._stamp = stamp
+        self.readings += 1
         try:
             self._shop = _read(self.path)
             self.problems, self.mending = (), False

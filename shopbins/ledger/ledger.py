@@ -260,6 +260,10 @@ class Ledger:
         """Tell whether anything was recorded through this object."""
         return bool(self._own)
 
+    def is_own(self, seq: int) -> bool:
+        """Tell whether an event was recorded through this object."""
+        return seq in self._own
+
     @property
     def uuid(self) -> str:
         """What tells this ledger from another; '' for one not yet there. A copy is a fork with the same."""
@@ -276,8 +280,9 @@ class Ledger:
         return found
 
     def poll(self) -> list[Event]:
-        """Return what others wrote since last asked; costs a stat and a short read when there is nothing.
+        """Take in what others wrote and return it; costs a stat and a short read when there is nothing.
 
+        What an act took in under the lock, done or refused, is not returned again: `seq` tells.
         Should the journal have been replaced, the ledger is read anew: `generation` goes up, and the
         events beyond the last one known are returned. Raises LedgerProblem.
         """

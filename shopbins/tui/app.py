@@ -140,6 +140,7 @@ class ShopbinsApp(Anywhere, Host):
         self.scanned = ScanState()
         self.marked: dict[str, None] = {}
         self.others_new = 0
+        self._drawn = desk.version
         self.busy = False
         self.served = bool(os.environ.get("SHOPBINS_SERVED"))
         self._plain_start = plain_start or desk.shop_mending
@@ -236,7 +237,7 @@ class ShopbinsApp(Anywhere, Host):
             return
         looking = bool(self.desk.only_looking)
         try:
-            news = self.desk.refresh()
+            self.desk.refresh()
         except DeskError as problem:
             again = problem.lines == self._trouble
             self._trouble = problem.lines
@@ -252,8 +253,11 @@ class ShopbinsApp(Anywhere, Host):
         if looking and not self.desk.only_looking:
             self.back_in_place()
         self.say_remarks()
-        if news is not None:
-            self.others_new += len(news)
+        self.show_news()
+
+    def show_news(self) -> None:
+        """Redraw where the state is another than was drawn, whoever read it."""
+        if self.desk.version != self._drawn:
             self.changed()
 
     def say_only_looking(self) -> None:
@@ -297,6 +301,8 @@ class ShopbinsApp(Anywhere, Host):
 
     def changed(self) -> None:
         """Redraw every place from the new state and judge the shop again."""
+        self.others_new += self.desk.others_since(self._drawn)
+        self._drawn = self.desk.version
         self.judge_soon()
         for screen in self._places():
             if screen in self.screen_stack:
@@ -327,8 +333,10 @@ class ShopbinsApp(Anywhere, Host):
     def tell(self, *lines: str, bad: bool = False, again: bool = False) -> None:
         """Say something at the foot, above the keys, for a while; a page opens for what does not fit there.
 
-        `again` for what was told before and still is so: no bell, no page.
+        `again` for what was told before and still is so: no bell, no page. What is said was judged by the
+        newest state, which a refused act may have read: that is shown with it.
         """
+        self.show_news()
         first = plain(lines[0] if lines else "", 500)
         self._said = Text(f" {'!' if bad else '✓'} {first}", "bold" if bad else "")
         if bad and not again:

@@ -1,14 +1,17 @@
 """Small terminals, no colour, hostile names, other terminals, a shop file edited meanwhile, a broken disk."""
 
 import os
+from datetime import date
 
 import pytest
 
 from shopbins.desk import Desk
-from shopbins.desk.problems import StorageFailed
+from shopbins.desk.problems import NotDone, StorageFailed
 from shopbins.ledger.model import Size
 from shopbins.records.accepted import TAKE_BACK
+from shopbins.records.fitting import FIT
 from shopbins.records.group import CHANGE, MERGE
+from shopbins.records.inspection import INSPECT
 
 KEYS = ("tab", "plus", "2", "slash", "escape", "3", "question_mark", "escape", "e", "escape", "k", "escape",
         "1", "w", "escape", "t", "escape", "Z", "escape", "c", "escape", "y", "escape", "colon", "escape",
@@ -91,6 +94,27 @@ async def test_others_changes_are_seen_and_counted(bench, settled):
         await pilot.press("1")
         await settled(pilot)
         assert "other terminal" not in app.screen.query_one("#state").text
+
+
+@pytest.mark.parametrize("how", ["key", "behind the app"])
+async def test_what_a_refused_act_took_in_is_shown(bench, opened, rows, how):
+    """Another rejects a part; what is refused here meanwhile reads that, and the lists are drawn from it."""
+    async with opened(bench, "5", today=lambda: date(2026, 5, 4)) as pilot:
+        app = pilot.app
+        assert [row[0].strip() for row in rows(app.screen.lines)] == ["sea water pump"]
+        with Desk.open(bench.path, by="Otto") as other:
+            other.do(INSPECT(bench.ids["pump"], what="bore", measured="9.8mm", low="9.9mm"))
+        if how == "key":
+            await pilot.press("r")
+        else:
+            with pytest.raises(NotDone):
+                bench.desk.do(FIT(bench.ids["pump"]))
+            app.poll()
+        await pilot.settled()
+        assert rows(app.screen.lines) == []
+        assert "other terminal: 1 new" in app.screen.query_one("#state").text
+        app.poll()
+        assert app.others_new == 1, "once"
 
 
 async def test_what_another_moved_while_i_carried_it(bench, settled):
