@@ -20,6 +20,8 @@ from shopbins.kernel.sweep import Sweep
 
 STUCK = 1e6
 WORKERS = 2
+FEW = 50
+"""Among fewer things the slices are not worth threads: two that take turns cost more than they bring."""
 DETOURS = 2
 
 Node = tuple[int, int]  # number of a piece, lap
@@ -151,6 +153,17 @@ class Search:
         found.append((self.goal.piece, None))
         return found
 
+    def reached_from_goal(self) -> list[tuple[Cell, int]]:
+        """Return the cells, each with its lap, that the goal reaches, as `reached` does of the start."""
+        stack: list[Any] = [(self.goal.piece.number, self.goal.lap)]
+        seen = set(stack)
+        self._know(self.goal.piece)
+        while stack:
+            onward = {other for other, _, _ in self._onward(stack.pop(), only_checked=False)} - seen
+            seen |= onward
+            stack += onward
+        return [node for node in seen if isinstance(node[0], Cell)]
+
     def _check_time(self) -> None:
         if self.stop():
             raise Stopped
@@ -205,7 +218,7 @@ class Search:
     # -- the thorough way: cells --------------------------------------------------------------------------
 
     def _fill(self) -> None:
-        """Compute all base slices and bands, two at a time, then join them."""
+        """Compute all base slices and bands, two at a time where that is much work, then join them."""
         space = self.space
         count = len(space.turns_deg)
 
@@ -214,8 +227,12 @@ class Search:
                 space.slicer.free(space.turns_deg[place], space.turns_deg[place], space.crowd)
                 space.slicer.free(*space.band(place)[:2], space.crowd)
 
-        with ThreadPoolExecutor(WORKERS) as pool:
-            list(pool.map(compute, range(count)))
+        if len(space.crowd.outlines) < FEW:
+            for place in range(count):
+                compute(place)
+        else:
+            with ThreadPoolExecutor(WORKERS) as pool:
+                list(pool.map(compute, range(count)))
         self._check_time()
         for place in range(count):
             space.make_cells(place)

@@ -286,8 +286,15 @@ class Planner:
             raise Stopped
 
     def claimed(self, run: _Run) -> Shut:
-        """Return what a search that found no way claims, to be checked later."""
-        return self.claim(run, self._certificate(run).regions())
+        """Return what a search that found no way claims, to be checked later: of the end that has less room.
+
+        What does not leave the goal's cells does not come into them either.
+        """
+        assert run.search is not None
+        there = self.claim(run, self._certificate(run).regions())
+        back = self.claim(run, self._certificate(run, run.search.reached_from_goal()).regions())
+        back = replace(back, start=there.goal, goal=there.start)
+        return min(there, back, key=lambda claim: sum(len(r) for c in claim.cells for r in c.rings))
 
     def claim(self, run: _Run, regions: Sequence[Reached]) -> Shut:
         """Return what regions claim: the body, a hair larger than the search took it, does not leave them."""
@@ -310,12 +317,13 @@ class Planner:
         rooms, holes = self._fixed
         return np.concatenate((walls_of(rooms), edges_of(holes)))
 
-    def _certificate(self, run: _Run) -> Certificate:
+    def _certificate(self, run: _Run, reached: Sequence[tuple[Any, int]] | None = None) -> Certificate:
+        """Return a certificate of the cells reached, those from the start where none are told."""
         if run.search is None:
             raise AssertionError("no search to certify")
         cells = tuple(
             (cell.from_deg + lap * self.period_deg, cell.to_deg + lap * self.period_deg, cell.polygon)
-            for cell, lap in run.search.reached
+            for cell, lap in (run.search.reached if reached is None else reached)
         )
         pieces: tuple[Outline, ...] = ()
         if not self.body.convex:

@@ -427,7 +427,7 @@ class _Quest:
                 x = hints.linear(self._solving_s())
             known, until = set(cover.rows), self._briefly()
             new = (cut for cut in hints.resting() if cut not in known)
-            asked = {cut: self._bars(cut, sketch) for cut in new if not until()}
+            asked = {cut: self._held(cut, sketch) and self._bars(cut, sketch) for cut in new if not until()}
             guesses = [cut for cut in hints.rows if cut not in known and asked.get(cut, True)]
             x = self._chain_cuts(cover.linear(self._solving_s()), 3)
             self.x = self.x if x is None else x
@@ -440,6 +440,11 @@ class _Quest:
         """Return when to tell what is found so far."""
         return Stop(min(BRIEFLY_S, self.stop.left_s() / 2), self.stop.cancelled)
 
+    def _held(self, cut: frozenset[int], sketch: Map) -> bool:
+        """Tell whether a sketch, by what it was taught since, still says that things bar the way."""
+        every = bits(cut) | bits(np.flatnonzero(self.cover.stands()))
+        return all(every & way.hits for way in self.ways) and sketch.graph.cut(~every, ()) is not None
+
     def _bars(self, cut: frozenset[int], sketch: Map) -> bool:
         """Tell whether things bar the way with nothing else standing; keep them as a cut then."""
         claim = self._barred(cut, sketch)
@@ -448,11 +453,13 @@ class _Quest:
     def _barred(self, cut: frozenset[int], sketch: Map) -> _Claim | None:
         """Return a claim that things bar the way with nothing else standing but what surely does, or None.
 
-        They are asked about alone first, for few things are soon asked about. A way past all that stands is
-        taught the sketch.
+        They are asked about alone first, then with what surely stands beside them, for few things are soon
+        asked about. A way past all that stands is taught the sketch.
         """
-        every = bits(cut) | bits(np.flatnonzero(self.cover.stands()))
-        for standing in dict.fromkeys((bits(cut), every)):
+        alone = bits(cut)
+        every = alone | bits(np.flatnonzero(self.cover.stands()))
+        beside = alone | (every & bits(np.flatnonzero(self._beside[sorted(cut)].any(axis=0))))
+        for standing in dict.fromkeys((alone, beside, every)):
             if any(not standing & way.hits for way in self.ways):
                 continue
             left = self._left(~standing)
@@ -749,7 +756,7 @@ class _Quest:
         """
         poses = [*poses, *poses[:1]] if len(poses) == 1 else poses
         track = np.array([(p.x_mm, p.y_mm) for p in poses])
-        reach_mm = 1.0 + max(math.hypot(x, y) for x, y in self.planner.outline)
+        reach_mm = self._reach_mm + 1.0
         low, high = np.minimum(track[:-1], track[1:]) - reach_mm, np.maximum(track[:-1], track[1:]) + reach_mm
         found = []
         for i in members(shifted & (1 << len(self.paid)) - 1):
@@ -848,6 +855,19 @@ class _Quest:
     def _tree(self) -> Any:
         """Return a tree of the things, to ask what meets an area."""
         return shapely.STRtree([shapely.Polygon(o) for o in self.crowd.outlines])
+
+    @cached_property
+    def _reach_mm(self) -> float:
+        """Return how far the body reaches from the place it is led by."""
+        return max(math.hypot(x, y) for x, y in self.planner.outline)
+
+    @cached_property
+    def _beside(self) -> Array:
+        """Tell of every two things whether the body, about as it lies between them, may touch both (n, n)."""
+        low, high = self.crowd.boxes[:, :2], self.crowd.boxes[:, 2:]
+        apart = np.maximum(low[:, None] - high, low - high[:, None]).clip(min=0.0)
+        near: Array = np.hypot(apart[..., 0], apart[..., 1]) <= 1.5 * self._reach_mm
+        return near
 
     @cached_property
     def _things(self) -> list[list[Array]]:
