@@ -231,7 +231,8 @@ def test_room_on_a_lattice_ends_so_many_cells_before_the_first_that_is_not_free(
 def test_plates_lie_side_by_side_along_the_side_they_do_not_reach_over(
     along: int, ends: tuple[Point, Point], turn_deg: float
 ) -> None:
-    found = plates._line(along, (100.0, 200.0), (900.0, 700.0), turn_deg)
+    flat = ((100.0, 200.0), (900.0, 200.0), (900.0, 700.0), (100.0, 700.0))
+    found = plates._corners(flat, along, turn_deg)
     c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
     for point, (x, y) in zip(found, ends, strict=True):
         assert point == pytest.approx((x * c - y * s, x * s + y * c))
