@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -22,7 +23,7 @@ from shopbins.moves.margin import Margin
 from shopbins.moves.partsoff import hoist_needed, hook_over_mm, steps_between, taken_kg, team_of
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
-from shopbins.moves.stances import jack_bears_kg, sling_deg
+from shopbins.moves.stances import jack_bears_kg, sling_deg, sling_share
 from shopbins.moves.standing import ZONE
 from shopbins.moves.tipping import reserve
 from shopbins.moves.trucks import PLATE_MM
@@ -597,11 +598,28 @@ def _shifted_on(it: Situation, items: Sequence[Shifted]) -> Part:
 # -------------------------------------------------------------------------------------------------------
 
 
+def _sling_runs(load: Load, apart: float) -> list[tuple[float, float]]:
+    """Return how far the two sling points farthest apart are from a centre of gravity between them, in mm,
+    for each place it may be at; in the middle, where nobody told.
+    """
+    if not load.cg_bounded or not apart:
+        return [(apart / 2, apart / 2)]
+    found = []
+    for one, other in itertools.combinations([each.point for each in load.slinging], 2):
+        if math.dist(one, other) < apart - 1.0:
+            continue
+        u = ((other[0] - one[0]) / apart, (other[1] - one[1]) / apart)
+        places = ((c.x_mm - one[0]) * u[0] + (c.y_mm - one[1]) * u[1] for c in load.centres())
+        found += [(at, apart - at) for at in (min(max(place, 0.0), apart) for place in places)]
+    return list(dict.fromkeys(found))
+
+
 def slings(it: Situation) -> Iterator[Part]:
     """Judge the angle of slings at the height it is lifted to, and say what pulls in each leg.
 
-    The hook goes as high as at the reach it is carried at. Two legs are taken to bear: each W / (2 sin a).
-    Where the points are not told, at 45 degrees. Flatter than 30 no slings do: a beam, or lifted less.
+    The hook goes as high as at the reach it is carried at, over the centre of gravity. Two legs are taken to
+    bear, the nearer to that more of it. Where the points are not told, at 45 degrees. Flatter than 30 no
+    slings do: a beam, or lifted less.
     """
     if it.kind not in HOISTS:
         return
@@ -614,28 +632,34 @@ def slings(it: Situation) -> Iterator[Part]:
     left = hook - load.sling_height_mm
     up = left - max(lift, over)
     apart = max((math.dist(a.point, b.point) for a in load.slinging for b in load.slinging), default=None)
+    runs = _sling_runs(load, apart or 0.0)
+    share = 1 / (2 * math.sin(math.radians(45.0)))
     if not apart:
         angle, text = 45.0, f"where {it.name} is slung is not told: two legs at 45 deg or steeper"
     else:
-        angle = sling_deg(apart, max(up, 1.0))
+        far, share = max(max(run) for run in runs), sling_share(runs, max(up, 1.0))
+        angle = sling_deg(2 * far, max(up, 1.0))
         text = (
             f"slings over {show_length(apart)} with {show_length(max(up, 0.0))} left to the hook, lifted "
             f"{show_length(max(lift, over))}, stand at {show_angle(angle)}"
         )
-    mass = load.most_kg
-    pull = None if mass is None else show_force(mass * G_M_S2 / 1000 / (2 * math.sin(math.radians(angle))))
+    mass, aside = load.most_kg, len(runs) > 1 or any(abs(a - b) > 1.0 for a, b in runs)
+    pull = None if mass is None else show_force(mass * G_M_S2 / 1000 * share)
     if pull is not None:
-        text += f", {pull} in each leg, two bearing"
+        worse = "the worse leg, its hook over the centre of gravity" if aside else "each leg"
+        text += f", {pull} in {worse}, two bearing"
     more: dict[str, Any] = {"measured": angle, "limit": 45.0, "unit": "deg"}
     legs = "" if pull is None else f"slings for {pull} a leg, "
     if apart and angle < FLATTEST_DEG:
-        most = left - apart / 2 * math.tan(math.radians(FLATTEST_DEG))
+        flat = far * math.tan(math.radians(FLATTEST_DEG))
+        most = left - flat
         text += f": flatter than {show_angle(FLATTEST_DEG)}"
         more["limit"] = FLATTEST_DEG
         if most < sill:
             yield SLINGS.no(it.subjects, text, ("a beam between the slings",), **more)
             return
-        at_most = "" if mass is None else f" with slings for {show_force(mass * G_M_S2 / 1000)} a leg"
+        lifts = None if mass is None else mass * G_M_S2 / 1000 * sling_share(runs, flat)
+        at_most = "" if lifts is None else f" with slings for {show_force(lifts)} a leg"
         words = f"a beam between the slings, or lifted {math.floor(most)} mm at most{at_most}"
         yield SLINGS.only((*it.subjects, "beam"), words, text, **more)
     elif apart and angle < 45.0:

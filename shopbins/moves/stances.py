@@ -160,6 +160,15 @@ def sling_deg(apart_mm: float, up_mm: float) -> float:
     return math.degrees(math.atan2(up_mm, apart_mm / 2))
 
 
+def sling_share(runs: Sequence[tuple[float, float]], up_mm: float) -> float:
+    """Return the most that is in one of two slings, as a share of the weight, with the hook so far up over a
+    centre of gravity that is so far from both points, for the worst of some: by moments b / (a + b), over the
+    sine of its angle.
+    """
+    both = ((a, b) for run in runs for a, b in (run, run[::-1]))
+    return max(b / (a + b) * math.hypot(a, up_mm) / up_mm for a, b in both)
+
+
 def both_ends(told: float | None, usual: tuple[float, float]) -> tuple[float, ...]:
     """Return what was told, else both ends of what is usual."""
     return usual if told is None else (told,)

@@ -21,6 +21,7 @@ from shopbins.moves.stances import (
     jack_bears_kg,
     pads,
     sling_deg,
+    sling_share,
     truck,
 )  # fmt: skip
 from shopbins.moves.tipping import (
@@ -313,3 +314,20 @@ def test_rollers_and_runners_are_under_what_stands_not_under_what_overhangs() ->
     level = reserve(stance.polygon, (200.0, 0.0), 900.0)
     assert level is not None and level.deg == pytest.approx(math.degrees(math.atan(50 / 900)))
     assert max(x for x, _ in load.stands_at) == 500
+
+
+@pytest.mark.parametrize(
+    ("runs", "up", "share"),
+    [
+        (((450.0, 450.0),), 450.0 * math.tan(math.radians(60)), 1.155 / 2),  # printed sling tables: 1.155
+        (((450.0, 450.0),), 450.0, 1.414 / 2),
+        (((360.0, 640.0),), 1600.0, 0.64 * math.hypot(360, 1600) / 1600),  # 9.65 of 14.71 kN, not 7.71
+        (((640.0, 360.0), (500.0, 500.0)), 1600.0, 0.64 * math.hypot(360, 1600) / 1600),
+        (((0.0, 1000.0),), 1600.0, 1.0),  # all of it straight down on one
+    ],
+)
+def test_of_two_slings_the_nearer_to_the_centre_of_gravity_bears_more(
+    runs: tuple[tuple[float, float], ...], up: float, share: float
+) -> None:
+    """Moments about the hook: upright each bears by how far the other is, b / (a + b), along itself more."""
+    assert sling_share(runs, up) == pytest.approx(share, rel=5e-4)
