@@ -191,7 +191,6 @@ def _merge_arguments(parser: Parser) -> None:
 def _merge(context: Context, args: Arguments) -> int:
     desk = context.desk()
     ids = [desk.names.group(each).id for each in (args.group, *args.others)]
-    context.problem(*desk.set_warnings(ids, "merge"))
     seq = desk.do(MERGE(group_ids=ids, **values(args, MERGE))).seq
     kept = desk.state.group(ids[0])
     context.answer({"seq": seq, "code": kept.code}, [f"{kept.code}  {introduce(desk.state, kept.id)}"])

@@ -71,12 +71,10 @@ class StripDesk(TakeDesk):
         return list(dict.fromkeys(lines))
 
     def set_warnings(self, group_ids: Sequence[str], doing: str) -> list[str]:
-        """Say what a matched set would lose by 'split', 'merge' or 'gone' (scrapped, given away, renewed)."""
+        """Say what a matched set would lose by 'split' or 'gone' (scrapped, given away, renewed)."""
         from shopbins.strip import sets
 
         groups = [self.state.group(each) for each in group_ids]
-        if doing == "merge":
-            return sets.warn_merge(self.state, groups)
         warn = sets.warn_split if doing == "split" else sets.warn_gone
         return [line for group in groups for line in warn(self.state, group)]
 

@@ -204,7 +204,7 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
         **dict.fromkeys(("origin", "after"), _texts),
         "qty": _pieces,
         "left_empty": _pieces,
-        "struck_on": _when,
+        **dict.fromkeys(("struck_on", "day"), _when),
         "days": _span,
         "how": _doc,
     },

@@ -18,7 +18,7 @@ from shopbins.ledger.lots import share_fields, split_off
 from shopbins.ledger.model import ORDERS, OUT, Away, Fitted, Group, InGroup, InZone, Mass, Size, Whereabouts
 from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
-from shopbins.ledger.text import clean_text, reason_text
+from shopbins.ledger.text import clean_text
 from shopbins.strip.tree import as_known, listed
 from shopbins.units import counted
 
@@ -465,84 +465,6 @@ def _pieces(count: int) -> str:
     return counted(count, "piece")
 
 
-def merge(
-    state: State, group_ids: Sequence[str], *, anyway: str = "", by: str = "", on: str | None = None
-) -> Draft:
-    """Put groups together into the first: pieces add up, what lay in the others then lies in it.
-
-    Each piece keeps its position on its machine. Those of two machines are put together only for a reason
-    (`anyway`), which is kept. Refused for what differs in what the count or release says of it.
-
-    The mass is the sum where all are known, else unknown. The others' tags go on finding it.
-    """
-    ids = list(dict.fromkeys(group_ids))
-    if len(ids) < 2:
-        raise BadValue("merging takes at least two parts")
-    kept, *others = (known(state, each) for each in ids)
-    for other in others:
-        if other.id in state.chain(kept.id):
-            raise Refused(
-                f"{kept.shown} lies in {other.shown}: merge the other way round, or take it out first"
-            )
-        _check_same_kind(kept, other)
-    _check_released(state, (kept, *others))
-    machines = {group.origin[0] for group in (kept, *others) if group.origin}
-    reason = reason_text(anyway)
-    if len(machines) > 1 and not reason:
-        raise Refused(
-            f"they came off {' and '.join(sorted(machines))}: say why they lie together (--anyway REASON)"
-        )
-    masses = [group.mass for group in (kept, *others)]
-    total = None
-    if all(masses):
-        total = Mass(
-            sum(mass.kg for mass in masses if mass), about=any(mass.about for mass in masses if mass)
-        )
-    codes = (*kept.also_codes, *(code for each in others for code in (each.code, *each.also_codes)))
-    qty = values.checked_qty(sum(group.qty for group in (kept, *others)))
-    cautions = tuple(dict.fromkeys(caution for group in (kept, *others) for caution in group.cautions))
-    fields: dict[str, Any] = {
-        "qty": qty,
-        "mass": total,
-        "also_codes": codes,
-        "cautions": cautions,
-        "size": None,
-    }
-    seats: dict[str, int] = {}
-    for group in (kept, *others):
-        for seat, n in group.seats.items():
-            seats[seat] = seats.get(seat, 0) + n
-    done = {each.what for each in kept.work}
-    more = [each for other in others for each in other.work if each.what not in done and not each.done]
-    if more:  # what one of them still needs, the whole needs
-        fields["work"] = (*kept.work, *{each.what: each for each in more}.values())
-    after: dict[str, Any] = {subject(kept.id): {**group_fields(fields), **share_fields(seats, kept.id)}}
-    gone = {other.id for other in others}
-    if len(seats) > 1 and len(machines) < 2:
-        parts = state.docs("part")
-        pools = {parts[seat]["pool"] for seat in seats if parts.get(seat, {}).get("pool")}
-        pooled = [*seats, *(key for key, doc in parts.items() if pools and doc.get("pool") in pools)]
-        after |= {f"part:{seat}": {"pool": kept.id} for seat in pooled}
-    for other in others:
-        after[subject(other.id)] = None
-        if other.id in other.seats:
-            # its position goes on, and so does what was said of it: under its own name
-            for each, doc in seat_docs(state, other).items():
-                after[each] = {**after.get(each, {}), **doc}
-        for table in ("inspection", "concession"):
-            for key, doc in state.docs(table).items():
-                if doc["group"] == other.id:  # the worst of each counts
-                    after[f"{table}:{key}"] = {"group": kept.id, "of": doc.get("of", other.id)}
-        for child in state.children(other.id):
-            if child not in gone:
-                how = state.group(child).where
-                assert isinstance(how, InGroup)
-                after[subject(child)] = {"where": where_doc(InGroup(kept.id, how.how))}
-    if len(machines) > 1:
-        after |= accepted_doc("merge", kept, reason, ["one machine only"], by=by, on=on)
-    return Draft("merge", after)
-
-
 def accepted_doc(
     kind: str,
     group: Group,
@@ -560,42 +482,6 @@ def accepted_doc(
         "why": why, "by": by or None, "since": on, "waited_for": list(waited_for), **more,
     }  # fmt: skip
     return {f"accepted:{new_id()}": {k: v for k, v in doc.items() if v or k in more}}
-
-
-def _check_same_kind(kept: Group, other: Group) -> None:
-    """Refuse to merge what would blur the count: on the machine and not, came off and was brought."""
-    if _is_on(kept) != _is_on(other):
-        on, off = (kept, other) if _is_on(kept) else (other, kept)
-        raise Refused(f"{on.shown} is fitted and {off.shown} is not: take it off first")
-    if kept.brought != other.brought:
-        new, old = (kept, other) if kept.brought else (other, kept)
-        raise Refused(f"{new.shown} was brought in and {old.shown} came off: they are counted apart")
-    if (kept.counted == "never") != (other.counted == "never"):
-        tool, part = (kept, other) if kept.counted == "never" else (other, kept)
-        raise Refused(f"{tool.shown} is no part and {part.shown} is one: they stay apart")
-    if (kept.disposition in OUT) != (other.disposition in OUT):
-        out, good = (kept, other) if kept.disposition in OUT else (other, kept)
-        raise Refused(f"{out.shown} is to {out.disposition} and {good.shown} is not: they stay apart")
-    if kept.one_use != other.one_use or kept.used != other.used:
-        raise Refused(f"one of {kept.shown} and {other.shown} is of one use and was on: they stay apart")
-
-
-def _check_released(state: State, groups: Sequence[Group]) -> None:
-    """Refuse to put together what may go back on with what may not."""
-    from datetime import date
-
-    from shopbins.strip.release import release
-
-    states = [release(state, group.id, date.today()) for group in groups]
-    held = next((n for n, let in enumerate(states) if let.nobody or let.conceded), None)
-    if held is not None:
-        what = "rejected" if states[held].nobody else "under concession"
-        raise Refused(f"{groups[held].shown} is {what}: it stays apart, with its label")
-
-
-def _is_on(group: Group) -> bool:
-    where = group.where
-    return isinstance(where, Fitted) or (isinstance(where, InGroup) and where.how in ("fitted", "tried"))
 
 
 # -- tags

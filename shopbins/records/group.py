@@ -8,7 +8,7 @@ from shopbins.ledger.details import DETAILS
 from shopbins.ledger.events import Draft
 from shopbins.ledger.model import CONTAINERS, DISPOSITIONS
 from shopbins.ledger.state import State
-from shopbins.records import acts, acts_move, fitting, kinds, shortage
+from shopbins.records import acts, acts_move, fitting, kinds, merging, shortage
 from shopbins.records.record import Act, Field, Record
 
 
@@ -85,7 +85,7 @@ SPLIT = Act(
     kinds.GROUP,
 )  # fmt: skip
 MERGE = Act(
-    "merge", "merged into", acts.merge, "group",
+    "merge", "merged into", merging.merge, "group",
     (
         Field("group_ids", kinds.GROUP, "the one that stays, and those that become part of it", many=True),
         Field("anyway", kinds.TEXT, "why parts of two machines lie together", "--anyway", "REASON"),

@@ -402,13 +402,18 @@ def _lacking_there(state: State, group: Group, origin: tuple[str, ...]) -> str:
 
 
 def _home_again(state: State, group: Group, machine: str, why: str, by: str, day: str) -> Draft | None:
-    """Return the draft that has pieces given away back where they came from; None where they did not."""
+    """Return the draft that has pieces given away back where they came from; None where they did not.
+
+    What was bought for the place they were given to is not they, while they are there themselves.
+    """
     book = state.follower(Book)
     left, seats, after = group.qty, dict[str, int](), dict[str, Any]()
     brought = False
     for key, doc in state.docs("posting").items():
-        from_there = doc["kind"] == "given" and doc.get("to") in group.seats
-        if from_there and book.home(doc["seat"]) == machine and (n := min(left, doc["n"])):
+        if doc["kind"] != "given" or doc.get("to") not in group.seats:
+            continue
+        still = 0 if doc["group"] == group.id else book.lots[doc["to"]].get(doc["group"], 0)
+        if book.home(doc["seat"]) == machine and (n := max(0, min(left, doc["n"] - still))):
             left -= n
             seats[doc["seat"]] = seats.get(doc["seat"], 0) + n
             after[f"posting:{key}"] = None if n == doc["n"] else {"n": doc["n"] - n}

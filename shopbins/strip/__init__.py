@@ -30,7 +30,7 @@ work.py         judge(measured, low, high) -> Judged(verdict, margin_mm, text, d
 threads.py      parse_thread(text) -> Thread
 how.py          how_lines(doc) -> [lines]; the details `tell_how` takes
 connections.py  connections(state) -> [Connection]; flags(connection) -> (Flag, Flag)
-sets.py         matched_sets(state); warn_split, warn_merge, warn_gone, warn_seat, at_refit -> [sentences]
+sets.py         matched_sets(state); warn_split, warn_gone, warn_seat, parted, at_refit -> [sentences]
 care.py         care(state, today) -> [Care(..., due, overdue, sentence)]; CAUTIONS offered by a key
 importing.py    header_of(data); guess(header) / remembered(state, header) -> {field: column};
                 read(data, columns, machine) -> Sheet(rows, problems); news(state, sheet) -> News;

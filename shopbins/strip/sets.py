@@ -57,14 +57,14 @@ def warn_gone(state: State, group: Group) -> list[str]:
     ]
 
 
-def warn_merge(state: State, groups: list[Group]) -> list[str]:
-    """Say which matched pieces would lie unmarked among others."""
+def parted(state: State, groups: list[Group]) -> list[str]:
+    """Say which matched sets putting groups together would part: their pieces could not be told any more."""
     found = []
     for each in matched_sets(state):
         within = [group for group in groups if set(group.positions) & set(each.positions)]
         if within and len(groups) > 1 and (each.seats or len(within) < len(groups)):
             names = " and ".join(group.shown for group in within)
-            found.append(f"{names}: of the matched set '{each.name}', which would be told apart no longer")
+            found.append(f"{names}: of the matched set '{each.name}', whose pieces stay apart")
     return found
 
 

@@ -170,8 +170,8 @@ def read_position(position_id: str, doc: Doc, groups: Iterable[str], table: Mapp
     if not doc:  # as most are
         name = own.get("name") or (f"unnamed {own['code']}" if "code" in own else "unnamed")
         return Position(position_id, name, tuple(own.get("origin", ())), None, ids, order, day=day)
-    if not ids and doc.get("order") is not None:
-        order = doc["order"]
+    if position_id not in ids and doc.get("order") is not None:  # what lay there came off with others' number
+        order, day = doc["order"], doc.get("day", day)
     days = doc.get("days")
     return Position(
         position_id,

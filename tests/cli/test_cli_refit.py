@@ -250,7 +250,7 @@ def test_the_other_records(job: Run) -> None:
     assert job("how", "crank", "--left-hand", "--shim", "2,0.05mm,front", "--screw", "1,45mm,M8").status == 0
     assert "LEFT-HAND THREAD" in job("fit", "crank").out
     assert job("match", "bore", "piston", "cylinder head").status == 0
-    assert "matched set" in job("merge", "piston", "crank").err  # refused: the crank is on; warned first
+    assert "matched set" in job("merge", "piston", "springs").err
     assert "matched set" in job("set", "cylinder head", "--origin", "engine > top").err
     assert "matched set" in job("renew", "piston").err
     made = job("connect", "hose", "lift pump", "filter", "--name", "fuel feed", "--json").data

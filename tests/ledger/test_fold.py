@@ -13,7 +13,7 @@ from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InGroup, InZone, Mass, Size
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
-from shopbins.records import acts
+from shopbins.records import acts, merging
 from shopbins.records import machine as machines
 from shopbins.records.accepted import Acceptable, accept, accepted_doc, take_back
 
@@ -68,7 +68,7 @@ def random_act(state: State, luck: random.Random):
         lambda: acts.lay_blank(state, luck.choice(tags or ["none"]), zone),
         lambda: acts.issue_place_codes(state, ["bench 2", "rack a/3"]),
         lambda: acts.split(state, any_id, luck.randint(1, 2)),
-        lambda: acts.merge(state, luck.sample(ids, min(2, len(ids)))),
+        lambda: merging.merge(state, luck.sample(ids, min(2, len(ids)))),
         lambda: acts.move_thing(state, "saw", luck.random(), 0.0, 90.0, "forge"),
         lambda: machines.add(state, luck.choice("ab"), name="boat diesel"),
         lambda: take_back(state, LET.id),
@@ -179,7 +179,7 @@ def test_splitting_and_merging_keep_every_piece(memory_disk, qty: int, seed: int
         assert len({group.code for group in ledger.state.groups()}) == len(ledger.state.group_ids())
     if len(ledger.state.group_ids()) > 1:
         codes = [group.code for group in ledger.state.groups()]
-        ledger.transact(lambda s: acts.merge(s, [first, *(g for g in s.group_ids() if g != first)]))
+        ledger.transact(lambda s: merging.merge(s, [first, *(g for g in s.group_ids() if g != first)]))
         assert [group.qty for group in ledger.state.groups()] == [qty]
         assert all(ledger.state.by_code(code) == first for code in codes)
 
@@ -191,6 +191,6 @@ def test_merging_moves_what_lay_in_the_others(memory_disk) -> None:
         for name in ("tub 7", "tub 8", "bag")
     )
     ledger.transact(lambda s: acts.put_into(s, bag, other))
-    ledger.transact(lambda s: acts.merge(s, [tub, other]))
+    ledger.transact(lambda s: merging.merge(s, [tub, other]))
     assert ledger.state.group(bag).where == InGroup(tub)
     assert ledger.state.group(tub).mass is None

@@ -9,7 +9,7 @@ from shopbins.ledger.events import Draft
 from shopbins.ledger.model import Away, Group, InGroup, InZone, Machine, Mass, Size, ThingPlace
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.records import acts
+from shopbins.records import acts, merging
 from shopbins.records import machine as machines
 
 
@@ -121,7 +121,7 @@ def test_no_group_gets_into_itself(desk: Desk) -> None:
     with pytest.raises(Refused, match="that part is gone"):
         acts.put_into(desk.state, tub, "gone")
     with pytest.raises(Refused, match="lies in"):
-        acts.merge(desk.state, [shim, tub])
+        merging.merge(desk.state, [shim, tub])
 
 
 def test_a_holders_history_names_what_went_in(desk: Desk) -> None:

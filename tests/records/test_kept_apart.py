@@ -6,7 +6,7 @@ import pytest
 from strip_job import BENCH, Job
 
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, pieces
+from shopbins.records import acts, fitting, matched, merging, pieces, work
 from shopbins.records.inspection import concede, inspect
 
 
@@ -24,17 +24,109 @@ def test_a_rejected_part_is_not_put_together_with_a_good_one(first: str) -> None
     job = bolts("9.9 mm")
     ids = sorted((job.id("left bolt"), job.id("right bolt")), key=lambda each: each != job.id(first))
     with pytest.raises(Refused, match="right bolt is rejected: it stays apart"):
-        acts.merge(job.state, ids)
+        merging.merge(job.state, ids)
     limit = "shank >= 9.8 mm"
     job.do(concede(job.state, job.id("right bolt"), "no spare", limit, by="ann", on="2026-11-25"))
     with pytest.raises(Refused, match="right bolt is under concession: it stays apart"):
-        acts.merge(job.state, ids)
+        merging.merge(job.state, ids)
 
 
-def test_what_is_within_its_limits_may_be_put_together() -> None:
-    job = bolts("10 mm")
-    job.do(acts.merge(job.state, [job.id("left bolt"), job.id("right bolt")]))
-    assert job.state.group(job.id("left bolt")).qty == 2
+def studs() -> tuple[Job, str, str]:
+    """Two lots of two studs of one saw, nothing said of either."""
+    job = Job()
+    return job, *(job.take(name, "saw", "head", qty=2, where=BENCH) for name in ("left studs", "right studs"))
+
+
+DIFFERS = {
+    "is to: remachine": lambda s, g: fitting.dispose(s, g, "remachine"),
+    "is to: scrap": lambda s, g: fitting.dispose(s, g, "scrap"),
+    "'crack test' to do": lambda s, g: work.listed(s, g, ["crack test"]),
+    "is on trial": lambda s, g: fitting.try_on(s, g, on="2026-11-25"),
+    "is back on saw": lambda s, g: fitting.fit(s, g, on="2026-11-25"),
+    "is lent to the club until 2026-12-20": lambda s, g: pieces.lend(s, g, "the club", "2026-12-20"),
+    "is away at Moss for skimming": lambda s, g: acts.send_away(s, g, "Moss", None, "skimming"),
+    "is not counted yet": lambda s, g: acts.change(s, g, counted="later"),
+    "is of one use": lambda s, g: acts.change(s, g, one_use=True),
+    "has the value of len 10 mm": lambda s, g: inspect(s, g, "len", "10 mm", "9 mm", by="a", on="2026-11-25"),
+}
+
+
+@pytest.mark.parametrize("said", DIFFERS)
+@pytest.mark.parametrize("first", [0, 1])
+def test_what_differs_in_what_decides_stays_apart(said: str, first: int) -> None:
+    job, *ids = studs()
+    job.do(DIFFERS[said](job.state, ids[1]))
+    with pytest.raises(Refused, match=said) as refused:
+        merging.merge(job.state, [ids[first], ids[1 - first]])
+    assert "they stay apart" in str(refused.value)
+    job.do(DIFFERS[said](job.state, ids[0]))
+    if said != "has the value of len 10 mm":
+        job.do(merging.merge(job.state, [ids[first], ids[1 - first]]))
+
+
+def test_a_limit_or_a_tick_that_differs_keeps_apart() -> None:
+    job, one, other = studs()
+    for each, low in ((one, "9.9 mm"), (other, "5 mm")):
+        job.do(inspect(job.state, each, "dia", "9.95 mm", low, by="ann", on="2026-11-25"))
+    with pytest.raises(Refused, match=r"at least 9.9 mm.*at least 5 mm"):
+        merging.merge(job.state, [one, other])
+    job, one, _ = studs()
+    job.do(work.listed(job.state, one, ["crack test"]))
+    half = next(s for s in job_split(job, one) if s != one)
+    job.do(work.done(job.state, half, "crack test", "2026-11-25"))
+    with pytest.raises(Refused, match=r"'crack test' to do.*'crack test' done"):
+        merging.merge(job.state, [one, half])
+
+
+def job_split(job: Job, group: str) -> list[str]:
+    """Split one piece off; return both ids."""
+    job.do(acts.split(job.state, group, qty=1))
+    return [each.id for each in job.state.groups() if each.name == job.state.group(group).name]
+
+
+def test_what_was_split_may_be_put_together_again_as_it_was() -> None:
+    job, one, _ = studs()
+    job.do(inspect(job.state, one, "dia", "9.95 mm", "9.9 mm", by="ann", on="2026-11-25"))
+    job.do(work.listed(job.state, one, ["oil"]))
+    before = {table: dict(job.state.docs(table)) for table in ("group", "inspection", "part")}
+    half = next(s for s in job_split(job, one) if s != one)
+    job.do(merging.merge(job.state, [one, half]))
+    group = {**job.state.docs("group")[one]}
+    del group["also_codes"]
+    assert group == before["group"][one]
+    assert dict(job.state.docs("inspection")) == before["inspection"]
+
+
+def test_notes_and_what_is_told_the_checks_are_kept_and_days_are_the_last() -> None:
+    job, one, other = studs()
+    job.do(acts.change(job.state, one, note="oiled"))
+    job.do(acts.change(job.state, other, note="bent, do not use"))
+    for each, day in ((one, "2026-11-25"), (other, "2026-11-24")):
+        job.do(work.listed(job.state, each, ["oil"]))
+        job.do(work.done(job.state, each, "oil", day))
+    job.do(merging.merge(job.state, [other, one]))
+    group = job.state.group(other)
+    assert (group.note, group.work) == ("bent, do not use; oiled", (("oil", "2026-11-25"),))
+
+
+def test_an_assembly_put_with_others_still_waits_for_what_came_out_of_it() -> None:
+    job = Job()
+    for n, name in enumerate(("head", "valve", "stud"), 1):
+        origin = ("press", "head", "valve") if name == "valve" else ("press", name)
+        job.take(name, *origin, where=BENCH, taken_at=f"2026-11-0{n}T09:00:00Z")
+    job.do(merging.merge(job.state, [job.id("stud"), job.id("head")]))
+    with pytest.raises(Refused, match=r"stud waits for .*valve"):
+        fitting.fit(job.state, job.id("stud"), on="2026-11-25")
+
+
+def test_a_matched_set_is_not_parted_and_a_home_not_made_up() -> None:
+    job, one, other = studs()
+    job.do(matched.match(job.state, "bearing 1", [one, other], ["1 front", "1 rear"]))
+    with pytest.raises(Refused, match="of the matched set 'bearing 1'"):
+        merging.merge(job.state, [one, other])
+    job, one, _ = studs()
+    with pytest.raises(Refused, match="has its place on a machine, strays has no place"):
+        merging.merge(job.state, [one, job.take("strays", qty=2, where=BENCH)])
 
 
 def test_a_count_that_differs_says_what_became_of_the_rest_and_why() -> None:

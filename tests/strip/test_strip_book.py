@@ -27,6 +27,7 @@ from shopbins.records import (
     how,
     inspection,
     matched,
+    merging,
     milestone,
     pieces,
     position,
@@ -183,7 +184,7 @@ class Tally:
             return None  # its pieces are followed as one
         return {
             "split": lambda: acts.split(state, one, qty=some),
-            "merge": lambda: acts.merge(state, [one, other], anyway="so", **on),
+            "merge": lambda: merging.merge(state, [one, other], anyway="so", **on),
             "lay": lambda: acts.lay(state, one, InZone("rack", str(some))),
             "into": lambda: acts.put_into(state, one, other, luck.choice(("in", "on"))),
             "out": lambda: acts.lift_off(state, one),

@@ -16,6 +16,7 @@ from shopbins.records import (
     fitting,
     group,
     matched,
+    merging,
     pieces,
     shortage,
     work,
@@ -305,7 +306,7 @@ def test_pieces_merged_from_two_machines_are_told_under_their_own() -> None:
     job = Job()
     kept = job.take("bolts", "heron", "body", qty=4)
     other = job.take("studs", "corvid", "body", qty=8)
-    job.do(acts.merge(job.state, [kept, other], anyway="one tin", by="ann"))
+    job.do(merging.merge(job.state, [kept, other], anyway="one tin", by="ann"))
     assert sum(line.pieces for line in count(job.state, "corvid").of("left_over")) == 8
     assert sum(line.pieces for line in count(job.state).of("left_over")) == 12
     job.do(acts.split(job.state, kept, qty=4))

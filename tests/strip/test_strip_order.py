@@ -6,7 +6,7 @@ import pytest
 from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.problems import Refused
-from shopbins.records import acts, position, relation
+from shopbins.records import acts, merging, position, relation
 from shopbins.strip.order import Order
 from shopbins.strip.reach import reach, why
 from shopbins.strip.refit import next_back, refit
@@ -121,7 +121,7 @@ def test_relations_survive_split_and_merge() -> None:
     assert job.state.docs("part") == known, "its place is the group's own still, and said nowhere else"
     assert [e.name for e in refit(job.state)].count("belts") == 2
     assert "belts" in names(job, "crank")
-    job.do(acts.merge(job.state, [job.id("belt guard"), job.id("belts")]))
+    job.do(merging.merge(job.state, [job.id("belt guard"), job.id("belts")]))
     assert "belts" in names(job, "crank")
 
 

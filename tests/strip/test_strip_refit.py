@@ -9,7 +9,7 @@ from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.model import Fitted, InGroup, InZone
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, fitting, milestone, position, shortage, work
+from shopbins.records import acts, fitting, merging, milestone, position, shortage, work
 from shopbins.records.inspection import inspect
 from shopbins.records.shortage import SHORTAGE
 from shopbins.strip.book import Book
@@ -124,7 +124,7 @@ def test_what_is_on_before_a_part_comes_off_first_or_it_is_said_why() -> None:
     assert (kept["why"], kept["waited_for"]) == ("it knocks", ["piston"])
     job.do(fitting.come_off(job.state, job.id("piston")))
     job.before("belt guard", "belts")
-    job.do(acts.merge(job.state, [job.id("belts"), job.id("belt guard")]))
+    job.do(merging.merge(job.state, [job.id("belts"), job.id("belt guard")]))
     job.fit("belts", anyway="the belts first, out of the same crate")
     job.do(fitting.come_off(job.state, job.id("belts")))  # one lot: it is not in its own way
     assert len(job.state.docs("accepted")) == 2
@@ -288,22 +288,22 @@ def test_what_is_on_is_not_scrapped_from_there() -> None:
 def test_merging_must_not_blur_the_count() -> None:
     job = engine()
     job.fit("crank")
-    with pytest.raises(Refused, match="take it off first"):
-        acts.merge(job.state, [job.id("crank"), job.id("piston")])
+    with pytest.raises(Refused, match="crank is back on engine, piston is off: they stay apart"):
+        merging.merge(job.state, [job.id("crank"), job.id("piston")])
     key = job.renew("belts")
     job.do(shortage.arrive(job.state, key, "2026-12-01"))
     brought = next(g.id for g in job.state.groups() if g.brought)
-    with pytest.raises(Refused, match="counted apart"):
-        acts.merge(job.state, [brought, job.id("belts")])
+    with pytest.raises(Refused, match="belts was brought in, belts came off a machine: they stay apart"):
+        merging.merge(job.state, [brought, job.id("belts")])
 
 
 def test_a_lot_does_not_wait_for_what_goes_on_with_it_but_for_all_else() -> None:
     job = engine()
-    job.do(acts.merge(job.state, [job.id("piston"), job.id("crank")]))
+    job.do(merging.merge(job.state, [job.id("piston"), job.id("crank")]))
     job.fit("piston")
     assert isinstance(job.state.group(job.id("piston")).where, Fitted)
     job = engine()
-    job.do(acts.merge(job.state, [job.id("head"), job.id("piston")]))
+    job.do(merging.merge(job.state, [job.id("head"), job.id("piston")]))
     with pytest.raises(Refused, match="crank"):
         job.fit("head")
 

@@ -147,7 +147,7 @@ def test_matched_sets_warn() -> None:
     assert sets.warn_gone(job.state, cap) == [
         "cap 1 is of the matched set 'bearing 1' with crank: what was matched is renewed together"
     ]
-    assert sets.warn_merge(job.state, [cap, other]) and not sets.warn_split(job.state, other)
+    assert sets.parted(job.state, [cap, other]) and not sets.warn_split(job.state, other)
     assert "1 front" in sets.warn_seat(job.state, cap, ("engine", "elsewhere"))[0]
     assert not sets.warn_seat(job.state, cap, cap.origin)
     assert sets.at_refit(job.state, cap) == ["matched set 'bearing 1': seat 1 front"]

@@ -340,8 +340,7 @@ class GroupActions:
                 app.marked.clear()
                 app.changed()
 
-        warned = app.desk.set_warnings(ids, "merge")
-        app.push_screen(Pick("Merge", choices, says=warned, digits=True, deliberate=bool(warned)), chosen)
+        app.push_screen(Pick("Merge", choices, digits=True), chosen)
 
     def _change(self, group: Group, done: str, **fields: Any) -> None:
         from shopbins.records.group import CHANGE
