@@ -76,6 +76,7 @@ FIGURES: Mapping[str, Figure] = {
         Figure("trail least", 20.0, "mm", "trail of a swivel castor, where the file does not say"),
         Figure("trail most", 60.0, "mm", "the same, the other end of what is usual"),
         Figure("stems in", 100.0, "mm", "how far castors stand in from a platform, where not told"),
+        Figure("hangs level", 5.0, "deg", "what hangs no farther from level than this hangs level"),
         Figure("jack length", 500.0, "mm", "a toe jack with its lever, where no size is told"),
         Figure("toe reach", 150.0, "mm", "a point farther in than this is looked at for a jack's toe"),
         Figure("jack lowest", 25.0, "mm", "lowest toe of a toe jack, where no jack is told of"),
