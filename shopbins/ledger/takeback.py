@@ -82,7 +82,7 @@ class _Walk:
 
     def choice(self, event: Event) -> Choice:
         """Return the chosen event with what others did after it, newest first."""
-        return Choice(event, tuple(each for each in self.since.values() if each.seq > event.seq))
+        return Choice(event, tuple(self.since.values()))
 
 
 def draft(state: State, choice: Choice, kind: str) -> Draft:

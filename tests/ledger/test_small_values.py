@@ -9,11 +9,11 @@ import pytest
 
 from shopbins.ledger.docs import size_doc, size_from, where_doc, where_from
 from shopbins.ledger.files import network_kind_in
-from shopbins.ledger.model import Away, Fitted, InGroup, InZone, Size
+from shopbins.ledger.model import Away, Fitted, InGroup, InZone, Mass, Size, WorkPoint
 from shopbins.ledger.photofile import FOLDER, photo_file
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
-from shopbins.ledger.values import checked, checked_place, checked_tree
+from shopbins.ledger.values import MOST_MM, checked, checked_place, checked_tree
 from shopbins.ledger.whereabouts import ordinal, whereabouts
 
 
@@ -96,3 +96,54 @@ def test_a_picture_is_only_a_file_of_its_own_key_in_the_folder_of_pictures(tmp_p
     (tmp_path / "elsewhere").mkdir()
     (tmp_path / FOLDER / "ab").symlink_to(tmp_path / "elsewhere")
     assert photo_file(tmp_path, key, {"file": good}) is None, "a link out of the folder is not followed"
+
+
+def test_what_was_guessed_is_said_as_about_and_what_was_measured_is_not() -> None:
+    assert (Mass(4.2).said, Mass(4.2, True).said) == ("4.2 kg", "about 4.2 kg")
+    assert Size(300, 200, 150).said == "300 x 200 x 150 mm"
+    assert Size(300, 200, 150, True).said == "about 300 x 200 x 150 mm"
+
+
+def test_a_place_is_exact_only_with_both_of_x_and_y() -> None:
+    known = (None, None), (1.0, None), (None, 2.0), (0.0, 0.0)
+    assert [InZone("bench", "", x, y).posed for x, y in known] == [False, False, False, True]
+
+
+@pytest.mark.parametrize(("fields", "said"), [
+    ({"outline": [(0, 0), (1, 0), (0, 1)]}, ""), ({"outline": [(0, 0), (1, 0)]}, "has 2 points"),
+    ({"outline": [(n, n % 7) for n in range(200)]}, ""),
+    ({"outline": [(n, n % 7) for n in range(201)]}, "has 201 points"),
+    ({"outline": [(0, 0), (MOST_MM, 0), (0, -MOST_MM)]}, ""),
+    ({"outline": [(0, 0), (MOST_MM + 1, 0), (0, 1)]}, "reaches beyond"),
+    ({"outline": [(0, 0), (1, -MOST_MM - 1), (0, 1)]}, "reaches beyond"),
+    ({"work": [WorkPoint(f"wash {n}") for n in range(20)]}, ""),
+    ({"work": [WorkPoint(f"wash {n}") for n in range(21)]}, "has 21 points"),
+    ({"work": [WorkPoint(" ")]}, "has no name"), ({"work": [WorkPoint("wash", "2026-02-30")]}, "not a date"),
+    ({"cautions": "sharp"}, "list of texts"), ({"cautions": ["sharp", " "]}, "is empty"),
+    ({"container": "TUB"}, ""), ({"container": "sack"}, "is not known"),
+    ({"order": 0}, "must be 1 to"), ({"qty": True}, "whole number"), ({"colour": "red"}, "no 'colour'"),
+    ({"details": {"made": "1700"}}, ""), ({"details": {"made": "1699"}}, "is no year"),
+    ({"details": {"made": "2100"}}, ""), ({"details": {"made": "2101"}}, "is no year"),
+    ({"details": {"made": "19x0"}}, "is no year"), ({"details": {"weight": "4 kg"}}, "no detail 'weight'"),
+    ({"details": {"chained": "perhaps"}}, "neither yes nor no"),
+    ({"details": {"kept in": "bag"}}, "is no container"),
+    ({"details": {"stands": "flat"}}, "no way to stand"),
+])  # fmt: skip
+def test_what_cannot_be_kept_is_refused_and_says_why(fields: dict[str, Any], said: str) -> None:
+    if not said:
+        assert checked(fields).keys() == fields.keys()
+        return
+    with pytest.raises(BadValue, match=said):
+        checked(fields)
+
+
+def test_details_are_kept_as_they_are_meant_and_one_nobody_knows_is_not_kept() -> None:
+    typed = {"chained": "Yes", "cap": "no", "stands": " Leaning ", "made": "1975", "tied": "unknown"}
+    assert checked({"details": typed})["details"] == {
+        "chained": True, "cap": False, "stands": "leaning", "made": 1975,
+    }  # fmt: skip
+
+
+def test_a_point_of_work_named_twice_is_one_with_its_later_day() -> None:
+    twice = [WorkPoint("Wash"), WorkPoint("wash ", "2026-03-01")]
+    assert checked({"work": twice})["work"] == (WorkPoint("wash", "2026-03-01"),)
