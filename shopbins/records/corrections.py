@@ -21,7 +21,6 @@ from shopbins.records.position import known_position, name_of, shown_in
 from shopbins.records.record import Act, Field
 from shopbins.records.relation import before, key_of
 from shopbins.strip.how import TEXTS, checked_how, how_lines
-from shopbins.strip.release import is_within
 from shopbins.strip.work import judge, length_mm
 
 HOW = (*TEXTS, "tighten_nm", "source", "angle_deg", "breakaway_nm", "left_hand", "shims")
@@ -171,8 +170,7 @@ def _relation(state: State, position: str, _old: Any, fields: Mapping[str, Any])
 def _inspection(_state: State, key: str, old: Any, fields: Mapping[str, Any]) -> Fixed:
     new = {**{n: old.get(n, "") for n in MEASURED}, **fields}
     found = judge(new["measured"], new["low"] or "", new["high"] or "")
-    if is_within(old) is False and found.verdict != "beyond" and new["measured"] == old.get("measured"):
-        check_no_wider(old["what"], old, found.doc)
+    check_no_wider(old["what"], old, found.doc)
     names = ("measured", "low", "high", "measured_mm", "low_mm", "high_mm")
     after = {name: found.doc.get(name) for name in names} | {"verdict": found.verdict}
     if "instrument" in fields:

@@ -683,9 +683,13 @@ def test_a_matched_piece_that_leaves_its_place_is_told(job: Job, act: tuple[str,
 def test_a_wider_limit_is_no_correction_but_a_concession(job: Job) -> None:
     job.take("axle")
     job.run("inspect", "axle", "d", "5.9mm", "--min", "6mm", "--by", "ann")
-    assert "concession" in job.refused("correct", "axle", "--of", "d", "--min", "5mm", "--reason", "book 2")
+    for also in ((), ("--measured", "5.91mm"), ("--measured", "5.9mm"), ("--instrument", "mic 3")):
+        told = job.refused("correct", "axle", "--of", "d", "--min", "5mm", *also, "--reason", "book 2")
+        assert "concession" in told, also
     job.ok("correct", "axle", "--of", "d", "--min", "6.1mm", "--reason", "book 2")
     job.ok("correct", "axle", "--of", "d", "--measured", "6.2mm", "--reason", "misread")
+    told = job.refused("correct", "axle", "--of", "d", "--min", "6mm", "--reason", "within as it is")
+    assert "concession" in told
 
 
 @pytest.mark.parametrize(
