@@ -102,14 +102,21 @@ def _concede_arguments(parser: Parser) -> None:
 
 
 def _concede(context: Context, args: Arguments) -> int:
+    from shopbins.strip.release import release, terms
+
     desk = context.desk()
     group = desk.names.group(args.group)
     if args.back:
         wanted = inspection.WITHDRAW(group.id, reason=args.reason)
         return _done(context, desk, wanted, f"{group.code}  {group.shown}: concession taken back")
     wanted = inspection.CONCEDE(group.id, reason=args.reason, **values(args, inspection.CONCEDE))
-    limits = f"{args.limits or ''}{f', until {args.until}' if args.until else ''}"
-    return _done(context, desk, wanted, f"{group.code}  {group.shown}: conceded by {desk.by}, {limits}")
+    seq = desk.do(wanted).seq
+    let = release(desk.state, group.id, desk.today)
+    given = dict.fromkeys(terms(each.concession) for each in let.conceded if each.concession)
+    said = (f"{group.code}  {group.shown}: conceded by {desk.by}", *given)
+    line = "; ".join(filter(None, (", ".join(said), let.still)))
+    context.answer({"seq": seq, "release": let.state, "why": let.why}, [line])
+    return 0
 
 
 def _lost_arguments(parser: Parser) -> None:

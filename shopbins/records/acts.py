@@ -402,7 +402,7 @@ def split(
         doc = part_of(group, title, pieces, code.text)
         more = {name: value for name, value in share_fields(goes, new).items() if value is not None}
         after[subject(new)] = {**doc, **more, **_origin_of(state, group, goes)}
-        after |= copied_tests(state, group_id, new)
+        after |= copied_tests(state, group_id, new, pieces, sum(stays.values()))
     after[subject(group_id)] |= {**share_fields(stays, group_id), **_origin_of(state, group, stays)}
     if group_id not in stays and group_id in group.seats:
         after |= seat_docs(state, group)
@@ -420,14 +420,24 @@ def _origin_of(state: State, group: Group, seats: Mapping[str, int]) -> dict[str
     return {"origin": list(origins[0])} if len(machines) == 1 and group.origin[:1] not in machines else {}
 
 
-def copied_tests(state: State, group_id: str, new: str) -> dict[str, Any]:
-    """Return what was measured and conceded of a group, for the pieces split off it."""
-    return {
-        f"{table}:{new_id()}": {**doc, "group": new}
-        for table in ("inspection", "concession")
-        for doc in state.docs(table).values()
+def copied_tests(state: State, group_id: str, new: str, goes: int, stays: int) -> dict[str, Any]:
+    """Return what was measured and conceded of a group, for the pieces split off it.
+
+    A concession is shared out by their number: what was conceded for fewer pieces than there are stays.
+    """
+    after: dict[str, Any] = {
+        f"inspection:{new_id()}": {**doc, "group": new}
+        for doc in state.docs("inspection").values()
         if doc["group"] == group_id
     }
+    for key, doc in state.docs("concession").items():
+        count = doc.get("qty", goes + stays)
+        if doc["group"] == group_id and count >= goes + stays:
+            after |= {
+                f"concession:{key}": {"qty": stays},
+                f"concession:{new_id()}": {**doc, "group": new, "qty": goes},
+            }
+    return after
 
 
 def _share(mass: Mass, pieces: int, of: int) -> Mass:

@@ -25,10 +25,12 @@ from shopbins.strip.release import (
     VERIFY,
     Characteristic,
     Tests,
+    as_conceded,
     characteristics,
     is_within,
     limits_said,
     read_limits,
+    uncovered,
 )
 from shopbins.strip.work import judge, mm_of
 
@@ -116,7 +118,8 @@ def concede(
     """Let a group go on with values beyond their limit: by name, for a reason, within limits, until a date.
 
     `limits` as 'd >= 8.95' (mm where no unit is said). Refused where nothing of it is rejected, where the
-    value does not hold the limits conceded, and where they would be no wider than the limit itself.
+    value does not hold the limits conceded, where they say nothing of the side it is beyond, and where they
+    would widen the other. It is for as many pieces as the group has now.
     """
     group = known(state, group_id)
     why = reason_text(reason)
@@ -157,11 +160,20 @@ def concede(
         value = each.doc.get("measured_mm")
         if value is None:
             raise BadValue(f"{each.what} is no length: say in words what is conceded")
-        side = "low_mm" if sign == ">=" else "high_mm"
-        if (value < bound - ROUND_MM) if sign == ">=" else (value > bound + ROUND_MM):
+        side, way = ("low_mm", 1) if sign == ">=" else ("high_mm", -1)
+        if (value - bound) * way < -ROUND_MM:
             raise Refused(f"{each.said} does not hold {sign} {text}: it would be rejected anyway")
+        limit = each.doc.get(side)
+        if limit is not None and (value - limit) * way >= -ROUND_MM and (limit - bound) * way > ROUND_MM:
+            raise Refused(f"{each.said}: {sign} {text} is wider on the side it holds, which stays as it is")
         key = next((k for k, d in measured.items() if d["what"] == each.what), f"concession:{new_id()}")
         measured.setdefault(key, conceded(each))[side] = bound
+    for doc in measured.values():
+        each = beyond[doc["what"].casefold()]
+        if uncovered(doc, each.doc, day, group.qty):
+            raise Refused(
+                f"{each.said}: the limits say nothing of the side it is beyond (as '{as_conceded(each.doc)}')"
+            )
     return Draft("concede", {**after, **measured}, (subject(group_id),))
 
 

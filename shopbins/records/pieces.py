@@ -103,7 +103,7 @@ def correct(
         postings = posted(group, kind, {first: more}, why, by=by, on=day)
         return Draft(
             "correct",
-            {subject(new): doc, **copied_tests(state, group_id, new), **postings},
+            {subject(new): doc, **copied_tests(state, group_id, new, more, group.qty), **postings},
             (subject(group_id),),
         )
     seats = {**group.seats, first: group.seats[first] + more}
@@ -164,7 +164,7 @@ def _fewer(state: State, group: Group, n: int, kind: str, why: str, by: str, day
         lot = new_id()
         doc = _waiting(state, group, lot, goes)
         more = {"group": lot, "of": group.id, "whole": {**doc, "code": group.code}}
-        tests = copied_tests(state, group.id, lot)
+        tests = copied_tests(state, group.id, lot, n, group.qty - n)
     if not any(stays.values()):
         lying = state.children(group.id)
         if lying:
@@ -256,7 +256,7 @@ def find(
             doc["code"] = code.text
         codes.add(doc["code"])
         if new != lot:
-            after |= copied_tests(state, lot, new)
+            after |= copied_tests(state, lot, new, sum(seats.values()), state.group(lot).qty)
     if why := reason_text(reason):
         lost = sum(table[key]["n"] for key in keys)
         first_id = next(iter(groups)).partition(":")[2]

@@ -22,7 +22,7 @@ from shopbins.ledger.state import State
 from shopbins.strip.book import GONE, OPEN, Balance, Book, Look, holders, seats_in
 from shopbins.strip.connections import connections
 from shopbins.strip.order import Order
-from shopbins.strip.release import Tests, accepted, characteristics, release
+from shopbins.strip.release import Characteristic, Tests, accepted, characteristics, release, terms, uncovered
 from shopbins.strip.tree import is_tried, listed
 from shopbins.strip.waits import on_unreleased, shortage_state
 from shopbins.units import counted
@@ -608,25 +608,29 @@ def stands(state: State, today: date) -> list[Stands]:
     book = state.follower(Book)
     table = state.tables.get("group", {})
     found: list[Stands] = []
-    standing: dict[tuple[str, str], tuple[Doc, str]] = {}
+    last: dict[tuple[str, str], Characteristic] = {}
     for key in state.follower(Tests).judged():
         for each in characteristics(state, key, today) if key in table else ():
-            if each.concession is not None:
-                standing[key, each.what.casefold()] = each.concession, each.said
+            if (key, each.what.casefold()) not in last or each.concession is not None:
+                last[key, each.what.casefold()] = each
     for doc in state.tables.get("concession", {}).values():
         group = doc["group"]
         name = _name(table[group]) if group in table else "a part since lost, or put with others"
         homes: tuple[str, ...] = (book.machine_of(group) if group in table else "",)
-        now, said_now = standing.get((group, doc["what"].casefold()), ({}, ""))
-        if doc is now:
-            until = f" until {doc['until']}" if doc.get("until") else ""
-            text = f"{name}, {said_now}, conceded: {doc.get('limits', '')}{until}"
+        now = last.get((group, doc["what"].casefold()))
+        if now is not None and doc is now.concession:
+            text = f"{name}, {now.said}, conceded: {terms(doc)}"
             found.append(Stands("conceded", text, f"group:{group}", accepted(doc), homes))
             continue
         limit = f" ({doc['limit']})" if doc.get("limit") else ""
         value = f"{doc['what']} {doc.get('value', '')}{limit}"
-        ended = _ended(doc, today, replaced=bool(now))
-        text = f"{name}, {value}, was conceded: {doc.get('limits', '')}; {ended}"
+        pieces = sum(held(group, table[group]).values()) if group in table else 0
+        measured = {"what": doc["what"], "measured": doc.get("value")} if now is None else now.doc
+        replaced = now is not None and now.concession is not None
+        ended = uncovered(doc, measured, today, pieces) or (
+            "another took its place" if replaced else "measured anew since"
+        )
+        text = f"{name}, {value}, was conceded: {terms(doc)}; {ended}"
         found.append(Stands("once conceded", text, f"group:{group}", accepted(doc), homes))
     for key, doc in state.tables.get("accepted", {}).items():
         if doc.get("kind") in ("fit", "trial", "merge", "renew", "swap", "give"):
@@ -670,15 +674,6 @@ def _who(doc: Doc, why: str, by: str, on: str) -> Accepted:
     """Return who said something, why and when, by the names its document keeps them under."""
     day = doc.get(on)
     return Accepted(doc.get(by) or "", doc.get(why) or "", date.fromisoformat(day) if day else None)
-
-
-def _ended(concession: Doc, today: date, *, replaced: bool) -> str:
-    """Say why a concession lets nothing through any more."""
-    if concession.get("withdrawn"):
-        return f"taken back: {concession['withdrawn']}"
-    if (concession.get("until") or "9999") < today.isoformat():
-        return f"ran out {concession['until']}"
-    return "another took its place" if replaced else "measured anew since"
 
 
 def _posting_said(doc: Doc) -> str:

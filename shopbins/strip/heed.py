@@ -13,7 +13,7 @@ from shopbins.ledger.model import Group
 from shopbins.ledger.state import State
 from shopbins.strip.how import how_lines
 from shopbins.strip.order import Order
-from shopbins.strip.release import release
+from shopbins.strip.release import release, terms
 from shopbins.strip.sets import at_refit, unmatched
 from shopbins.strip.tree import listed
 
@@ -29,7 +29,7 @@ def heed(state: State, group: Group, today: date | None = None) -> list[str]:
         lines.append("one use: renewed whenever it comes off")
     let = release(state, group.id, today or date.today())
     for each in let.conceded:
-        lines.append(f"under concession: {each.said}, {(each.concession or {}).get('limits', '')}")
+        lines.append(f"under concession: {each.said}, {terms(each.concession or {})}")
     if let.nobody:
         lines.append(let.why)
     return list(dict.fromkeys(lines))

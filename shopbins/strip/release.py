@@ -15,9 +15,11 @@ from typing import Literal
 
 from shopbins.answer import Accepted
 from shopbins.ledger.events import Change
+from shopbins.ledger.lots import held
 from shopbins.ledger.model import Doc
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
+from shopbins.units import counted
 
 Name = Literal["nothing asked", "to inspect", "within limits", "rejected", "in rework", "conceded", "used"]
 
@@ -100,6 +102,11 @@ class Release:
         """Tell whether it may go on as it is."""
         return not self.why
 
+    @property
+    def still(self) -> str:
+        """Say what stands against it even so, '' where nothing does."""
+        return f"still {self.why}" if self.nobody else f"waits for {self.why}" if self.why else ""
+
 
 WORDS: dict[Name, str] = {"conceded": "under concession", "used": "used once"}
 
@@ -128,16 +135,39 @@ def is_within(doc: Doc) -> bool | None:
     )
 
 
-def covers(concession: Doc, doc: Doc, today: date) -> bool:
-    """Tell whether a concession lets a value through: in force, and the value no worse than conceded."""
-    if concession.get("withdrawn") or (concession.get("until") or "9999") < today.isoformat():
-        return False
-    value, low, high = doc.get("measured_mm"), concession.get("low_mm"), concession.get("high_mm")
-    if value is None or (low is None and high is None):
-        return bool(concession.get("value") == doc.get("measured"))
-    return not (low is not None and value < low - ROUND_MM) and not (
-        high is not None and value > high + ROUND_MM
-    )
+def uncovered(concession: Doc, doc: Doc, today: date, pieces: int) -> str:
+    """Say why a concession does not let the value of so many pieces through, '' where it does.
+
+    It is in force, given for as many pieces, and holds the value: by the limits it names, on a side it does
+    not name by the limit itself; without any, the value it was given for and no other.
+    """
+    if concession.get("withdrawn"):
+        return f"taken back: {concession['withdrawn']}"
+    if (concession.get("until") or "9999") < today.isoformat():
+        return f"ran out {concession['until']}"
+    if pieces > concession.get("qty", pieces):
+        return f"it was for {counted(concession['qty'], 'piece')}, and there are {pieces}"
+    value, sides = doc.get("measured_mm"), ("low_mm", "high_mm")
+    if value is None or all(concession.get(side) is None for side in sides):
+        same = concession.get("value") == doc.get("measured")
+    else:
+        limits = [doc.get(side) if concession.get(side) is None else concession[side] for side in sides]
+        same = is_within({"measured_mm": value, **dict(zip(sides, limits, strict=True))}) is True
+    return "" if same else f"it is not for {doc['what']} {doc.get('measured', '')}"
+
+
+def as_conceded(doc: Doc) -> str:
+    """Say the limits that would let a value beyond its limit through and none worse: 'd >= 9.00mm'."""
+    value, low = doc.get("measured_mm"), doc.get("low_mm")
+    sign = "" if value is None else ">= " if low is not None and value < low else "<= "
+    return f"{doc['what']} {sign}{doc.get('measured', '')}"
+
+
+def terms(concession: Doc) -> str:
+    """Say to what a concession is limited: 'd >= 8.95mm, 4 pieces, until 2027-10-31'."""
+    many = counted(n, "piece") if (n := concession.get("qty", 1)) > 1 else ""
+    until = f"until {concession['until']}" if concession.get("until") else ""
+    return ", ".join(filter(None, (concession.get("limits", ""), many, until)))
 
 
 def characteristics(state: State, group_id: str, today: date) -> list[Characteristic]:
@@ -150,11 +180,14 @@ def characteristics(state: State, group_id: str, today: date) -> list[Characteri
     for key, doc in tests.of("inspection", group_id):
         last[(doc["what"].casefold(), doc.get("of", ""))] = key, doc
     concessions = [doc for _, doc in tests.of("concession", group_id)]
+    group = state.tables["group"].get(group_id) if concessions else None
+    pieces = sum(held(group_id, group).values()) if group is not None else 1
     found = []
     for key, doc in last.values():
         within = is_within(doc)
         own = [c for c in concessions if c["what"].casefold() == doc["what"].casefold()]
-        let = next((c for c in reversed(own) if covers(c, doc, today)), None) if within is False else None
+        own = own if within is False else []
+        let = next((c for c in reversed(own) if not uncovered(c, doc, today, pieces)), None)
         found.append(Characteristic(doc["what"], key, doc, within, let))
     return found
 
@@ -244,10 +277,9 @@ def record_lines(state: State, group_id: str) -> list[str]:
         ]
         lines.append(f"{doc['what']}: {' '.join(filter(None, told))}, {', '.join(filter(None, who))}")
     for _, doc in tests.of("concession", group_id):
-        until = f" until {doc['until']}" if doc.get("until") else ""
         back = f", taken back: {doc['withdrawn']}" if doc.get("withdrawn") else ""
         signed = f"{doc.get('by', '')} {doc.get('on', '')}"
-        lines.append(f"conceded by {signed}: {doc['limits']}{until}, {doc['reason']}{back}")
+        lines.append(f"conceded by {signed}: {terms(doc)}, {doc['reason']}{back}")
     for doc in state.docs("accepted").values():
         if doc.get("group") == group_id:
             waited = "; ".join(doc.get("waited_for", ()))

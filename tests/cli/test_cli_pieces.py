@@ -373,11 +373,16 @@ def test_25_every_value_must_be_put_right(rejected: Job) -> None:
 def test_26_a_concession_lets_it_through_until_it_is_worse(rejected: Job) -> None:
     job = rejected
     job.refused("concede", "shaft", "good for one season", "--limits", "d >= 9.10")
-    job.ok("concede", "shaft", "good for one season", "--limits", "d >= 8.95")
+    job.run("inspect", "shaft", "face", "cracked")
+    concede = ("concede", "shaft", "good for one season", "--limits")
+    told = job.ok(*concede, "d >= 8.95").out
+    assert "conceded by ann, d >= 8.95, 2 pieces; still rejected: face cracked" in told
+    found = job.ok(*concede, "face: cracked at the edge only", "--json").data
+    assert (found["release"], found["why"]) == ("conceded", "")
     job.ok("fit", "shaft")
     job.ok("fit", "good shaft")
     found = job.clean()
-    assert "1 concession" in found["headline"] and found["accepted"][0]["by"] == "ann"
+    assert "2 concessions" in found["headline"] and found["accepted"][0]["by"] == "ann"
     text = job.run("count").out
     assert "shaft" in text and "9.00mm" in text and "ann" in text and "good for one season" in text
     job.run("inspect", "shaft", "d", "8.90mm")

@@ -20,7 +20,7 @@ from shopbins.records.inspection import concede, inspect, undone, withdraw
 from shopbins.strip import sets
 from shopbins.strip.care import care
 from shopbins.strip.connections import connections, flags
-from shopbins.strip.count import unasked
+from shopbins.strip.count import stands, unasked
 from shopbins.strip.how import checked_how, how_lines
 from shopbins.strip.missing import last_seen
 from shopbins.strip.release import release
@@ -333,6 +333,48 @@ def test_a_concession_lets_through_what_is_within_it_and_no_more() -> None:
     assert kept["withdrawn"] == "the spare came (ann, 2027-03-01)"
     with pytest.raises(Refused, match="crank has no concession"):
         withdraw(job.state, crank, "again")
+
+
+def test_a_concession_replaces_the_side_it_names() -> None:
+    """ISO 9000:2015, 'concession': limited to given characteristics and limits; the other limit stays."""
+    job = engine()
+    crank = job.id("crank")
+
+    def measured(d: str, low: str = "", high: str = "") -> str:
+        job.do(inspect(job.state, crank, "d", d, low, high, by="ann", on="2027-03-01"))
+        return release(job.state, crank, TODAY).state
+
+    measured("9.8mm", "9.9mm", "10mm")
+    for limits, told in (
+        ("d <= 10mm", "say nothing of the side it is beyond .as 'd >= 9.8mm'"),
+        ("d <= 100mm", "on the side it holds"),
+        ("d >= 9.7mm, d <= 12mm", "on the side it holds"),
+    ):
+        with pytest.raises(Refused, match=told):
+            concede(job.state, crank, "no spare", limits, by="ann")
+    job.do(concede(job.state, crank, "no spare", "d >= 9.7mm", by="ann", on="2027-03-01"))
+    states = ["conceded", "rejected", "rejected", "rejected", "within limits"]
+    assert [measured(d) for d in ("9.7mm", "10.01mm", "12mm", "9.69mm", "9.9mm")] == states
+
+
+def test_a_concession_is_for_as_many_pieces_as_there_were() -> None:
+    """ISO 9000:2015, 'concession': limited to a quantity. Those split off take their share of it along."""
+    job = engine()
+    springs = job.id("springs")
+    n = job.state.group(springs).qty
+    job.do(inspect(job.state, springs, "d", "9.8mm", "9.9mm", by="ann", on="2027-03-01"))
+    job.do(concede(job.state, springs, "no spare", "d >= 9.7mm", by="ann", on="2027-03-01"))
+    job.do(acts.split(job.state, springs, 3))
+
+    def lots() -> list[str]:
+        return [each.id for each in job.state.groups() if each.name == "springs"]
+
+    assert sorted(doc["qty"] for doc in job.state.docs("concession").values()) == sorted([3, n - 3])
+    assert {release(job.state, each, TODAY).state for each in lots()} == {"conceded"}
+    job.do(pieces.correct(job.state, springs, n, "came off", "recount", by="ann", on="2027-03-02"))
+    assert release(job.state, springs, TODAY).state == "rejected", "nobody conceded the other three"
+    (ended,) = [each.text for each in stands(job.state, TODAY) if each.kind == "once conceded"]
+    assert f"it was for {n - 3} pieces, and there are {n}" in ended
 
 
 @pytest.mark.parametrize("lost", [1, 8])

@@ -15,7 +15,7 @@ from shopbins.records.inspection import CONCEDE, CONCESSION, INSPECT, INSPECTION
 from shopbins.records.matched import MATCH, MATCHED
 from shopbins.records.position import STRIKE, UNSTRIKE
 from shopbins.strip.care import CAUTIONS
-from shopbins.strip.release import VERIFY, release, state_said
+from shopbins.strip.release import VERIFY, as_conceded, release, state_said
 from shopbins.strip.waits import open_work
 from shopbins.strip.work import LISTS, inspections, judge
 from shopbins.tui.asking import ask_new, quick_of, row_of, with_reason, wrong
@@ -251,16 +251,17 @@ def _inspected(app: Host, group: Group) -> None:
 def ask_concession(app: Host, group: Group) -> None:
     """Ask for a concession: the reason, within what, until when."""
     let = release(app.desk.state, group.id, app.today())
-    what = let.beyond[0] if let.beyond else None
-    limit = "d >= 8.95 mm" if what is None else f"{what.what} >= {what.doc.get('measured', '')}"
-    if what is not None and what.doc.get("high_mm") is not None and what.doc.get("low_mm") is None:
-        limit = f"{what.what} <= {what.doc.get('measured', '')}"
-    if what is not None and what.doc.get("measured_mm") is None:
-        limit = f"{what.what} {what.doc.get('measured', '')}"
+    limit = as_conceded(let.beyond[0].doc) if let.beyond else "d >= 8.95mm"
+
+    def conceded(_key: str, values: Mapping[str, Any]) -> str:
+        still = release(app.desk.state, group.id, app.today()).still
+        said = f"{group.shown}: conceded by {app.desk.by}, {values.get('limits', '')}"
+        return "; ".join(filter(None, (said, still)))
+
     ask_new(
         app, replace(CONCESSION, example=f"good for one season; {limit}; 2027-10-31"),
         partial(CONCEDE, group.id), f"Why may {group.shown} be used, within what limits, until when?",
-        lambda _, values: f"{group.shown}: under concession by {app.desk.by}, {values.get('limits', '')}",
+        conceded,
     )  # fmt: skip
 
 
