@@ -306,9 +306,12 @@ def _corrected(doc: Doc) -> str:
     return f"{doc.get('text', '')}{f' by {who}' if who else ''}: {doc['why']}"
 
 
-_LIMIT = re.compile(
-    r"(?P<what>.*?)\s*(?P<sign>>=|<=|=>|=<|>|<|at least|at most|min|max)\s*(?P<value>.+)", re.I
+_LIMIT = re.compile(r"(?P<what>.*?)\s*(?P<sign>[<>]=?|=[<>])\s*(?P<value>.+)")
+_IN_WORDS = re.compile(
+    r"(?P<what>.*?)\s*(?<![a-z])(?P<sign>at least|at most|(?:min|max)(?:imum|\.)?)(?![a-z])\s*(?P<value>.+)",
+    re.I,
 )
+"""Only where there is no sign: a 'minor diameter >= 9mm' and a 'max run-out < 0.02mm' are names."""
 
 
 def read_limits(text: str) -> list[tuple[str, str, str]]:
@@ -317,10 +320,10 @@ def read_limits(text: str) -> list[tuple[str, str, str]]:
     for part in re.split(r"[;,]|\band\b", text):
         if not part.strip():
             continue
-        match = _LIMIT.fullmatch(part.strip())
+        match = _LIMIT.fullmatch(part.strip()) or _IN_WORDS.fullmatch(part.strip())
         if match is None:
             raise BadValue(f"--limits '{part.strip()[:40]}' cannot be read (write it as 'd >= 8.95mm')")
-        sign = "<=" if match["sign"].lower() in ("<=", "=<", "<", "at most", "max") else ">="
+        sign = "<=" if match["sign"].lower().startswith(("<", "=<", "at most", "max")) else ">="
         found.append((match["what"].strip(), sign, match["value"].strip()))
     if not found:
         raise BadValue("a concession is limited: say to what, as 'd >= 8.95mm'")
