@@ -33,16 +33,24 @@ def behind_forks(
 
 
 def free_beyond(
-    load: Load, free: Any, pose: Pose, towards_deg: float, beside: Point, wide: float, far: float
+    load: Load,
+    free: Any,
+    pose: Pose,
+    towards_deg: float,
+    beside: Point,
+    wide: float,
+    far: float,
+    edge_mm: float | None = None,
 ) -> float:
     """Return how far the floor is free beyond a thing's box in a direction, up to `far`.
 
     `free` is the floor as `floor_free` has it, `towards_deg` in the thing's own frame, `beside` a point of
-    it that the strip of that width lies level with.
+    it that the strip of that width lies level with, `edge_mm` how far along that direction it begins, if not
+    at the side of the box.
     """
     import shapely
 
-    _, edge, _, _ = across_box(load, towards_deg)
+    edge = across_box(load, towards_deg)[1] if edge_mm is None else edge_mm
     c, s = cos_sin(towards_deg)
     aside = beside[0] * s - beside[1] * c
     strip = placed(boxed(towards_deg, edge, edge + far, aside - wide / 2, aside + wide / 2), pose)

@@ -351,7 +351,7 @@ def _own_mass(
     """Count the thing itself: its own mass, or the whole machine's less what came off."""
     if told.whole is not None and told.machine:
         mass.add(told.whole)
-        off = [g for g in scene.groups() if _came_off(g, told.machine, group.id)]
+        off = came_off(scene, group, told)
         unknown = [g for g in off if g.mass is None]
         for each in off:
             if each.mass is not None:
@@ -371,6 +371,13 @@ def _own_mass(
     for untagged in told.comes_off:
         if untagged.off and not untagged.group:
             mass.take_away(untagged.mass, untagged.name)
+
+
+def came_off(scene: Scene, group: Group, told: Moving) -> list[Group]:
+    """Return what came off a machine of which a group is what is left; [] where that is not told."""
+    if told.whole is None or not told.machine:
+        return []
+    return [g for g in scene.groups() if _came_off(g, told.machine, group.id)]
 
 
 def _came_off(group: Group, machine: str, body_id: str) -> bool:

@@ -217,15 +217,16 @@ def _jack_room(it: Situation, free: Any, pose: Pose, place: str, where: str) -> 
         there = [p.point for p in points if abs(p.x_mm - end) < SAME_END_MM]
         rooms, on_level = [], []
         for at in there:
-            far = {90.0: at[1] < -1.0, 270.0: at[1] > 1.0}  # across the thing from that point
-            sides = [side for side in (face, 90.0, 270.0) if not far.get(side)]
+            upper, lower = (_to_edge_mm(it, at, side) for side in (90.0, 270.0))
+            far = {90.0: upper > max(lower + 2.0, person), 270.0: lower > max(upper + 2.0, person)}
+            sides = [side for side in (face, 90.0, 270.0) if not far.get(side)]  # not across the thing
             far_mm = need + 4 * it.measured_mm
             found = [_beside(it, free, pose, s, at, (person, wide, far_mm)) for s in sides]
             rooms.append(max(found))
             open_to = [side for side, room in zip(sides, found, strict=True) if room >= need]
             if level is not free:
                 on_level += [_beside(it, level, pose, s, at, (person, wide, long)) for s in open_to]
-            in_mm = [across_box(it.load, s)[1] - along(at, s) for s in open_to]
+            in_mm = [_to_edge_mm(it, at, s) for s in open_to]
             reached += [_Reached(face, at, min(in_mm))] if in_mm else []
             stands = [_stands_mm(it, soft, firm, pose, s, at, (wide, long)) for s in open_to if soft]
             firmly, worst = min(firmly, max(stands, default=math.inf)), min(worst, *stands, math.inf)
@@ -277,7 +278,23 @@ def _beside(
     (person, wide, far), (c, s) = mm, cos_sin(side)
     spare = max(0.0, person - wide) / 2
     offs = ((at[0] + k * spare * s, at[1] - k * spare * c) for k in (0.0, 1.0, -1.0))
-    return max(free_beyond(it.load, free, pose, side, off, person, far) for off in offs)
+    edge = along(at, side) + _to_edge_mm(it, at, side)
+    return max(free_beyond(it.load, free, pose, side, off, person, far, edge) for off in offs)
+
+
+def _to_edge_mm(it: Situation, at: Point, side: float) -> float:
+    """Return how far a point is in from a side of a thing: from the side of its box, in a notch from the side
+    of that.
+    """
+    import shapely
+
+    to_box = across_box(it.load, side)[1] - along(at, side)
+    own = shapely.Polygon(it.load.own or it.load.outline)
+    if own.convex_hull.area - own.area < 1.0 or to_box <= 0:
+        return to_box
+    c, s = cos_sin(side)
+    out = shapely.LineString([at, (at[0] + to_box * c, at[1] + to_box * s)]).intersection(own.exterior)
+    return float(shapely.Point(at).distance(out)) if not out.is_empty else to_box
 
 
 def _stands_mm(

@@ -15,7 +15,7 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.geometry.segments import inside_mm
 from shopbins.geometry.shapes import bounds, turn_between
-from shopbins.moves.body import in_one_place
+from shopbins.moves.body import came_off, in_one_place
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.floorline import floor_bends
@@ -41,7 +41,7 @@ from shopbins.moves.tipping import (
 )
 from shopbins.records.moving import moving_of
 from shopbins.shop.model import Room
-from shopbins.units import show_angle, show_length, show_mass, show_slope
+from shopbins.units import counted, show_angle, show_length, show_mass, show_slope
 
 MASS = Check(
     "move-mass",
@@ -290,6 +290,7 @@ def tips(it: Situation) -> Iterator[Part]:
     least, most, leg = worst_low
     yield _tipping(it, least, most, leg)
     yield from _within_bound(it, least)
+    yield from _as_it_is_now(it)
     assumed = _assumed(it)
     if assumed and least.deg > 0:
         words = f"measure {it.gear.gear.name}: {assumed[0].what} taken"
@@ -330,6 +331,33 @@ def _within_bound(it: Situation, least: Reserve) -> Iterator[Part]:
         f"and across, and at any height, {_deg(least)} of tilt is left; lift a little and look"
     )
     yield CENTRE.only(it.load.subjects, words, text, measured=max(aside), unit="mm")
+
+
+def _as_it_is_now(it: Situation) -> Iterator[Part]:
+    """Make it a condition that the centre of gravity told of what is left of a machine is without what came
+    off it, where that may have been anywhere on it and shifts it by more than it is known.
+    """
+    told, left, load = moving_of(it.body.group), it.load.mass_kg, it.load
+    off = came_off(it.scene, it.body.group, told)
+    kg = math.fsum(g.mass.kg for g in off if g.mass is not None)
+    if told.cg_mm is None or not off or left is None:
+        return
+    unknown = sum(g.mass is None for g in off)
+    box = bounds(load.outline)
+    shift = kg / left * max(box.wide_mm, box.deep_mm) / 2
+    if not unknown and shift <= load.cg_within_mm:
+        return
+    parts = counted(len(off), "part")
+    what = f"{parts}, {show_mass(kg)}" if kg else parts
+    text = (
+        f"{what}{f', {unknown} of them not weighed' if unknown else ''}, came off {told.machine}: where the "
+    )
+    text += f"centre of gravity of {it.name} is may have been told with them; "
+    text += f"from the end of it they shift it by {show_length(shift)}" if kg else "they shift it"
+    words = f"centre of gravity as it is now, {parts} off"
+    yield CENTRE.only(
+        (*load.subjects, "off"), words, text, measured=shift, limit=load.cg_within_mm, unit="mm"
+    )
 
 
 def _floors(it: Situation) -> Iterator[tuple[Leg | None, float, Arc | None]]:
