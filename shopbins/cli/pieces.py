@@ -35,7 +35,9 @@ def _correct_arguments(parser: Parser) -> None:
     parser.add_argument("--listed", metavar="N", help="how many its parts list should say")
     add_options(parser, corrections.FIX)
     add_options(parser, care.CARE)
-    parser.add_argument("--of", dest="of", metavar="VALUE", help="of which inspected value: 'journal 2'")
+    parser.add_argument(
+        "--of", dest="of", metavar="VALUE", help="of which inspected value: 'journal 2', 'len 40 mm'"
+    )
 
 
 def _correct(context: Context, args: Arguments) -> int:
@@ -79,19 +81,24 @@ def _meant(desk: Desk, what: str, fields: Mapping[str, Any], of: str | None) -> 
 
 
 def _inspection(desk: Desk, what: str, of: str | None) -> str:
-    """Return the last inspection of a part, of the characteristic named."""
+    """Return the inspection of a part that is corrected: of the characteristic named ('len', 'len 40 mm')
+    the last value, or one that counts before it.
+    """
     from shopbins.desk import BadInput, NotDone
-    from shopbins.strip.release import Tests
+    from shopbins.strip.release import Tests, characteristics
 
     group = desk.names.group(what)
     found = [(k, d) for k, d in desk.state.follower(Tests).of("inspection", group.id)]
     if of is not None:
-        found = [(k, d) for k, d in found if d["what"].casefold() == of.strip().casefold()]
+        wanted = " ".join(of.casefold().split())
+        named = [(k, d) for k, d in found if d["what"].casefold() == wanted]
+        found = named or [(k, d) for k, d in found if f"{d['what']} {d['measured']}".casefold() == wanted]
     if not found:
         raise NotDone(f"{group.shown} has no inspection{f' of {of}' if of else ''}")
     if len({d["what"].casefold() for _, d in found}) > 1:
         raise BadInput(f"say of which value: --of one of {', '.join(sorted({d['what'] for _, d in found}))}")
-    return found[-1][0]
+    counts = {each.key for each in characteristics(desk.state, group.id, desk.today)}
+    return next((k for k, _ in reversed(found) if k in counts), found[-1][0])
 
 
 def _concede_arguments(parser: Parser) -> None:

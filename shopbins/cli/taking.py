@@ -169,7 +169,7 @@ def _split_arguments(parser: Parser) -> None:
 
 
 def _split(context: Context, args: Arguments) -> int:
-    if (args.qty is None) == (args.into is None):
+    if (args.qty is None) == (args.into is None) and not args.beyond:
         raise UsageError("shopbins split: give either --qty or --into (see shopbins split --help)")
     desk = context.desk()
     group = desk.names.group(args.group)
@@ -249,6 +249,7 @@ COMMANDS = (
         (
             'shopbins split "valve springs, inlet" --qty 1',
             'shopbins split "old impellers" --into "impeller, worn" --into "impeller, torn"',
+            'shopbins split "valve springs, inlet" --beyond',
         ),
         _split_arguments,
         _split,

@@ -114,14 +114,16 @@ def _inspect(context: Context, args: Arguments) -> int:
     found = judge(args.measured, doc.get("low", ""), doc.get("high", ""))
     let = release(desk.state, group.id, desk.today)
     lines = [f"{group.code}  {group.shown}, {args.what}: {found.text}", f"   now {state_said(let.state)}"]
+    lines += [f"   counts for all {group.qty} pieces"] if group.qty > 1 else []
     data = {
         "code": group.code, "verdict": found.verdict, "margin_mm": found.margin_mm, "text": found.text,
-        "release": state_said(let.state), "why": let.why, "seq": desk.seq,
+        "release": state_said(let.state), "why": let.why, "pieces": group.qty, "seq": desk.seq,
     }  # fmt: skip
     context.answer(data, lines)
     if let.nobody:
+        first = "split off what is beyond (split --beyond)" if group.qty > 1 else "measure again"
         context.problem(
-            f"{group.shown} is {let.why}: measure again, rework it (set --disposition repair or remachine), "
+            f"{group.shown} is {let.why}: {first}, rework it (set --disposition repair or remachine), "
             "renew it, or concede it"
         )
     return _inspected(found.verdict).status

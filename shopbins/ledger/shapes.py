@@ -244,6 +244,8 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
         **dict.fromkeys(("group", "what", "verdict", "measured", "low", "high", "instrument"), _text),
         **dict.fromkeys(("measured_mm", "low_mm", "high_mm"), _number),
         "on": _when,
+        "among": _pieces,
+        "anew": _flag,
     },
     "concession": {
         **dict.fromkeys(("group", "what", "reason", "by", "limits"), _text),

@@ -9,21 +9,31 @@ the shop's rules say about a place is judged elsewhere (`rules`), in the same tr
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any, Literal
+from datetime import date
+from typing import Any, Literal
 
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_doc, group_fields, where_doc
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.lots import share_fields, split_off
-from shopbins.ledger.model import ORDERS, OUT, Away, Fitted, Group, InGroup, InZone, Mass, Size, Whereabouts
+from shopbins.ledger.model import (
+    ORDERS,
+    OUT,
+    Away,
+    Fitted,
+    Group,
+    InGroup,
+    InZone,
+    Mass,
+    Size,
+    Whereabouts,
+)
 from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
+from shopbins.records.measured import beyond_of, copied_tests
 from shopbins.strip.tree import as_known, listed
 from shopbins.units import counted
-
-if TYPE_CHECKING:
-    from datetime import date
 
 
 def subject(group_id: str) -> str:
@@ -323,8 +333,6 @@ def correction(
 
 def day_of(on: str | None) -> date:
     """Return the day an act is done on, today where none is given."""
-    from datetime import date
-
     return date.today() if on is None else date.fromisoformat(values.checked_date(on, "the date") or "")
 
 
@@ -367,17 +375,22 @@ def split(
     names: Sequence[str] = (),
     *,
     seats: Sequence[str] = (),
+    beyond: bool | None = None,
 ) -> Draft:
     """Make groups of their own of `qty` pieces, or of one piece for each name; the rest stays.
 
     Pieces are taken from the positions named (`seats`), else from the group's first. What was measured and
-    conceded holds for each of them. Every piece is kept: quantities add up to what they were. A known mass is
+    conceded holds for each of them; with `beyond` those that go are the ones beyond their limit, and the rest
+    is without their values. Every piece is kept: quantities add up to what they were. A known mass is
     shared by the piece, and is
     then 'about'; the new groups lie where the old one does and their size is unknown unless by container.
     With a name for every piece the first one keeps the old tag.
     """
     group = known(state, group_id)
-    if (qty is None) == (not names):
+    theirs = beyond_of(state, group, qty) if beyond and not names else None
+    if theirs is not None and qty is None:
+        qty = theirs.pieces
+    if (qty is None) == (not names) or (beyond and names):
         raise BadValue("give either how many pieces to split off, or their names")
     wanted = [values.checked_qty(qty)] if qty is not None else [1] * len(names)
     if group.qty < 2 or sum(wanted) > group.qty or (qty is not None and qty >= group.qty):
@@ -402,7 +415,11 @@ def split(
         doc = part_of(group, title, pieces, code.text)
         more = {name: value for name, value in share_fields(goes, new).items() if value is not None}
         after[subject(new)] = {**doc, **more, **_origin_of(state, group, goes)}
-        after |= copied_tests(state, group_id, new, pieces, sum(stays.values()))
+        held = copied_tests(state, group_id, new, pieces, sum(stays.values()))
+        after |= held if theirs is None else theirs.moved(new, pieces)
+    if theirs is not None:
+        open_ = {each.what: each for each in (*group.work, *theirs.again(group.qty - sum(wanted)))}
+        after[subject(group_id)] |= group_fields({"work": tuple(open_.values())})
     after[subject(group_id)] |= {**share_fields(stays, group_id), **_origin_of(state, group, stays)}
     if group_id not in stays and group_id in group.seats:
         after |= seat_docs(state, group)
@@ -418,26 +435,6 @@ def _origin_of(state: State, group: Group, seats: Mapping[str, int]) -> dict[str
     ]
     machines = {origin[:1] for origin in origins}
     return {"origin": list(origins[0])} if len(machines) == 1 and group.origin[:1] not in machines else {}
-
-
-def copied_tests(state: State, group_id: str, new: str, goes: int, stays: int) -> dict[str, Any]:
-    """Return what was measured and conceded of a group, for the pieces split off it.
-
-    A concession is shared out by their number: what was conceded for fewer pieces than there are stays.
-    """
-    after: dict[str, Any] = {
-        f"inspection:{new_id()}": {**doc, "group": new}
-        for doc in state.docs("inspection").values()
-        if doc["group"] == group_id
-    }
-    for key, doc in state.docs("concession").items():
-        count = doc.get("qty", goes + stays)
-        if doc["group"] == group_id and count >= goes + stays:
-            after |= {
-                f"concession:{key}": {"qty": stays},
-                f"concession:{new_id()}": {**doc, "group": new, "qty": goes},
-            }
-    return after
 
 
 def _share(mass: Mass, pieces: int, of: int) -> Mass:

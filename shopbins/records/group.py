@@ -81,6 +81,8 @@ SPLIT = Act(
     (
         Field("qty", kinds.COUNT, "how many pieces become a part of their own", "--qty"),
         Field("names", kinds.TEXT, "one piece with this name (may be repeated)", "--into", "NAME", many=True),
+        Field("beyond", kinds.YES,
+              "they are those beyond their limit; the rest is without their values", "--beyond"),
     ),
     kinds.GROUP,
 )  # fmt: skip

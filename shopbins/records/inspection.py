@@ -21,6 +21,7 @@ from shopbins.records.acts import correction, day_of, known, subject
 from shopbins.records.record import Act, Field, Record
 from shopbins.strip.release import (
     OLD_DECISION,
+    REWORK,
     ROUND_MM,
     VERIFY,
     Characteristic,
@@ -50,7 +51,9 @@ def inspect(
     """Record a value of one characteristic. A limit not given is that it was judged by the last time.
 
     Wider limits than then are refused: that is a concession. Within its limits the inspection is done; beyond
-    them the group is rejected; without any it goes on waiting for one.
+    them the group is rejected; without any it goes on waiting for one. Of several pieces (`among` so many) a
+    value counts for all, and one beyond is cleared by no later one (see `release.characteristics`). A value
+    of a day before the group was reworked does not verify the rework.
     """
     group = known(state, group_id)
     label = " ".join(clean_text(what or "", "what was measured", 80).split())
@@ -63,22 +66,30 @@ def inspect(
     found = judge(measured or "", low or "", high or "")
     if before is not None:
         check_no_wider(label, before, found.doc)
+    points = {each.what: each for each in group.work}
+    verify = f"{VERIFY}{label.lower()}"[:80]
+    reworked = max((each.done for each in group.work if each.what in REWORK and each.done), default=None)
+    verifies = reworked is None or day.isoformat() >= reworked
+    anew = reworked is not None and verifies and verify in points and points[verify].done is None
     doc = {
         "group": group_id, "what": label, "verdict": found.verdict, "on": day.isoformat(), "by": by or None,
         "instrument": clean_text(instrument or "", "the instrument") or None, **found.doc,
+        **({"among": group.qty, "anew": anew or None} if group.qty > 1 else {}),
     }  # fmt: skip
     after: dict[str, Any] = {
         f"inspection:{new_id()}": {name: value for name, value in doc.items() if value is not None}
     }
-    points = {each.what: each for each in group.work}
-    verify = f"{VERIFY}{label.lower()}"[:80]
     if found.verdict == "not judged":
         points.setdefault("inspect", WorkPoint("inspect"))
     else:
-        others = [c for c in characteristics(state, group_id, day) if c.what.casefold() != label.casefold()]
-        if verify in points:
+        others = [
+            c
+            for c in characteristics(state, group_id, day)
+            if c.what.casefold() != label.casefold() or (group.qty > 1 and not anew and c.within is False)
+        ]
+        if verify in points and verifies:
             points[verify] = WorkPoint(verify, day.isoformat())
-        if all(c.within is not None for c in others):
+        if all(c.within is not None for c in others) and verifies:
             points["inspect"] = WorkPoint("inspect", day.isoformat())
         if found.verdict == "within" and all(c.within for c in others):
             points.pop(OLD_DECISION, None)

@@ -20,7 +20,6 @@ from shopbins.records import kinds
 from shopbins.records.acts import (
     accepted_doc,
     check_here,
-    copied_tests,
     corrected,
     correction,
     day_of,
@@ -34,6 +33,7 @@ from shopbins.records.acts import (
     subject,
 )
 from shopbins.records.fitting import then
+from shopbins.records.measured import copied_tests
 from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field
 from shopbins.strip.book import GONE, Book

@@ -320,7 +320,8 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[CountLine,
         if still and (doc.get("work") or state.follower(Tests).of("inspection", key)):
             let = release(state, key, today)
             if let.nobody:
-                why, act, still = let.why, "measure it within its limit, rework, concede or renew it", False
+                first = "measure it within its limit" if qty == 1 else "split off what is beyond its limit"
+                why, act, still = let.why, f"{first}, rework, concede or renew it", False
         of: dict[str, int] = {}
         for seat, pieces in seats.items():
             of[book.home(seat)] = of.get(book.home(seat), 0) + pieces

@@ -171,25 +171,47 @@ def terms(concession: Doc) -> str:
 
 
 def characteristics(state: State, group_id: str, today: date) -> list[Characteristic]:
-    """Return the last value of each characteristic of a group, in the order each was first measured.
+    """Return the values of a group that count, by characteristic in the order each was first measured.
 
+    Of one piece that is the last of each. Several pieces are measured one after the other: each value beyond
+    its limit counts until the piece it is of is split off, or all were reworked and are measured anew.
     Values that came from a group merged into this one (`of`) stand by themselves: the worst counts.
     """
     tests = state.follower(Tests)
-    last: dict[tuple[str, str], tuple[str, Doc]] = {}
+    group = state.tables.get("group", {}).get(group_id, {})
+    measured: dict[tuple[str, str], list[tuple[str, Doc]]] = {}
     for key, doc in tests.of("inspection", group_id):
-        last[(doc["what"].casefold(), doc.get("of", ""))] = key, doc
+        those = measured.setdefault((doc["what"].casefold(), doc.get("of", "")), [])
+        if doc.get("anew") or among(doc, group) < 2:
+            those.clear()
+        those.append((key, doc))
     concessions = [doc for _, doc in tests.of("concession", group_id)]
-    group = state.tables["group"].get(group_id) if concessions else None
-    pieces = sum(held(group_id, group).values()) if group is not None else 1
+    pieces = sum(held(group_id, group).values()) if group else 1
     found = []
-    for key, doc in last.values():
+    for key, doc in (each for those in measured.values() for each in _counting(those)):
         within = is_within(doc)
         own = [c for c in concessions if c["what"].casefold() == doc["what"].casefold()]
         own = own if within is False else []
         let = next((c for c in reversed(own) if not uncovered(c, doc, today, pieces)), None)
         found.append(Characteristic(doc["what"], key, doc, within, let))
     return found
+
+
+def _counting(those: list[tuple[str, Doc]]) -> list[tuple[str, Doc]]:
+    """Return of the values of one characteristic those beyond their limit, else the last; it too if open."""
+    beyond = [each for each in those if is_within(each[1]) is False]
+    return beyond if beyond and is_within(those[-1][1]) is not None else [*beyond, those[-1]]
+
+
+def among(doc: Doc, group: Doc) -> int:
+    """Return of how many pieces a group was when a value of it was measured.
+
+    Where an older ledger does not say: of as many as now, but of each by itself where they were reworked.
+    """
+    known: int | None = doc.get("among")
+    if known is not None:
+        return known
+    return 1 if any(what in REWORK and done for what, done in points(group)) else group.get("qty", 1)
 
 
 def points(doc: Doc) -> list[tuple[str, bool]]:

@@ -307,7 +307,7 @@ def test_22_scrapped_and_good_stay_apart(job: Job) -> None:
 
 @pytest.fixture
 def rejected(job: Job) -> Job:
-    job.take("shaft", 2)
+    job.take("shaft", 1)
     job.take("good shaft", 1)
     assert job.run("inspect", "shaft", "d", "9.00mm", "--min", "9.50mm", "--by", "ann").status == 1
     return job
@@ -337,9 +337,29 @@ def test_23_nothing_but_a_value_a_concession_or_going_ends_a_rejection(rejected:
     job.refused("merge", "shaft", "good shaft")
     job.refused("merge", "good shaft", "shaft")
     job.refused("inspect", "shaft", "d", "9.00mm", "--min", "8.50mm")
-    new = job.ok("split", "shaft", "--qty", "1", "--json").data["codes"][0]
+
+
+def test_23b_of_several_the_one_beyond_is_split_off(job: Job) -> None:
+    job.take("springs", 4)
+    for value, status in (("43mm", 0), ("40mm", 1), ("43.1mm", 0)):
+        found = job.run("inspect", "springs", "len", value, "--min", "42mm")
+        assert found.status == status and "counts for all 4 pieces" in found.out
+    assert "split off what is beyond" in found.err and "len 40mm" in job.refused("fit", "springs")
+    new = job.ok("split", "springs", "--qty", "1", "--json").data["codes"][0]
     job.refused("fit", new)
     job.refused("fit", new, "--anyway", "because")
+    job.ok("undo", "--reason", "which one it is was not said")
+    job.ok(
+        "correct", "springs", "--of", "len", "--measured", "43.2mm", "--reason", "misread"
+    )  # the one beyond
+    assert "release: within limits" in job.ok("show", "springs").out
+    job.ok("correct", "springs", "--of", "len 43.2mm", "--measured", "40mm", "--reason", "not misread")
+    new = job.ok("split", "springs", "--beyond", "--json").data["codes"][0]
+    assert "len 40mm" in job.refused("fit", new)
+    job.ok("set", new, "--name", "the short one")
+    assert "inspection of len" in job.refused("fit", "springs")  # two values within, and three pieces
+    job.ok("inspect", "springs", "len", "43.3mm")
+    job.ok("fit", "springs")
 
 
 def test_24_a_later_value_within_releases_it(rejected: Job) -> None:
@@ -376,7 +396,7 @@ def test_26_a_concession_lets_it_through_until_it_is_worse(rejected: Job) -> Non
     job.run("inspect", "shaft", "face", "cracked")
     concede = ("concede", "shaft", "good for one season", "--limits")
     told = job.ok(*concede, "d >= 8.95").out
-    assert "conceded by ann, d >= 8.95, 2 pieces; still rejected: face cracked" in told
+    assert "conceded by ann, d >= 8.95; still rejected: face cracked" in told
     found = job.ok(*concede, "face: cracked at the edge only", "--json").data
     assert (found["release"], found["why"]) == ("conceded", "")
     job.ok("fit", "shaft")

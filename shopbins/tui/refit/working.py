@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import DeskError
 from shopbins.records import shortage, work
-from shopbins.records.group import CHANGE
+from shopbins.records.group import CHANGE, SPLIT
 from shopbins.records.how import CAME_OFF, HOW
 from shopbins.records.inspection import CONCEDE, CONCESSION, INSPECT, INSPECTION
 from shopbins.records.matched import MATCH, MATCHED
@@ -204,7 +204,9 @@ def ask_inspection(app: Host, group: Group, what: str = "") -> None:
         if last is not None and not low and not high:
             low, high = last.low, last.high
         found = judge(values["measured"], low, high)
-        return f"{INSPECTED_GLYPH[found.verdict]} {found.text}"
+        return f"{INSPECTED_GLYPH[found.verdict]} {found.text}" + (
+            f" · counts for all {group.qty} pieces" if group.qty > 1 else ""
+        )
 
     ask_new(
         app, INSPECTION, partial(INSPECT, group.id), f"Inspection of {group.shown}",
@@ -220,7 +222,9 @@ def _inspected(app: Host, group: Group) -> None:
     if not let.nobody:
         app.tell(f"{group.shown}: recorded, {state_said(let.state)}" + (f" ({let.why})" if let.why else ""))
         return
+    part = Choice("split", "split off what is beyond", "the rest is without its value")
     choices = [
+        *([part] if group.qty > 1 else []),
         Choice("renew", "renew it", "a shortage takes its place"),
         Choice("again", "measure again", "only a value within its limit releases it"),
         Choice("remachine", "rework: remachine", "then it is measured again"),
@@ -232,6 +236,11 @@ def _inspected(app: Host, group: Group) -> None:
     def chosen(answer: str | None) -> None:
         if answer == "again":
             ask_inspection(app, group)
+        elif answer == "split":
+            app.attempt(
+                lambda: app.desk.do(SPLIT(group.id, beyond=True)),
+                f"{group.shown}: what is beyond its limit is a part of its own, with its own label",
+            )
         elif answer == "renew":
             renew(app, group)
         elif answer == "concede":

@@ -1,0 +1,92 @@
+"""What was measured of pieces that part from others: it holds for each, or goes with those it is of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any, NamedTuple
+
+from shopbins.ledger.events import new_id
+from shopbins.ledger.model import Doc, Group, WorkPoint
+from shopbins.ledger.problems import Refused
+from shopbins.ledger.state import State
+from shopbins.strip.release import VERIFY, Tests, among, characteristics, is_within
+from shopbins.units import counted
+
+
+def copied_tests(state: State, group_id: str, new: str, goes: int, stays: int) -> dict[str, Any]:
+    """Return what was measured and conceded of a group, for the pieces split off it.
+
+    A concession is shared out by their number: what was conceded for fewer pieces than there are stays. Of
+    how many pieces a value was measured is kept with either: one of them does not clear the others.
+    """
+    after: dict[str, Any] = {}
+    group = state.docs("group").get(group_id, {})
+    tests = state.follower(Tests)
+    for key, doc in tests.of("inspection", group_id):
+        n = among(doc, group)
+        kept = {"among": n} if n > 1 else {}
+        after[f"inspection:{new_id()}"] = {**doc, "group": new, **kept}
+        if kept and "among" not in doc:
+            after[f"inspection:{key}"] = kept
+    for key, doc in tests.of("concession", group_id):
+        if doc.get("qty", goes + stays) >= goes + stays:
+            after[f"concession:{key}"] = {"qty": stays}
+            after[f"concession:{new_id()}"] = {**doc, "group": new, "qty": goes}
+    return after
+
+
+class Beyond(NamedTuple):
+    """What was measured of a group, parted: the values beyond their limit go with so many pieces.
+
+    `values` are those that go and `rest` those that stay by characteristic, `others` what holds for all.
+    """
+
+    pieces: int
+    values: Mapping[str, Sequence[str]]
+    rest: Mapping[str, int]
+    others: Mapping[str, Doc]
+    concessions: Mapping[str, int]
+
+    def moved(self, new: str, pieces: int) -> dict[str, Any]:
+        """Return what gives so many pieces split off their values, and what was conceded of those."""
+        keys = [f"inspection:{key}" for those in self.values.values() for key in those]
+        after: dict[str, Any] = {key: {"group": new} for key in keys}
+        for key, qty in self.concessions.items():
+            after[f"concession:{key}"] = {"group": new, "qty": min(qty, pieces)}
+        return after | {f"inspection:{new_id()}": {**doc, "group": new} for doc in self.others.values()}
+
+    def again(self, pieces: int) -> list[WorkPoint]:
+        """Return what is to be measured of so many pieces left: what fewer values within are known of."""
+        return [WorkPoint(f"{VERIFY}{what}"[:80]) for what in self.values if self.rest.get(what, 0) < pieces]
+
+
+def beyond_of(state: State, group: Group, qty: int | None) -> Beyond:
+    """Part what was measured of a group by which value is beyond its limit."""
+    tests = state.follower(Tests)
+    gone: dict[str, list[str]] = {}
+    for each in characteristics(state, group.id, date.today()):
+        if each.within is False:
+            gone.setdefault(each.what.casefold(), []).append(each.key)
+    if not gone:
+        raise Refused(f"{group.shown} has no value beyond its limit: split off so many (--qty)")
+    what, most = max(((what, len(keys)) for what, keys in gone.items()), key=lambda pair: pair[1])
+    if qty is not None and qty < most:
+        raise Refused(
+            f"{most} values of {what} are beyond their limit: "
+            f"split off {counted(most, 'piece')}, or correct a value"
+        )
+    rest: dict[str, int] = {}
+    others: dict[str, Doc] = {}
+    for key, doc in tests.of("inspection", group.id):
+        name = doc["what"].casefold()
+        if name not in gone:
+            others[key] = doc
+        elif key not in gone[name] and is_within(doc):
+            rest[name] = rest.get(name, 0) + 1
+    conceded = {
+        key: doc.get("qty", group.qty)
+        for key, doc in tests.of("concession", group.id)
+        if doc["what"].casefold() in gone
+    }
+    return Beyond(most, gone, rest, others, conceded)

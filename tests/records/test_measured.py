@@ -1,0 +1,114 @@
+"""Several pieces measured one after the other: a value beyond its limit is of one of them, and is not lost.
+
+That a nonconforming output is kept from use until it is dealt with: ISO 9001:2015, 8.7.1; how a group of
+pieces is told apart is our own rule.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from strip_job import BENCH, Job
+
+from shopbins.ledger.problems import Refused
+from shopbins.records import acts, fitting, work
+from shopbins.records.inspection import concede, inspect
+from shopbins.strip.release import release
+from shopbins.strip.waits import open_work
+
+DAY = "2026-11-25"
+
+
+def springs(*measured: str, qty: int = 4) -> tuple[Job, str]:
+    """So many springs in one bag, values of their length typed in one after the other; at least 42 mm."""
+    job = Job()
+    group = job.take("springs", "saw", "arm", qty=qty, where=BENCH)
+    for each in measured:
+        job.do(inspect(job.state, group, "len", f"{each} mm", "42 mm", by="ann", on=DAY))
+    return job, group
+
+
+def is_(job: Job, group: str) -> str:
+    return release(job.state, group, date.fromisoformat(DAY)).state
+
+
+def test_a_later_good_value_does_not_clear_another_pieces_bad_one() -> None:
+    job, group = springs("43", "40", "43.1", "43.2")
+    assert is_(job, group) == "rejected"
+    with pytest.raises(Refused, match="rejected: len 40 mm"):
+        fitting.fit(job.state, group, on=DAY, anyway="so", by="ann")
+    assert is_(*springs("40", "43", qty=1)) == "within limits"
+
+
+def test_what_is_beyond_is_split_off_with_its_values() -> None:
+    job, group = springs("43", "40", "43.1", "43.2")
+    job.do(acts.split(job.state, group, beyond=True))
+    (part,) = [each.id for each in job.state.groups() if each.id != group]
+    assert (job.state.group(part).qty, is_(job, part)) == (1, "rejected")
+    assert (job.state.group(group).qty, is_(job, group)) == (3, "within limits")
+    job, group = springs("43", "40", "39")
+    with pytest.raises(Refused, match="2 values of len are beyond"):
+        acts.split(job.state, group, 1, beyond=True)
+    job.do(acts.split(job.state, group, beyond=True))
+    assert is_(job, group) == "to inspect", "one value within, and two pieces left"
+    assert open_work(job.state.group(group)) == ["inspect len"]
+    with pytest.raises(Refused, match="no value beyond"):
+        acts.split(job.state, springs_within(job), beyond=True)
+
+
+def springs_within(job: Job) -> str:
+    group = job.take("others", "saw", "arm", qty=2, where=BENCH)
+    job.do(inspect(job.state, group, "len", "43 mm", "42 mm", by="ann", on=DAY))
+    return group
+
+
+def test_pieces_split_off_unsaid_stay_rejected_until_each_is_measured() -> None:
+    job, group = springs("40", "43")
+    job.do(acts.split(job.state, group, names=["a", "b", "c", "d"]))
+    assert {is_(job, each.id) for each in job.state.groups()} == {"rejected"}
+    for name, measured in (("b", "43 mm"), ("c", "41 mm")):
+        job.do(inspect(job.state, job.id(name), "len", measured, by="ann", on=DAY))
+    assert (is_(job, job.id("b")), is_(job, job.id("c"))) == ("within limits", "rejected")
+
+
+def test_reworked_they_are_measured_anew() -> None:
+    job, group = springs("43", "40")
+    job.do(fitting.dispose(job.state, group, "remachine"))
+    job.do(work.done(job.state, group, "remachine", "2026-11-26"))
+    job.do(inspect(job.state, group, "len", "43 mm", by="ann", on=DAY))
+    assert is_(job, group) == "rejected", "a value of the day before does not verify the work"
+    job.do(inspect(job.state, group, "len", "43 mm", by="ann", on="2026-11-26"))
+    assert is_(job, group) == "within limits"
+    job.do(inspect(job.state, group, "len", "41 mm", by="ann", on="2026-11-26"))
+    job.do(inspect(job.state, group, "len", "43 mm", by="ann", on="2026-11-26"))
+    assert is_(job, group) == "rejected"
+
+
+def test_the_day_a_rework_was_done_is_the_first_that_verifies_it() -> None:
+    job, group = springs("43", qty=1)
+    job.do(fitting.dispose(job.state, group, "repair"))
+    job.do(work.done(job.state, group, "repair", "2026-11-26"))
+    job.do(inspect(job.state, group, "len", "43 mm", by="ann", on=DAY))
+    assert "inspect len" in open_work(job.state.group(group))
+    job.do(inspect(job.state, group, "len", "43 mm", by="ann", on="2026-11-26"))
+    assert is_(job, group) == "within limits"
+
+
+def test_a_concession_covers_every_value_it_holds_and_no_worse_one() -> None:
+    job, group = springs("40", "43")
+    job.do(concede(job.state, group, "one season", "len >= 39.5 mm", by="ann", on=DAY))
+    assert is_(job, group) == "conceded"
+    job.do(inspect(job.state, group, "len", "39 mm", by="ann", on=DAY))
+    assert is_(job, group) == "rejected"
+
+
+def test_an_older_record_does_not_say_of_how_many() -> None:
+    job, group = springs("40", "43")
+    for doc in job.state.tables["inspection"].values():
+        del doc["among"]
+    assert is_(job, group) == "rejected"
+    job.do(acts.split(job.state, group, 1))
+    assert {is_(job, each.id) for each in job.state.groups()} == {"rejected"}
+    job.do(work.listed(job.state, group, ["repair"]))
+    job.do(work.done(job.state, group, "repair", DAY))
