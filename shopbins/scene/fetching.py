@@ -144,9 +144,8 @@ def _nearest(line: Sequence[Point], to: Point) -> Point:
     """Return the point of a line nearest to another."""
     best = line[0]
     for (ax, ay), (bx, by) in pairwise(line):
-        length = (bx - ax) ** 2 + (by - ay) ** 2
-        along = 0.0 if length == 0 else ((to[0] - ax) * (bx - ax) + (to[1] - ay) * (by - ay)) / length
-        along = min(1.0, max(0.0, along))
+        square = (bx - ax) ** 2 + (by - ay) ** 2 or 1.0
+        along = min(1.0, max(0.0, ((to[0] - ax) * (bx - ax) + (to[1] - ay) * (by - ay)) / square))
         point = (ax + along * (bx - ax), ay + along * (by - ay))
         if dist(point, to) < dist(best, to):
             best = point

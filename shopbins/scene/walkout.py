@@ -142,9 +142,10 @@ class Walks:
             if isinstance(kept, tuple) and kept[0] is ground and kept[1] == beyond:
                 spots = [kept[2]]  # nothing it hangs on is another
             steps = [(step, p) for p in spots if (step := self._first(there, room, p))]
-            step, spot = max(steps, key=lambda each: each[0].far_mm, default=(None, None))
-            far = None if step is None or spot is None else self._told(there, room, spot, step)
-            if spot is not None:
+            far = None
+            if steps:
+                step, spot = max(steps, key=lambda each: each[0].far_mm)
+                far = self._told(there, room, spot, step)
                 self._kept[key] = ground, beyond, spot
             self._farthest[room] = far
         return self._farthest[room]

@@ -12,7 +12,7 @@ from building import Pile, box, gaps, grades, of, row, shop
 from shopbins.geometry.shapes import Point
 from shopbins.rules.ways import walks_of
 from shopbins.scene.walkout import _two_ways
-from shopbins.shop.model import Door, Limits, Room, Shop
+from shopbins.shop.model import Door, Fixture, Limits, Room, Shop
 
 
 def door(key: str, room: str, to: str, x: float, y: float, **more: Any) -> Door:
@@ -59,6 +59,19 @@ def test_one_way_ends_where_two_doors_lie_45_degrees_apart() -> None:
         far for far in lengths if _angle(_on((40_000, 0), (0, 1000), far), (0, 1000), (0, 9000)) >= 45
     )
     assert alone == pytest.approx(expected, abs=2)
+
+
+def test_the_worst_spot_for_one_direction_need_not_be_the_farthest() -> None:
+    # by the pillar in the middle there are two ways at once; from the corner they lie under 30 degrees apart
+    hall = Room("hall", "the hall", box(0, 0, 60_000, 5000), headroom_mm=3000)
+    pillar = Fixture("pillar", "pillar", "hall", box(34_800, 2300, 35_200, 2700), top_mm=3000)
+    side = Door("side", "side", "hall", "outside", ((10_000, 0), (11_000, 0)), 1000, height_mm=2100,
+                opens="open", passage=box(10_000, -200, 11_000, 1), exit=True)  # fmt: skip
+    there = shop(rooms=[hall], doors=[side, door("end", "hall", "outside", 60_000, 2000, exit=True)],
+                 fixtures=[pillar])  # fmt: skip
+    walks = walks_of(Pile().scene(there))
+    assert walks.one_way("hall", 45, everywhere=False) == 0.0
+    assert walks.one_way("hall", 45, everywhere=True) == pytest.approx(math.hypot(10_500, 5000), abs=5)
 
 
 def _on(p: tuple[float, float], q: tuple[float, float], far: float) -> tuple[float, float]:

@@ -112,6 +112,17 @@ def test_load_counts_what_is_in_and_on_and_says_what_is_not_weighed() -> None:
     assert contents.surface_mm2 == 1800 * 500
 
 
+@pytest.mark.parametrize(("levels", "surface"), [
+    ([Level("", 0)], 1), ([Level("1", 100), Level("2", 700)], 2), ([], 1),
+])  # fmt: skip
+def test_the_surface_of_a_whole_zone_is_that_of_its_levels_together(
+    levels: list[Level], surface: int
+) -> None:
+    there = shop(zones=[zone("rack", (0, 0), (1800, 500), levels=levels, load_kg=90)])
+    contents = Pile().scene(there).contents("rack")
+    assert (contents.surface_mm2, contents.limit_kg) == (surface * 1800 * 500, 90)
+
+
 def test_a_stack_is_as_high_as_what_stands_on_it_and_unknown_stays_unknown() -> None:
     pile = Pile()
     pile.add("pallet", InZone("hall", "", 2000, 2000), size=(1200, 800, 144))
