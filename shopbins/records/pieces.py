@@ -12,7 +12,7 @@ from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.lots import lost_ones, share_fields, split_off
-from shopbins.ledger.model import Doc, Group, InGroup
+from shopbins.ledger.model import ORDERS, OUT, Doc, Group, InGroup, WorkPoint
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
@@ -38,7 +38,7 @@ from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field
 from shopbins.strip.book import GONE, Book
 from shopbins.strip.order import Order
-from shopbins.strip.release import Tests, release
+from shopbins.strip.release import VERIFY, Tests, release
 from shopbins.strip.sets import sets_of
 from shopbins.strip.tree import as_known, is_fitted, is_tried, listed, position_of
 
@@ -68,7 +68,9 @@ def correct(
     """Correct a number of pieces: what became of those there are fewer of, or where the others came from.
 
     `became`: fewer are lost, never there, used up (what is of one use) or still on the machine; more were
-    found, or came off as well. The number as it is explains an older change. 0 takes the group away.
+    found, or came off as well: apart from the others where anything is known of those (measured, worked on,
+    put on), as it is not known of these. The number as it is explains an older change. 0 takes the group
+    away.
     """
     group = known(state, group_id)
     if qty < 0:
@@ -98,14 +100,9 @@ def correct(
             raise Refused(
                 f"{lost} of {group.shown} {'is' if lost == 1 else 'are'} lost: say that it is found"
             )
-        new = new_id()
-        doc = _waiting(state, group, new, {first: more})
-        postings = posted(group, kind, {first: more}, why, by=by, on=day)
-        return Draft(
-            "correct",
-            {subject(new): doc, **copied_tests(state, group_id, new, more, group.qty), **postings},
-            (subject(group_id),),
-        )
+        return _turned_up(state, group, kind, {first: more}, why, by, day)
+    if _something_said(state, group):
+        return _turned_up(state, group, kind, {first: more}, why, by, day)
     seats = {**group.seats, first: group.seats[first] + more}
     postings = posted(group, kind, {first: more}, why, by=by, on=day)
     return Draft("correct", {subject(group_id): share_fields(seats, group_id), **postings})
@@ -116,6 +113,34 @@ def _waiting(state: State, group: Group, new: str, seats: Mapping[str, int]) -> 
     doc = part_of(group, group.name, sum(seats.values()), state.next_code().text)
     shares = {k: v for k, v in share_fields(seats, new).items() if v is not None}
     return {k: v for k, v in {**doc, **shares}.items() if k != "where"}
+
+
+def _something_said(state: State, group: Group) -> bool:
+    """Tell whether anything is known of a group's pieces that is not so of others: measured, done, put on."""
+    judged = group.work or state.follower(Tests).of("inspection", group.id)
+    here = state.follower(Book).account(group.id) in ("off", "assumed", "inside")
+    return bool(judged) or not here or group.disposition in (*ORDERS, *OUT)
+
+
+def _turned_up(
+    state: State, group: Group, kind: str, seats: Mapping[str, int], why: str, by: str, day: str
+) -> Draft:
+    """Return the draft that has more pieces like a group's: a group of their own, waiting.
+
+    Of them nothing was measured or done yet: what was asked of the others is asked of them anew.
+    """
+    new = new_id()
+    asked = [each.what for each in group.work]
+    values_of = state.follower(Tests).of("inspection", group.id)
+    asked += [f"{VERIFY}{doc['what'].lower()}"[:80] for _, doc in values_of]
+    decided = group.disposition if group.disposition in ORDERS else "undecided"
+    like = group._replace(
+        work=tuple(WorkPoint(what) for what in dict.fromkeys(asked)), disposition=decided, elsewhere=""
+    )
+    postings = posted(group, kind, seats, why, by=by, on=day)
+    return Draft(
+        "correct", {subject(new): _waiting(state, like, new, seats), **postings}, (subject(group.id),)
+    )
 
 
 def _check_unjudged(state: State, group: Group, what: str, *, whole: bool) -> None:

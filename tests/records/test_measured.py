@@ -12,7 +12,7 @@ import pytest
 from strip_job import BENCH, Job
 
 from shopbins.ledger.problems import Refused
-from shopbins.records import acts, fitting, work
+from shopbins.records import acts, fitting, pieces, work
 from shopbins.records.inspection import concede, inspect
 from shopbins.strip.release import release
 from shopbins.strip.waits import open_work
@@ -112,3 +112,25 @@ def test_an_older_record_does_not_say_of_how_many() -> None:
     assert {is_(job, each.id) for each in job.state.groups()} == {"rejected"}
     job.do(work.listed(job.state, group, ["repair"]))
     job.do(work.done(job.state, group, "repair", DAY))
+
+
+@pytest.mark.parametrize("became", ["found", "came off"])
+def test_what_nobody_took_off_was_not_measured_with_the_others(became: str) -> None:
+    job, group = springs("43")
+    job.do(work.listed(job.state, group, ["oil", "inspect"]))
+    job.do(work.done(job.state, group, "oil", DAY))
+    job.do(pieces.correct(job.state, group, 6, became, "two in the drawer", by="ann", on=DAY))
+    (new,) = [each for each in job.state.groups() if each.id != group]
+    assert (new.qty, job.state.group(group).qty, is_(job, group)) == (2, 4, "within limits")
+    assert is_(job, new.id) == "to inspect"
+    assert set(open_work(new)) == {"inspect", "inspect len", "oil"}
+
+
+def test_what_came_off_as_well_is_not_on_because_the_others_are() -> None:
+    job = Job()
+    group = job.take("nuts", "saw", qty=4, where=BENCH)
+    job.do(pieces.correct(job.state, group, 5, "came off", "recount", by="ann", on=DAY))
+    assert job.state.group(group).qty == 5, "nothing is known of any of them"
+    job.fit("nuts")
+    job.do(pieces.correct(job.state, group, 7, "came off", "recount", by="ann", on=DAY))
+    assert [(each.qty, each.where is None) for each in job.state.groups()] == [(5, False), (2, True)]
