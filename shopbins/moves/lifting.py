@@ -25,7 +25,7 @@ from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import jack_bears_kg, sling_deg, sling_share
 from shopbins.moves.standing import ZONE
-from shopbins.moves.tipping import reserve
+from shopbins.moves.tipping import Centre, reserve
 from shopbins.moves.trucks import PLATE_MM
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, MOST_KG, PURPLE_KG, TEAM
@@ -205,7 +205,10 @@ def _on_toe(it: Situation, jack: Gear, mass_kg: float) -> Part:
     each = end_kg(it, mass_kg, min(2, jack.count or 1)) or 0.0
     subjects = (*it.subjects, f"gear:{jack.key}")
     more: dict[str, Any] = {"measured": each, "limit": jack.toe_kg, "unit": "kg"}
-    text = f"one end of {it.name} carries {show_mass(each)} on each toe of {jack.name}"
+    points = it.load.jacking if len(it.load.jacking) >= 2 else it.load.feet
+    one = len(points) > 1 and any(len({p.y_mm for p in _at_end(points, x)}) == 1 for x in _ends(points))
+    on = "one toe" if one or (jack.count or 1) < 2 else "each toe"
+    text = f"one end of {it.name} carries {show_mass(each)} on {on} of {jack.name}"
     if jack.toe_kg is None:
         ask = Ask(f"what does {jack.name} lift on its toe?", f"gear: {jack.key}: {{toe: 1 t}}", 1)
         if jack.capacity_kg is not None and each > jack.capacity_kg:
@@ -240,15 +243,20 @@ def _jacked_tipping(it: Situation) -> Iterator[Part]:
     lift, has = it.own["lift at an end"], owned(it)
     enough = it.own["tip reserve"]
     alone = has == 1 and one is not None and one >= enough
-    left_deg = one if alone and one is not None else two
+    left_deg, most = (one if alone and one is not None else two), _jacked(it, points, 1 if alone else 2, True)
     on = "one jack under a point of it" if alone else "two jacks under its outermost points"
+    if not alone and any(len({p.y_mm for p in _at_end(points, x)}) == 1 for x in _ends(points)):
+        on += ", one where it has but one"
     how = "before it tips" if left_deg > 0 else "beyond tipping"
     text = f"one end of {it.name} on {on}, {lift:.0f} mm up: {show_angle(abs(left_deg))} {how}"
     more: dict[str, Any] = {"measured": left_deg, "limit": 0.0, "unit": "deg"}
-    if left_deg <= 0:
-        yield LIFT_TIPS.no(it.subjects, text, ("a crane or gantry to lift it",), **more)
+    ends = ("a crane or gantry to lift it", "jacks set wider under its base")
+    if most is not None and most <= 0:
+        yield LIFT_TIPS.no(it.subjects, text, ends, **more)
         return
     if left_deg < it.own["tip least"]:
+        best = "" if most is None or left_deg > 0 else f"; {show_angle(most)} at the kindest"
+        text += best
         measure = (f"where the centre of gravity of {it.name} is", "its height, and where it is jacked")
         yield LIFT_TIPS.again(it.subjects, text, measure, **{**more, "limit": it.own["tip least"]})
     if has < 2 and not alone:
@@ -260,18 +268,46 @@ def _jacked_tipping(it: Situation) -> Iterator[Part]:
         yield LIFT_TIPS.only(it.subjects, words, text, **{**more, "limit": enough})
 
 
-def _jacked(it: Situation, points: Sequence[Foot], jacks: int) -> float | None:
-    """Return the least reserve of either end jacked, in deg, less how far it then leans.
+def _ends(points: Sequence[Foot]) -> tuple[float, float]:
+    """Return where along it the ends of a thing are that it is jacked at."""
+    xs = [p.x_mm for p in points]
+    return min(xs), max(xs)
+
+
+def _at_end(points: Sequence[Foot], x_mm: float) -> list[Foot]:
+    """Return the points at one end of a thing."""
+    return [p for p in points if abs(p.x_mm - x_mm) < SAME_END_MM]
+
+
+def _jacked(it: Situation, points: Sequence[Foot], jacks: int, kindest: bool = False) -> float | None:
+    """Return the least reserve of either end jacked, in deg, less how far it then leans; at the `kindest`
+    place of its centre of gravity, else at the worst.
 
     Two jacks stand under the outermost points of the end, one under that point of it that leaves most.
     """
-    xs = sorted(p.x_mm for p in points)
     ends: list[list[list[Point]]] = []
-    for jack_x in (xs[0], xs[-1]):
-        ys = [p.y_mm for p in points if abs(p.x_mm - jack_x) < SAME_END_MM]
+    for jack_x in _ends(points):
+        ys = [p.y_mm for p in _at_end(points, jack_x)]
         both: list[list[Point]] = [[(jack_x, min(ys)), (jack_x, max(ys))]]
         ends.append(both if jacks == 2 else [[(jack_x, y)] for y in ys])
-    return _jacked_at(it, points, ends)
+    if not kindest:
+        return _jacked_at(it, points, ends, it.load.centres())
+    places = _between_centres(it.load)
+    every = [_jacked_at(it, points, ends, [place]) for place in places]
+    return max((deg for deg in every if deg is not None), default=None)
+
+
+def _between_centres(load: Load) -> list[Centre]:
+    """Return places all over where a centre of gravity may be, as low as it may be."""
+    found = load.centres()
+    low, steps = min(c.z_mm for c in found), [k / (PLACES - 1) for k in range(PLACES)]
+    (x0, x1), (y0, y1) = ((min(of), max(of)) for of in ([c.x_mm for c in found], [c.y_mm for c in found]))
+    every = (Centre(x0 + i * (x1 - x0), y0 + j * (y1 - y0), low) for i in steps for j in steps)
+    return list(dict.fromkeys(every))
+
+
+PLACES = 5
+"""So many places along and across are tried for the kindest: own figure."""
 
 
 def on_one_jack_deg(it: Situation, spots: Sequence[Sequence[Point]]) -> float | None:
@@ -281,22 +317,25 @@ def on_one_jack_deg(it: Situation, spots: Sequence[Sequence[Point]]) -> float | 
     points = it.load.feet if len(it.load.feet) >= 3 else it.load.jacking
     if len(points) < 3 or not it.load.cg_bounded or not all(spots):
         return None
-    return _jacked_at(it, points, [[[spot] for spot in some] for some in spots])
+    return _jacked_at(it, points, [[[spot] for spot in some] for some in spots], it.load.centres())
 
 
 def _jacked_at(
-    it: Situation, points: Sequence[Foot], jacked: Sequence[Sequence[Sequence[Point]]]
+    it: Situation,
+    points: Sequence[Foot],
+    jacked: Sequence[Sequence[Sequence[Point]]],
+    centres: Sequence[Centre],
 ) -> float | None:
     """Return the least reserve of either end on the set of jacks that leaves most, the feet of the other left
-    down, in deg, less how far it then leans.
+    down, in deg, less how far it then leans, of some places of its centre of gravity.
     """
-    load, xs = it.load, sorted(p.x_mm for p in points)
+    xs = sorted(p.x_mm for p in points)
     rooms = [it.scene.shop.rooms[key] for key in (it.body.room, it.goal.room) if key is not None]
     fall = max((room.slope.fall for room in rooms if room.slope is not None), default=0.0)
     ends = []
     for sets, keep in zip(jacked, (xs[-1], xs[0]), strict=True):
-        left = [p.point for p in points if abs(p.x_mm - keep) < SAME_END_MM]
-        found = [_least_deg(load, [*some, *left], fall) for some in sets]
+        left = [p.point for p in _at_end(points, keep)]
+        found = [_least_deg(centres, [*some, *left], fall) for some in sets]
         ends.append(max((deg for deg in found if deg is not None), default=None))
     told = [deg for deg in ends if deg is not None]
     if not told:
@@ -305,8 +344,8 @@ def _jacked_at(
     return min(told) - lean
 
 
-def _least_deg(load: Load, polygon: Sequence[Point], fall: float) -> float | None:
-    found = [reserve(polygon, (c.x_mm, c.y_mm), c.z_mm, fall) for c in load.centres()]
+def _least_deg(centres: Sequence[Centre], polygon: Sequence[Point], fall: float) -> float | None:
+    found = [reserve(polygon, (c.x_mm, c.y_mm), c.z_mm, fall) for c in centres]
     return min((each.deg for each in found if each is not None), default=None)
 
 

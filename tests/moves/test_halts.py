@@ -15,6 +15,7 @@ from shopbins.moves import halts
 from shopbins.moves.body import Projection, body
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
+from shopbins.moves.lifting import LIFT_TIPS, jacking
 from shopbins.moves.room import room_to_lift
 from shopbins.moves.route import Ground, Route, ground
 from shopbins.moves.situation import Situation
@@ -129,3 +130,20 @@ def test_who_takes_a_part_off_stands_where_it_is_in_reach(ahead: float, cabinets
     free = halts.floor_free(it.attempt.ground)
     assert isinstance(free, shapely.Geometry)
     assert halts._places(it, head, Pose(0.0, 0.0), free) == places
+
+
+@pytest.mark.parametrize(
+    ("cg", "verdict"), [("200,60 +- 60 mm", Verdict.AGAIN), ("200,160 +- 10 mm", Verdict.NO)]
+)
+def test_it_tips_on_its_jacks_only_where_it_does_at_the_kindest(
+    tmp_path: Path, cg: str, verdict: Verdict
+) -> None:
+    """Jacks at -400,-300 and -400,300, the one foot at 400,0 left down: between them 300 (400 - x) / 800
+    to both sides, 97 at x 140 and 52 at 260. From y 0 on it stands at the kindest: 97 cos(atan(3/8)) = 91 in,
+    atan(91 / 695) less asin(25 / 800) is 5.7 deg; from 150 on it does not.
+    """
+    it = _jacked(tmp_path, 2000.0, f"cg={cg}", "foot=-400,-300; 400,0; -400,300")
+    (tips,) = (p for p in jacking(it) if row_of(p).finding.rule == LIFT_TIPS.key)
+    assert tips.verdict is verdict
+    assert ("5.7 deg at the kindest" in row_of(tips).finding.text) is (verdict is Verdict.AGAIN)
+    assert any("on one toe of jack" in row_of(p).finding.text for p in jacking(it))
