@@ -1,0 +1,104 @@
+"""Rules at their smallest: space at switchgear, the team of the best colour, what was looked at."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from building import box, shop
+
+from shopbins.geometry.shapes import Pose, placed
+from shopbins.rules.coverage import CoverageRow, groups_of, lines, one_line
+from shopbins.rules.electrical import depth_limit, rectangle_sides, sides_of
+from shopbins.rules.handling import mac_team
+
+FT, INCH = 304.8, 25.4
+
+
+@pytest.mark.parametrize(("volts", "a", "b", "c"), [
+    (0, 3, 3, 3), (150, 3, 3, 3), (151, 3, 3.5, 4), (600, 3, 3.5, 4), (600.1, None, None, None),
+])  # fmt: skip
+def test_how_deep_the_space_in_front_of_switchgear_is(
+    volts: float, a: float | None, b: float | None, c: float | None
+) -> None:
+    """29 CFR 1910.303, Table S-1: conditions A (nothing opposite), B (grounded) and C (live), in feet."""
+    found = [depth_limit(volts, opposite, None) for opposite in ("nothing", "grounded", "live")]
+    assert [each and each.figure for each in found] == [feet and feet * FT for feet in (a, b, c)]
+
+
+@pytest.mark.parametrize(("volts", "opposite", "installed", "least"), [
+    (150, "nothing", date(1981, 4, 15), 30 * INCH), (480, "nothing", date(1981, 4, 15), 30 * INCH),
+    (150, "grounded", date(1981, 4, 15), 30 * INCH), (151, "grounded", date(1981, 4, 15), 3.5 * FT),
+    (120, "live", date(1981, 4, 15), 3 * FT), (480, "live", date(1981, 4, 15), 4 * FT),
+    (150, "nothing", date(1981, 4, 16), 3 * FT), (480, "nothing", date(1981, 4, 16), 3 * FT),
+])  # fmt: skip
+def test_what_was_built_before_16_april_1981_may_be_30_inches_deep(
+    volts: float, opposite: str, installed: date, least: float
+) -> None:
+    """29 CFR 1910.303, Table S-1, note 3 (from memory): not with live parts opposite, nor B above 150 V."""
+    found = depth_limit(volts, opposite, installed)
+    assert found is not None and found.figure == pytest.approx(least)
+
+
+@pytest.mark.parametrize("turn", [0.0, 30.0, 90.0, 211.0])
+def test_the_sides_of_a_rectangle_are_the_same_at_any_turn_and_another_outline_has_none(turn: float) -> None:
+    def turned(*corners: tuple[float, float]) -> tuple[float, float] | None:
+        return rectangle_sides(placed(corners, Pose(700.0, -300.0, turn)))
+
+    assert turned(*box(0, 0, 1200, 900)) == pytest.approx((900, 1200))
+    assert turned(*box(0, 0, 900, 1200)) == pytest.approx((900, 1200))
+    assert turned((0, 0), (1200, 0), (1200, 900)) is None
+    assert turned((0, 0), (1200, 0), (1300, 900), (100, 900)) is None, "a parallelogram"
+    assert turned((0, 0), (1200, 0), (1200, 900), (0, 901)) is None
+    assert turned((0, 0), (1200, 0), (1200, 900), (600, 1200), (0, 900)) is None
+
+
+@pytest.mark.parametrize(("deep", "wide", "found"), [
+    (1000, 800, (1200, 900)), (800, 1000, (900, 1200)), (900, 1200, (900, 1200)), (1300, 700, (1200, 900)),
+])  # fmt: skip
+def test_of_a_space_nobody_said_the_front_of_the_better_reading_counts(
+    deep: float, wide: float, found: tuple[float, float]
+) -> None:
+    assert sides_of(box(0, 0, 900, 1200), deep, wide) == found
+    assert sides_of(box(0, 0, 1200, 900), deep, wide) == found
+
+
+@pytest.mark.parametrize(("kg", "people", "colour"), [
+    (35, 2, "green"), (35.1, 3, "green"), (40, 3, "green"), (40.1, 2, "amber"), (50, 2, "amber"),
+    (50.1, 3, "amber"), (75, 3, "amber"), (75.1, 3, "red"), (85, 3, "red"), (125, 3, "red"),
+    (125.1, 3, "purple"),
+])  # fmt: skip
+def test_the_team_of_the_best_colour_is_taken_the_smaller_of_two_alike(
+    kg: float, people: int, colour: str
+) -> None:
+    """HSE, Manual handling assessment charts (INDG383), team handling operations: the bands of the load."""
+    assert mac_team(kg) == (people, colour)
+
+
+ROWS = [
+    CoverageRow("ways", "judged", 3, 3), CoverageRow("exits", "judged", 1, 1),
+    CoverageRow("floor", "partly", 5, 4, "1 part not weighed"),
+    CoverageRow("lift", "not judged", 2, 0, "no figure for it", no_figure=True),
+    CoverageRow("fit", "not judged", 2, 0, "height not told"),
+    CoverageRow("gas", "not applicable", 0, 0, "no cylinder recorded"),
+]  # fmt: skip
+
+
+def test_each_check_is_told_once_in_the_group_of_what_came_of_it() -> None:
+    told = groups_of(ROWS)
+    assert {key: [row.check for row in rows] for key, rows in told.items()} == {
+        "checked": ["ways", "exits"], "partly": ["floor"], "no figure": ["lift"], "not told": ["fit"],
+        "none": ["gas"],
+    }  # fmt: skip
+    there = shop(rules="us")
+    line = one_line(ROWS, there)
+    assert line.startswith("2 checked, 1 partly, 1 without a figure for ")
+    assert line.endswith(", 1 not told, 1 do not apply")
+    assert one_line([], there) == "0 checked", "that nothing was checked is said too"
+    said = lines(ROWS, there)
+    assert said[1:-1] == [
+        "  checked: ways (3), exits (1)", "  partly: floor, 4 of 5: 1 part not weighed",
+        "  no figure: lift, 0 of 2: no figure for it", "  not told: fit, 0 of 2: height not told",
+        "  does not apply: gas (no cylinder recorded)",
+    ]  # fmt: skip
+    assert said[-1].startswith("  never looked at: ")
