@@ -491,6 +491,18 @@ def accepted_doc(
     return {f"accepted:{new_id()}": {k: v for k, v in doc.items() if v or k in more}}
 
 
+def no_longer_accepted(state: State, group_id: str, points: Iterable[str]) -> dict[str, Any]:
+    """Return what ends the acceptance of points of work that are done: opened again, they are open anew."""
+    after: dict[str, Any] = {}
+    done = set(points)
+    for key, doc in state.docs("accepted").items():
+        mine = (doc.get("open") or {}).get(group_id, ())
+        if done & set(mine):
+            left = [each for each in mine if each not in done]
+            after[f"accepted:{key}"] = {"open": {**doc["open"], group_id: left}}
+    return after
+
+
 # -- tags
 
 

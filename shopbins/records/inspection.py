@@ -17,7 +17,7 @@ from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
-from shopbins.records.acts import correction, day_of, known, subject
+from shopbins.records.acts import correction, day_of, known, no_longer_accepted, subject
 from shopbins.records.record import Act, Field, Record
 from shopbins.strip.release import (
     OLD_DECISION,
@@ -94,6 +94,9 @@ def inspect(
         if found.verdict == "within" and all(c.within for c in others):
             points.pop(OLD_DECISION, None)
     work = values.checked_work(list(points.values()))
+    open_ = {"inspect", *(each.what for each in group.work if each.done is None)}
+    closed = [each.what for each in work if each.what in open_ and each.done]
+    after |= no_longer_accepted(state, group_id, [*closed, f"limit of {label}"])
     return Draft("inspect", {subject(group_id): group_fields({"work": work}), **after})
 
 

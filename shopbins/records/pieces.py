@@ -33,7 +33,7 @@ from shopbins.records.acts import (
     subject,
 )
 from shopbins.records.fitting import then
-from shopbins.records.measured import copied_tests
+from shopbins.records.measured import copied_tests, held_to
 from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field
 from shopbins.strip.book import GONE, Book
@@ -464,7 +464,8 @@ def correct_origin(
 ) -> Draft:
     """Correct where a group came off: to another machine it is given, to a listed part it is bound.
 
-    Else its own place on the machine is moved; the old origin is kept with the reason.
+    Else its own place on the machine is moved; the old origin is kept with the reason, and what is of a
+    matched set is to be matched anew.
     """
     group = known(state, group_id)
     path = as_known(state, values.checked({"origin": origin})["origin"])
@@ -484,7 +485,8 @@ def correct_origin(
     was, now = " > ".join(group.origin), " > ".join(path)
     text = f"origin {was} corrected to {now}"
     kept = corrected(group, "origin", was, now, text, why, by=by, on=on)
-    return Draft("correct", {subject(group_id): group_fields({"origin": path}), **kept})
+    parted = _parted(state, "swap", (group,), set(group.seats), why, by, on)
+    return Draft("correct", {subject(group_id): group_fields({"origin": path}), **kept, **parted})
 
 
 def _listed_at(state: State, group: Group, path: tuple[str, ...]) -> str:
@@ -528,7 +530,8 @@ def swap(
 ) -> Draft:
     """Have pieces of two groups of one machine change places: each goes back where the other came from.
 
-    Of matched sets, of marked parts and of parts that are not alike only with a reason.
+    Of matched sets, of marked parts and of parts that are not alike only with a reason. Each is held to the
+    limits of the place it goes to where those are narrower.
     """
     one, other = known(state, group_id), known(state, other_id)
     n = min(one.qty, other.qty) if qty is None else values.checked_qty(qty)
@@ -560,9 +563,11 @@ def swap(
     after: dict[str, Any] = {
         subject(one.id): share_fields(stays, one.id), subject(other.id): share_fields(rest, other.id)
     }  # fmt: skip
-    for each in (one, other):
+    for each, there in ((one, other), (other, one)):
         if each.id in each.seats:
             after |= seat_docs(state, each)
+        for key, fields in held_to(state, each, there).items():
+            after[key] = {**after.get(key, {}), **fields}
     if why:
         text = f"{one.shown} and {other.shown} swapped"
         after |= correction("group", one.id, text, why, by=by, on=on, group=one.id, field="seat")

@@ -13,7 +13,7 @@ from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
-from shopbins.records.acts import corrected, day_of, known, subject
+from shopbins.records.acts import corrected, day_of, known, no_longer_accepted, subject
 from shopbins.records.record import Act, Field, Record
 from shopbins.strip.release import OLD_DECISION, REWORK, VERIFY, characteristics
 from shopbins.strip.waits import open_work
@@ -96,7 +96,8 @@ def done(state: State, group_id: str, what: str, on: str | None) -> Draft:
             f"{group.shown} is inspected by what was found, not by a tick: record a value, or '{value} ok'"
         )
     again = tuple(WorkPoint(each) for each in sorted(measured)) if point in REWORK else ()
-    return _with(group, WorkPoint(point, date), "work done", again)
+    draft = _with(group, WorkPoint(point, date), "work done", again)
+    return draft._replace(after={**draft.after, **no_longer_accepted(state, group_id, [point])})
 
 
 def again(state: State, group_id: str, what: str) -> Draft:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from strip_job import BENCH, Job
 
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.records import acts, fitting, matched, merging, pieces, work
 from shopbins.records.inspection import concede, inspect
+from shopbins.strip.waits import on_unreleased
 
 
 def bolts(measured: str) -> Job:
@@ -140,3 +143,13 @@ def test_a_count_that_differs_says_what_became_of_the_rest_and_why() -> None:
     assert (posting["kind"], posting["why"], job.state.group(washers).qty) == ("lost", "counted", 4)
     job.do(pieces.count_pieces(job.state, washers, 3, "lost", "down the drain", by="ann", on="2026-11-25"))
     assert {each["why"] for each in job.state.docs("posting").values()} == {"counted", "down the drain"}
+
+
+def test_what_was_accepted_ends_when_it_is_done_and_is_open_anew_after() -> None:
+    job, one, _ = studs()
+    job.do(work.listed(job.state, one, ["crack test", "oil"]))
+    job.do(fitting.fit(job.state, one, on="2026-11-25", anyway="tested yesterday", by="ann"))
+    assert not on_unreleased(job.state, one, date(2026, 11, 25))
+    job.do(work.done(job.state, one, "crack test", "2026-11-25"))
+    job.do(work.again(job.state, one, "crack test"))
+    assert list(on_unreleased(job.state, one, date(2026, 11, 25))) == ["crack test"]

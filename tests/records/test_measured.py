@@ -12,7 +12,7 @@ import pytest
 from strip_job import BENCH, Job
 
 from shopbins.ledger.problems import Refused
-from shopbins.records import acts, fitting, pieces, work
+from shopbins.records import acts, fitting, matched, pieces, work
 from shopbins.records.inspection import concede, inspect
 from shopbins.strip.release import release
 from shopbins.strip.waits import open_work
@@ -134,3 +134,47 @@ def test_what_came_off_as_well_is_not_on_because_the_others_are() -> None:
     job.fit("nuts")
     job.do(pieces.correct(job.state, group, 7, "came off", "recount", by="ann", on=DAY))
     assert [(each.qty, each.where is None) for each in job.state.groups()] == [(5, False), (2, True)]
+
+
+def journals(first: str, second: str) -> Job:
+    """Two journals with one value each of the same name, and limits of their own."""
+    job = Job()
+    for name, value in (("jour 1", first), ("jour 2", second)):
+        job.take(name, "saw", name, where=BENCH)
+        measured, low, high = value.split("/")
+        job.do(inspect(job.state, job.id(name), "dia", measured, low, high, by="ann", on=DAY))
+    job.do(pieces.swap(job.state, job.id("jour 1"), job.id("jour 2"), "wear", by="ann", on=DAY))
+    return job
+
+
+def test_what_changes_places_is_held_to_the_narrower_limit() -> None:
+    job = journals("9.91mm/9.9mm/", "9.97mm/9.95mm/")
+    assert is_(job, job.id("jour 1")) == "rejected", "9.91 where 9.95 is the least"
+    assert is_(job, job.id("jour 2")) == "within limits"
+    with pytest.raises(Refused, match=r"dia 9.91mm \(at least 9.95mm\)"):
+        fitting.fit(job.state, job.id("jour 1"), on=DAY)
+    job = journals("9.91mm/9.9mm/10mm", "9.97mm//9.98mm")
+    assert [is_(job, job.id(name)) for name in ("jour 1", "jour 2")] == ["within limits"] * 2
+    job.do(inspect(job.state, job.id("jour 1"), "dia", "9.99mm", by="ann", on=DAY))
+    assert is_(job, job.id("jour 1")) == "rejected", "9.98 is the most there"
+    job = journals("9.8mm/9.9mm/", "9.97mm/5mm/")
+    assert is_(job, job.id("jour 1")) == "rejected", "a wider limit is a concession"
+
+
+def test_what_was_not_measured_is_to_be_where_the_other_was() -> None:
+    job = Job()
+    for name in ("jour 1", "jour 2"):
+        job.take(name, "saw", name, where=BENCH)
+    job.do(inspect(job.state, job.id("jour 1"), "dia", "9.95mm", "9.9mm", by="ann", on=DAY))
+    job.do(pieces.swap(job.state, job.id("jour 1"), job.id("jour 2"), "wear", by="ann", on=DAY))
+    assert open_work(job.state.group(job.id("jour 2"))) == ["inspect dia"]
+    assert is_(job, job.id("jour 1")) == "within limits"
+
+
+def test_a_matched_part_given_another_origin_is_to_be_matched_anew() -> None:
+    job = Job()
+    caps = [job.take(name, "saw", name, where=BENCH) for name in ("cap 1", "rod 1")]
+    job.do(matched.match(job.state, "s1", caps))
+    job.do(pieces.correct_origin(job.state, caps[0], ["saw", "cap 2"], "mixed up", by="ann", on=DAY))
+    with pytest.raises(Refused, match="not the one that was there, to be matched with rod 1"):
+        fitting.fit(job.state, caps[0], on=DAY)
