@@ -427,16 +427,23 @@ def _on_the_level(it: Situation, place: str, where: str, found: float, long: flo
         f"{show_length(found)} is off the slope at the worse one"
     )
     more: dict[str, Any] = {"measured": found, "limit": long, "unit": "mm"}
+    packed = place == "start" or (place == "goal" and _all_slopes(it))
     if place == "start" and not told:
         words = f"jacks on the level, none longer than {found:.0f} mm"
         return JACK_ROOM.only((*it.subjects, "start", "level"), words, text, **more)
-    if place == "start":
+    if packed:
         text += "; each jack there stands on level packing"
-        return JACK_ROOM.only(
-            (*it.subjects, "start", "level"), f"jacks on level packing {where}", text, **more
-        )
+        return JACK_ROOM.only((*it.subjects, place, "level"), f"jacks on level packing {where}", text, **more)
     text += f"; {NO_MORE}"
     return JACK_ROOM.open((*it.subjects, where, "level"), text, **more)
+
+
+def _all_slopes(it: Situation) -> bool:
+    """Tell whether no spot of the goal is off slopes: the whole of it falls."""
+    import shapely
+
+    steep = [room.outline for room in it.scene.shop.rooms.values() if is_steep(room.slope)]
+    return not _less(shapely.Polygon(it.goal.outline), steep).buffer(-1.0).area
 
 
 NO_MORE = "no way was found that has more, nor that there is none"

@@ -1226,14 +1226,13 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
         return
     if it.gear.steering != "axis":
         yield from _turned(it, steep)
-    ends = [leg for leg in (it.legs[0], it.legs[-1]) if leg in steep]
+    both = (("at the start", it.legs[0]), ("at the goal", it.legs[-1]))
+    ends = [(where, leg.room) for where, leg in both if leg in steep]
     if ends:
-        which = " and ".join("at the start" if leg is it.legs[0] else "at the goal" for leg in ends)
-        subjects = (*it.subjects, f"room:{ends[0].room.key}", "stands")
-        text = (
-            f"{it.name} stands on the slope of {ends[0].room.name} {which}: chocked both ways on two wheels"
-        )
-        yield TURNS.only(subjects, f"chocked both ways {which}", text, room=ends[0].room.key)
+        which, room = " and ".join(where for where, _ in ends), ends[0][1]
+        subjects = (*it.subjects, f"room:{room.key}", "stands")
+        text = f"{it.name} stands on the slope of {room.name} {which}: chocked both ways on two wheels"
+        yield TURNS.only(subjects, f"chocked both ways {which}", text, room=room.key)
 
 
 def _off_its_wheels(it: Situation) -> Iterator[Part]:

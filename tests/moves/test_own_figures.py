@@ -29,7 +29,7 @@ from shopbins.moves.legs import legs_of
 from shopbins.moves.lifting import shifts
 from shopbins.moves.pressing import ratings
 from shopbins.moves.ramps import meeting
-from shopbins.moves.room import room_to_lift
+from shopbins.moves.room import _on_the_level, room_to_lift
 from shopbins.moves.route import Route, ground
 from shopbins.moves.running import runs_away, sills
 from shopbins.moves.shiftlist import By, Shifted, ShiftList
@@ -271,6 +271,16 @@ def test_a_jack_on_a_slope_where_it_stands_is_packed_level_and_forbids_nothing()
     it = replace(it, scene=build(shop_, it.scene.state))
     (held,) = (p for p in room_to_lift(it) if {"start", "level"} <= set(p.subjects))
     assert (held.verdict, held.text) == (Verdict.ASKED, "jacks on level packing where it stands")
+
+
+@pytest.mark.parametrize(("right", "verdict"), [(8200.0, Verdict.ASKED), (7900.0, Verdict.OPEN)])
+def test_where_all_of_the_goal_slopes_it_is_set_down_packed_level_too(right: float, verdict: Verdict) -> None:
+    """The goal reaches to x 8000: where the floor that falls ends at 7900 another spot may be off it."""
+    it = _one(_told(), Slope(1 / 30, 0.0), 0.0, GEAR[1])
+    falls = replace(it.scene.shop.rooms["b"], outline=box(4200, 0, right, 3000))
+    shop_ = replace(it.scene.shop, rooms={**it.scene.shop.rooms, "b": falls})
+    it = replace(it, scene=build(shop_, it.scene.state))
+    assert _on_the_level(it, "goal", "in far", 0.0, 350.0, True).verdict is verdict
 
 
 def test_no_jack_stands_on_a_ramp_laid_before_it_is_jacked() -> None:
