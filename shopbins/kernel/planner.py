@@ -153,7 +153,7 @@ class Planner:
         true = self.sweep(crowd)
         if shorten:
             poses = shortened(true, poses, roomy_mm)
-        clearance, pose = tightest(true, poses)
+        clearance, pose, _ = tightest(true, poses)
         near = true.nearest(pose)
         name = self.name_of(near.edge, crowd)
         place = Tightest(pose, name, (near.on_body, near.on_obstacle))

@@ -59,6 +59,10 @@ class Sweep:
         self._sides = np.stack((corners, np.roll(corners, -1)))
         self._ends = np.stack((_complex(edges[:, 0]), _complex(edges[:, 1])))
 
+    def on(self, _a: Pose, _b: Pose) -> Sweep:
+        """Return the checker of the motion from a to b: the body is the same on every one."""
+        return self
+
     def near(self, a: Pose, b: Pose, within_mm: float) -> Any:
         """Return the places of edges that the body may come within a distance of."""
         low = min(a.x_mm, b.x_mm), min(a.y_mm, b.y_mm)

@@ -174,6 +174,10 @@ class Sweeps:
 
     each: Sequence[Any]
 
+    def on(self, a: Pose, b: Pose) -> Sweeps:
+        """Return the checker of the motion from a to b."""
+        return Sweeps([s.on(a, b) for s in self.each])
+
     def near(self, a: Pose, b: Pose, within_mm: float) -> list[Any]:
         """Return the places of edges each part may come within a distance of."""
         return [s.near(a, b, within_mm) for s in self.each]
@@ -292,8 +296,9 @@ class Bands:
         from shopbins.kernel.goes_path import tightest
 
         sweeps, crowds = self.sweeps(things, _HERE)
-        clearance, pose = tightest(sweeps, list(path))  # type: ignore[arg-type]
-        i, near = sweeps.which(pose)
+        found: tuple[float, Pose, Any] = tightest(sweeps, list(path))  # type: ignore[arg-type]
+        clearance, pose, moving = found
+        i, near = moving.which(pose)
         kind, _, number = self.planner(i).name_of(near.edge, crowds[i]).partition(" ")
         if kind == "hole":
             number = str(self.holes[i][int(number)])

@@ -48,20 +48,21 @@ class SetRound:
     rolls: Any
     turned: Any
 
-    def _on(self, a: Pose, b: Pose) -> Any:
+    def on(self, a: Pose, b: Pose) -> Any:
+        """Return the checker of the motion from a to b."""
         return self.turned if turning((a, b)) else self.rolls
 
     def near(self, a: Pose, b: Pose, within_mm: float) -> Any:
         """Return the places of edges that it may come within a distance of."""
-        return self._on(a, b).near(a, b, within_mm)
+        return self.on(a, b).near(a, b, within_mm)
 
     def bound(self, a: Pose, b: Pose, at: Any) -> float:
         """Return a distance that it never comes nearer to the given edges than, moving from a to b."""
-        return float(self._on(a, b).bound(a, b, at))
+        return float(self.on(a, b).bound(a, b, at))
 
     def clear(self, a: Pose, b: Pose, need_mm: float, depth: int = 5) -> bool:
         """Tell whether it surely keeps more than a distance."""
-        return bool(self._on(a, b).clear(a, b, need_mm, depth))
+        return bool(self.on(a, b).clear(a, b, need_mm, depth))
 
     def nearest(self, pose: Pose) -> Any:
         """Return the nearest points of it as it stands to roll."""

@@ -242,8 +242,8 @@ def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, g
         why = f"turned and slid anyhow it goes; {straight} no way was found"
         return Found("not decided", grown_mm, reason=why)
     poses = finished(poses, asked.goal)
-    clear, where = tightest(asked.sweep, poses)
-    near = asked.sweep.nearest(where)
+    clear, where, moving = tightest(asked.sweep, poses)
+    near = moving.nearest(where)
     return Found(
         "goes",
         grown_mm,

@@ -186,8 +186,8 @@ class Asker:
         sweep = planner.sweep(crowd)
         if self.turned:
             sweep = SetRound(sweep, Sweep(corners_of(self.turned), sweep.edges))
-        clearance, pose = tightest(sweep, list(path))
-        near = sweep.nearest(pose)
+        clearance, pose, moving = tightest(sweep, list(path))
+        near = moving.nearest(pose)
         name = planner.name_of(near.edge, crowd)
         return Found("goes", grown_mm, tuple(path), clearance, pose, name, (near.on_body, near.on_obstacle))
 

@@ -5,6 +5,7 @@ Figures by plane geometry: a thing 900 by 800 on skates 300 by 100 under feet at
 
 from __future__ import annotations
 
+import math
 import time
 from dataclasses import replace
 
@@ -75,3 +76,12 @@ def test_what_stands_where_they_are_set_round_is_shifted(more: bool, shift: tupl
     x = y = 710 + 682 * 0.70711
     ask = asked(box(0, 0, 1420, 1420), Pose(710, 710, 0), Pose(710, 710, 90), more=more)
     assert least_driven(ask, STRAIGHT, [box(x, y, x + 20, y + 20)], 0.0, [1.0]) == shift
+
+
+def test_how_near_it_comes_and_where_are_told_as_it_is_set_round() -> None:
+    """Turned in a square of 1420 it comes as near as 710 - 690, not 710 - 680; what is told is that place."""
+    ask = asked(box(0, 0, 1420, 1420), Pose(710, 710, 0), Pose(710, 710, 90))
+    found = steer(ask, STRAIGHT, (), 0.0)
+    assert found.clearance_mm == pytest.approx(20, abs=1)
+    assert math.dist(*found.points) == pytest.approx(found.clearance_mm, rel=0.01)
+    assert 30 < found.tightest.turn_deg % 90 < 60  # atan(350/400) or atan(400/350): a foot faces the wall
