@@ -204,9 +204,10 @@ def pushes(it: Situation) -> list[tuple[Leg, Push]]:
 
 def forces(it: Situation) -> Iterator[Part]:
     """Say for each way (down, level, up) what pushes and what holds back, each on its worst leg; a winch
-    beyond two.
+    beyond two. How high a line may pull is one condition, by the pull that leaves least of it.
     """
     every, apart = pushes(it), delicate(it)
+    pulls = [(_pull_n(part), 0.0, "line") for part in sills(it)]
     for leg, found, said_of in _worst_of_each(every):
         n = men_for(found.steady_n)
         text = f"{it.name} {said_of}; {who_pushes(found, leg.room.even)}"
@@ -226,7 +227,9 @@ def forces(it: Situation) -> Iterator[Part]:
             yield PUSH.note(subjects, text, **more)
             continue
         if apart and found.by_one:
-            yield from _by_one(it, found, subjects, text, more)
+            yield _by_one(it, found, subjects, text, more)
+            start = max(found.start_n, found.hold_back)
+            pulls.append((start, 0.0, "handle pulled" if it.kind == "pallet truck" else "line"))
             continue
         text += "; with so little tilt left nobody pushes or holds it by hand" if apart else ""
         drives = starts = 0.0 if found.push is None else found.push.most_n
@@ -273,7 +276,8 @@ def forces(it: Situation) -> Iterator[Part]:
             text += f": {by or 'winch, tackle or tug'} with {newtons(starts)}{keeps}{said}"
         text += fast
         yield PUSH.only(subjects, words, text, spots=spots, **more)
-        yield from _pulled_low(it, flat, aside)
+        pulls.append((flat, aside, "line"))
+    yield from _pulled_low(it, pulls)
 
 
 def winch_n(it: Situation, leg: Leg, apart: bool) -> float:
@@ -321,25 +325,23 @@ def _pulls_by_what_holds(it: Situation, room: Room, legs: Sequence[Leg], force_n
     return holds is not None and pulls is not None and holds.anchors == pulls.anchors
 
 
-def _by_one(
-    it: Situation, found: Push, subjects: tuple[str, ...], text: str, more: dict[str, Any]
-) -> Iterator[Part]:
+def _by_one(it: Situation, found: Push, subjects: tuple[str, ...], text: str, more: dict[str, Any]) -> Part:
     """Say how one person moves what tips soon: from as far off as it is high, or by the handle of a truck."""
     handle = it.kind == "pallet truck"
     how = "pulls it by its handle" if handle else "pulls it on a line longer than it is high"
     text += f"; with so little tilt left nobody is beside it: one person {how}"
-    yield PUSH.only(subjects, f"one {how}, {newtons(found.steady_n)}", text, **more)
-    start = max(found.start_n, found.hold_back)
-    yield from _pulled_low(it, start, 0.0, "handle pulled" if handle else "line")
+    return PUSH.only(subjects, f"one {how}, {newtons(found.steady_n)}", text, **more)
 
 
-def _pulled_low(it: Situation, force_n: float, aside_deg: float, what: str = "line") -> Iterator[Part]:
-    """Make it a condition how high a force may pull before it tips the thing, where that is below its top."""
+def _pulled_low(it: Situation, pulls: Sequence[tuple[float, float, str]]) -> Iterator[Part]:
+    """Make it a condition how high any of some forces (N, how far aside in deg, by what) may pull before it
+    tips the thing, where that is below its top.
+    """
     least, _ = reserve_of(it, 0.0, None, raised=False)
-    mass = it.load.least_kg
-    if least is None or mass is None or least.deg <= 0 or force_n <= 0:
+    mass, some = it.load.least_kg, [pull for pull in pulls if pull[0] > 0]
+    if least is None or mass is None or least.deg <= 0 or not some:
         return
-    z = highest_pull_mm(it, mass, force_n, aside_deg)
+    z, force_n, what = min((highest_pull_mm(it, mass, n, aside), n, by) for n, aside, by in some)
     if z < (it.load.height_mm or 2 * least.height_mm):
         text = f"a line that pulls {newtons(force_n)} higher than {show_length(z)} tips {it.name}"
         yield PULL.only(it.subjects, f"{what} no higher than {z:.0f} mm", text, measured=z, unit="mm")

@@ -31,7 +31,7 @@ from shopbins.moves.pressing import ratings
 from shopbins.moves.ramps import meeting
 from shopbins.moves.room import _on_the_level, room_to_lift
 from shopbins.moves.route import Route, ground
-from shopbins.moves.running import runs_away, sills
+from shopbins.moves.running import _pulled_low, runs_away, sills
 from shopbins.moves.shiftlist import By, Shifted, ShiftList
 from shopbins.moves.situation import Situation
 from shopbins.moves.tolerance import Found
@@ -450,3 +450,14 @@ def test_no_figure_of_our_own_forbids_by_itself(name: str) -> None:
             for each in judged:
                 flips |= each.forbids ^ forbidden(now, each.criterion)
     assert not flips or name in SOFTENS, flips
+
+
+def test_how_high_a_line_may_pull_is_by_the_pull_that_leaves_least() -> None:
+    """W d >= F z: 1200 kg whose centre is 260 mm inside its skates at y 280, and 4 kN over a sill: 765 mm; by
+    2 kN on the level alone 1530 mm.
+    """
+    it = _one(_told(), Slope(0.0, 0.0), 0.0, GEAR[1])
+    (part,) = _pulled_low(it, [(2000.0, 0.0, "line"), (0.0, 0.0, "line"), (4000.0, 0.0, "line")])
+    least = min(280.0 - abs(c.y_mm) for c in it.load.centres())
+    assert row_of(part).finding.measured == pytest.approx(1200 * 9.81 * least / 4000, rel=0.01)
+    assert "4 kN" in row_of(part).finding.text
