@@ -2004,16 +2004,33 @@ def _from_behind(it: Situation, edge: Edge) -> list[Pull]:
 
 def _through(it: Situation, edge: Edge) -> float | None:
     """Return which way it drives through a doorway, in rad in the shop frame; None where it does not."""
-    middle = edge.middle
+    if not (drive := _driven(it, edge)):
+        return None
+    a, b = drive
+    return math.atan2(b.y_mm - a.y_mm, b.x_mm - a.x_mm)
+
+
+def _driven(it: Situation, edge: Edge) -> tuple[Pose, ...]:
+    """Return from where to where it is driven through a doorway in one piece; () where it does not."""
     drives = [
-        ((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))
+        (a, b)
         for a, b in itertools.pairwise(it.path)
         if math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm) > DRIVEN_MM
     ]
-    if not drives:
-        return None
-    (ax, ay), (bx, by) = min(drives, key=lambda drive: segment_gap(middle, *drive)[0])
-    return math.atan2(by - ay, bx - ax)
+    return min(drives, key=lambda d: segment_gap(edge.middle, d[0][:2], d[1][:2])[0], default=())
+
+
+def _tracks_through(it: Situation, edge: Edge, way: float) -> list[tuple[float, float]]:
+    """Return what wheels take across the way through a doorway, from its middle to the left: each track of
+    gear that only rolls straight on, else all between; where the wheels are not told, all of it.
+    """
+    pose, (x, y) = _driven(it, edge)[0], edge.middle
+    points = it.at(pose, it.gear.wheels or it.hull)
+    every = [(py - y) * math.cos(way) - (px - x) * math.sin(way) for px, py in points]
+    half = half_track_mm(it) + it.measured_mm
+    if it.gear.steering == "axis" and it.gear.wheels:
+        return [(at - half, at + half) for at in every]
+    return [(min(every) - half, max(every) + half)]
 
 
 class _Ahead(NamedTuple):
@@ -2054,9 +2071,15 @@ def _ends_ahead(it: Situation, edge: Edge, run_mm: float) -> list[_Ahead]:
     long = max(max(hull) - min(wheels), max(wheels) - min(hull))
     wall = 0.0 if first is None else max(math.dist((x, y), p) for p in first.coords)
     found = [_Ahead(max(0.0, wall - over - long), "")]
-    half = max(abs(along(p, it.gear.axis_deg + 90.0)) for p in (*it.gear.wheels, (0.0, 0.0)))
-    ahead = shapely.LineString([(x + far * c, y + far * s) for far in (past, max(wall, past + 1.0))])
-    strip = ahead.buffer(max(half, 1.0), cap_style="flat")
+    far = past, max(wall, past + 1.0)
+    strips = [
+        [
+            (x + f * c - at * s, y + f * s + at * c)
+            for f, at in zip((*far, *far[::-1]), (a, a, b, b), strict=True)
+        ]
+        for a, b in _tracks_through(it, edge, way)
+    ]
+    strip = shapely.union_all([shapely.Polygon(each) for each in strips])
     for outline, end in _falls_away(it, way):
         there = shapely.get_coordinates(strip.intersection(shapely.Polygon(outline)))
         if len(there):

@@ -162,12 +162,12 @@ def test_what_runs_out_of_a_sill_comes_to_rest_before_a_pit_a_weak_cover_or_a_sl
     at, shop_ = 7050.0 + gap, it.scene.shop
     none: dict[str, object] = {"fixtures": {}}
     if what == "pit":
-        hole = Opening("pit", "pit", "b", "pit", box(at, 1300, at + 300, 1700), depth_mm=2000.0)
+        hole = Opening("pit", "pit", "b", "pit", box(at, 1200, at + 300, 1700), depth_mm=2000.0)
         none |= {"openings": {"pit": hole}}
     elif what == "cover":
         none = {
             "fixtures": {
-                "lid": Fixture("lid", "lid", "b", box(at, 1300, at + 300, 1700), top_mm=1.0, load_kg=100.0)
+                "lid": Fixture("lid", "lid", "b", box(at, 1200, at + 300, 1700), top_mm=1.0, load_kg=100.0)
             }
         }
     else:
@@ -193,10 +193,27 @@ def test_what_a_cover_ahead_takes_is_asked_or_read_off_its_class(
     """The press runs 1500 mm on, to 7050, over a lid at 6900; the lid ends nothing at 7100."""
     it = on_ramps(_one(_told(), Slope(0.0, 0.0), 30.0, GEAR[1]))
     for at, comes in ((6900.0, verdict), (7100.0, Verdict.ASKED)):
-        lid = Fixture("lid", "lid", "b", box(at, 1300, at + 300, 1700), top_mm=1.0, **told)  # type: ignore[arg-type]
+        lid = Fixture("lid", "lid", "b", box(at, 1200, at + 300, 1700), top_mm=1.0, **told)  # type: ignore[arg-type]
         held = _ahead(it, fixtures={"lid": lid})
         assert held.verdict is comes, row_of(held).finding.text
         assert comes is not Verdict.OPEN or held.text == "what does lid take?"
+
+
+@pytest.mark.parametrize(
+    ("steering", "low", "verdict"),
+    [
+        ("axis", 1270.0, Verdict.ASKED),  # a wheel at y 1220, 40 to each side (own figure), 5 of measuring
+        ("axis", 1260.0, Verdict.NO),
+        ("on the spot", 1270.0, Verdict.NO),  # it may swing
+    ],
+)
+def test_what_is_between_the_tracks_of_straight_gear_does_not_end_what_it_runs_out_on(
+    steering: Any, low: float, verdict: Verdict
+) -> None:
+    it = on_ramps(_one(_told(), Slope(0.0, 0.0), 30.0, replace(GEAR[1], steering=steering)))
+    lid = Fixture("lid", "lid", "b", box(6000, low, 6300, 1700), top_mm=1.0, load_class="A15")
+    held = _ahead(it, fixtures={"lid": lid})
+    assert held.verdict is verdict, row_of(held).finding.text
 
 
 def test_a_cover_it_has_come_over_is_behind_it() -> None:
