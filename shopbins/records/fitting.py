@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from typing import Any
 
 from shopbins.ledger import values
@@ -46,13 +46,15 @@ def fit(
     anyway: str | None = None,
     by: str = "",
     qty: int | None = None,
+    shown: Collection[str] | None = None,
 ) -> Draft:
     """Put a group back for good: on its machine, or to the assembly it belongs to where that is off.
 
     `on` is the date, `to` a group to fit it to (`machine`: the machine itself, whatever it belongs to), `qty`
     how many of its pieces go (they are split off). What lies in or on it must be out first, or goes with it
     (`contents`). Refused while it waits for anything but the usual order; `anyway` gives the reason why a
-    named person (`by`) lets it go on all the same, and is kept. What nobody may let through is refused.
+    named person (`by`) lets it go on all the same, and is kept; where they were `shown` what it waits for, it
+    lets through no more than that. What nobody may let through is refused.
     """
     group = known(state, group_id)
     if qty is not None and qty != group.qty:
@@ -60,7 +62,15 @@ def fit(
             state,
             split(state, group_id, qty),
             lambda ahead, new: fit(
-                ahead, new, on=on, to=to, machine=machine, contents=contents, anyway=anyway, by=by
+                ahead,
+                new,
+                on=on,
+                to=to,
+                machine=machine,
+                contents=contents,
+                anyway=anyway,
+                by=by,
+                shown=shown,
             ),
             "fit",
         )
@@ -76,6 +86,7 @@ def fit(
     reason = reason_text(anyway)
     if found.waits and not reason:
         raise Refused(f"{group.shown} waits for {'; '.join(found.waits)}")
+    _check_shown(group, found.waits, shown)
     about = _about(after)
     if found.waits:
         put_on = (group_id, *state.descendants(group_id))
@@ -118,11 +129,13 @@ def try_on(
     contents: bool | None = None,
     anyway: str | None = None,
     by: str = "",
+    shown: Collection[str] | None = None,
 ) -> Draft:
     """Put a group on for a trial fit: the count goes on knowing it as off.
 
-    What is rejected, or to be scrapped or given away, is tried only for a reason (`anyway`), which is kept;
-    what is to be renewed may be tried, what is away, no part or of another machine may not.
+    What is rejected, or to be scrapped or given away, is tried only for a reason (`anyway`), which is kept
+    and lets through no more than was `shown`; what is to be renewed may be tried, what is away, no part or of
+    another machine may not.
     """
     group = known(state, group_id)
     where = state.docs("group")[group_id].get("where")
@@ -135,11 +148,18 @@ def try_on(
     reason = reason_text(anyway)
     if found.waits and not reason:
         raise Refused(f"{group.shown} {'; '.join(found.waits)} (to try it anyway, say why: --anyway)")
+    _check_shown(group, found.waits, shown)
     after = _put_on(state, group, on, onto, contents=bool(contents), trial=True)
     about = _about(after)
     if found.waits:
         after |= accepted_doc("trial", group, reason, found.waits, by=by, on=day_of(on).isoformat())
     return Draft("trial fit", after, about)
+
+
+def _check_shown(group: Group, waits: Sequence[str], shown: Collection[str] | None) -> None:
+    """Refuse where a reason was given without seeing all there is: it came since."""
+    if shown is not None and (more := [each for each in waits if each not in shown]):
+        raise Refused(f"{group.shown}, new since: {'; '.join(more)}")
 
 
 def _put_on(

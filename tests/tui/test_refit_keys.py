@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from shopbins.desk import Desk
 from shopbins.ledger.model import Fitted, InZone
 from shopbins.records import shortage, work
 from shopbins.records.fitting import FIT, OFF
@@ -136,6 +137,27 @@ async def test_putting_back_what_waits_asks_for_a_reason_and_keeps_it(refit):
     assert isinstance(status(refit, "pump"), Fitted)
     (kept,) = desk.state.docs("accepted").values()
     assert "closed up for now" in kept["why"] and kept["by"] == desk.by and kept["waited_for"] == ["cleaning"]
+
+
+async def test_a_reason_holds_for_what_was_shown_and_no_more(refit):
+    """Another adds to what it waits for while the box stands: it comes anew with all there is."""
+    desk, head = refit.bench.desk, refit.bench.ids["head"]
+    await show(refit, All)
+    await to(refit, "head")
+    desk.do(work.LIST(head, points=["crack test"]))
+    refit.app.changed()
+    await refit.press("r")
+    await refit.pause()
+    with Desk.open(refit.bench.path, by="Otto") as other:
+        other.do(work.LIST(head, points=["crack test", "ream"]))
+    await refit.press("1")
+    await refit.settled()
+    assert not isinstance(status(refit, "head"), Fitted) and not desk.state.docs("accepted")
+    assert isinstance(refit.app.screen, Pick) and any("ream" in each for each in refit.app.screen._says)
+    await refit.press("1")
+    await refit.settled()
+    (kept,) = desk.state.docs("accepted").values()
+    assert any("ream" in each for each in kept["waited_for"])
 
 
 async def test_what_lies_in_it_is_asked_about(refit):

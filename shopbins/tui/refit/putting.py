@@ -30,16 +30,15 @@ ANYWAY = (
 
 def put_on(app: Host, group: Group, *, trial: bool = False, then: Callable[[], None] | None = None) -> None:
     """Put a group on, for good or to try; what it waits for, or what lies in it, is asked about first."""
-    state = app.desk.state
 
-    def on(contents: bool, anyway: str) -> None:
+    def on(contents: bool, anyway: str = "", shown: list[str] | None = None) -> None:
+        act = TRY if trial else FIT
         try:
-            if trial:
-                app.desk.do(TRY(group.id, contents=contents, anyway=anyway))
-            else:
-                app.desk.do(FIT(group.id, contents=contents, anyway=anyway))
+            app.desk.do(act(group.id, contents=contents, anyway=anyway, shown=shown))
         except DeskError as problem:
             app.tell(*problem.lines, bad=True)
+            if shown is not None and set(now := waits(contents)) - set(shown):
+                ask(contents, now)
             return
         app.changed()
         order = passed_over(app.desk.state, group)
@@ -48,18 +47,26 @@ def put_on(app: Host, group: Group, *, trial: bool = False, then: Callable[[], N
         if then is not None:
             then()
 
-    def past_waits(contents: bool) -> None:
+    def waits(contents: bool) -> list[str]:
+        """Return what a named person may let through, where that is all that stands against it."""
         from shopbins.strip.fitting import against_fit, against_trial
 
-        ask = against_trial if trial else against_fit
-        fitted = is_fitted(state.docs("group")[group.id].get("where"))
-        found = None if fitted else ask(state, group, app.desk.today, contents=contents)
-        waits = [] if found is None or found.nobody else list(found.waits)
-        if not waits:
-            on(contents, "")
-        else:
-            _ask_anyway(app, group, waits, lambda reason: on(contents, reason))
+        state = app.desk.state
+        if not state.has_group(group.id) or is_fitted(state.docs("group")[group.id].get("where")):
+            return []
+        found = (against_trial if trial else against_fit)(state, group, app.desk.today, contents=contents)
+        return [] if found.nobody else list(found.waits)
 
+    def ask(contents: bool, shown: list[str]) -> None:
+        _ask_anyway(app, group, shown, lambda reason: on(contents, reason, shown))
+
+    def past_waits(contents: bool) -> None:
+        if shown := waits(contents):
+            ask(contents, shown)
+        else:
+            on(contents)
+
+    state = app.desk.state
     inside = [] if is_fitted(state.docs("group")[group.id].get("where")) else list(lying_in(state, group.id))
     if inside:
         _ask_contents(app, group, inside, past_waits)
