@@ -204,7 +204,7 @@ COMMANDS = (
         ("shopbins count", "shopbins count --all", "shopbins count --machine engine --json"),
         _count_arguments,
         _count,
-        "Exit status: 0 where every list is empty, else 1. Accepted, conceded and never there is told.",
+        "Exit status: 0 where every list is empty and something is recorded, else 1. The rest is told.",
     ),
     Command(
         "missing",

@@ -41,6 +41,7 @@ def count_json(state: State, count: Count) -> dict[str, Any]:
         "balance": balance,
         **count.answer.as_json(),
         "headline": count.headline,
+        "machine": count.machine,
         "stands": [_stands_json(each) for each in count.stands],
     }
 

@@ -23,7 +23,7 @@ from shopbins.strip.book import GONE, OPEN, Balance, Book, Look, holders, seats_
 from shopbins.strip.connections import connections
 from shopbins.strip.order import Order
 from shopbins.strip.release import Characteristic, Tests, accepted, characteristics, release, terms, uncovered
-from shopbins.strip.tree import is_tried, listed
+from shopbins.strip.tree import is_tried, listed, paths
 from shopbins.strip.waits import on_unreleased, shortage_state
 from shopbins.units import counted
 
@@ -95,6 +95,8 @@ class Count:
     balance: Balance
     lines: tuple[CountLine, ...]
     stands: tuple[Stands, ...]
+    machine: str | None = None
+    unknown: bool = False
 
     def of(self, kind: CountKind) -> list[CountLine]:
         """Return the lines of one kind."""
@@ -102,8 +104,8 @@ class Count:
 
     @property
     def is_right(self) -> bool:
-        """Tell whether every list is empty."""
-        return not self.lines
+        """Tell whether every list is empty, and something is recorded of the machine."""
+        return not self.lines and not self.unknown
 
     @property
     def answer(self) -> Answer:
@@ -127,7 +129,9 @@ class Count:
             for each in self.stands
             if each.kind in ("accepted", "conceded")
         ]
-        if not self.lines:
+        if self.unknown:
+            parts.append(Part(Verdict.OPEN, f"nothing is recorded of {self.machine}"))
+        elif not self.lines:
             parts.append(Part(Verdict.YES, WORDS.yes))
         return Answer(WORDS, tuple(parts))
 
@@ -137,6 +141,8 @@ class Count:
         counts = {kind: sum(1 for s in self.stands if s.kind == kind) for kind in ("conceded", "accepted")}
         tail = [counted(n, "concession") for n in [counts["conceded"]] if n]
         tail += [f"{n} accepted" for n in [counts["accepted"]] if n]
+        if self.unknown:
+            return f"{WORDS.no}: nothing is recorded of {self.machine}"
         if self.is_right:
             head = WORDS.yes
         else:
@@ -144,7 +150,8 @@ class Count:
             for each in self.lines:
                 numbers[KINDS[each.kind]] = numbers.get(KINDS[each.kind], 0) + (each.pieces or 1)
             head = f"{WORDS.no}: " + " · ".join(f"{n} {what}" for what, n in numbers.items())
-        return "; ".join([head, *([", ".join(tail)] if tail else [])])
+        of = f"{self.machine}: " if self.machine is not None else ""
+        return of + "; ".join([head, *([", ".join(tail)] if tail else [])])
 
 
 def said(line: CountLine) -> str:
@@ -154,7 +161,7 @@ def said(line: CountLine) -> str:
 
 
 def count(state: State, machine: str | None = None, today: date | None = None) -> Count:
-    """Count every piece, of one machine or of all."""
+    """Count every piece, of one machine or of all; one that nothing is recorded of is not clean."""
     day = today or date.today()
     found = state.follower(_Lines).all(day)
     if machine is not None:
@@ -165,7 +172,9 @@ def count(state: State, machine: str | None = None, today: date | None = None) -
     beside = tuple(
         s for s in stands(state, day) if machine is None or machine in s.machines or "" in s.machines
     )
-    return Count(state.follower(Book).balance(machine), tuple(found), beside)
+    of = {path[0] for path in paths(state)} | {each.machine for each in connections(state)}
+    unknown = machine is not None and machine not in of
+    return Count(state.follower(Book).balance(machine), tuple(found), beside, machine, unknown)
 
 
 def unasked(state: State, today: date) -> list[CountLine]:

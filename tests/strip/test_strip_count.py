@@ -50,6 +50,14 @@ def test_everything_back_is_clean() -> None:
     )
 
 
+def test_the_count_of_one_machine_names_it_and_of_nothing_is_not_clean() -> None:
+    job = engine()
+    assert count(job.state, "engine").headline.startswith("engine: not clean")
+    found = count(job.state, "motor")
+    assert not found.lines and not found.is_right and found.answer.status == 1
+    assert found.headline == "not clean: nothing is recorded of motor"
+
+
 def test_exceptions_by_name() -> None:
     job = engine()
     job.do(fitting.dispose(job.state, job.id("crank"), "scrap"))

@@ -23,7 +23,7 @@ from shopbins.tui.dialogs.reach import Reach
 from shopbins.tui.dialogs.several import Several
 from shopbins.tui.refit.lists import VIEWS, Care, Counted, Ends, Milestones, Shortages
 from shopbins.tui.refit.screen import WORKING
-from shopbins.tui.refit.views import All, Next
+from shopbins.tui.refit.views import All, Next, Only
 from shopbins.tui.widgets.linelist import LineList
 
 DAY = date(2026, 5, 4)
@@ -586,6 +586,33 @@ async def test_narrowing(refit, rows):
     assert 0 < refit.app.screen.lines.count < every
     await refit.press("escape")
     assert refit.app.screen.lines.count == every
+
+
+@pytest.mark.parametrize("width", [80, 120])
+async def test_one_machine_of_two_with_parts_of_one_name(bench, opened, rows, frame, width):
+    """The count of one machine does not read as that of all; two parts of one name do not read as one."""
+    for machine in ("engine", "lathe"):
+        desk = bench.desk
+        group = desk.take("shear pin", origin=(machine, "gearbox"))
+        desk.do(BEFORE(group.id, firsts=[]))
+    desk.do(FIT(group.id))
+    async with opened(bench, "5", today=lambda: DAY, size=(width, 24)) as pilot:
+        await show(pilot, Counted)
+        pilot.app.screen._only = Only(machine="lathe")
+        pilot.app.changed()
+        await pilot.settled()
+        assert len(rows(pilot.app.screen.lines)) == 2, "what nobody knows the home of is of every machine"
+        assert frame(pilot.app).count("lathe") >= 2, "in the head and below the list"
+        assert "only lathe" in frame(pilot.app).splitlines()[0]
+        await show(pilot, Shortages)
+        assert "lathe" not in frame(pilot.app).splitlines()[0], "that list is of all machines"
+        desk.do(OFF(group.id))
+        pilot.app.screen._only = Only()
+        pilot.app.changed()
+        for view in (Next, All, Counted):
+            await show(pilot, view)
+            told = " ".join(cell for row in rows(pilot.app.screen.lines) for cell in row)
+            assert "lathe: shear pin" in told and "engine: shear pin" in told, view
 
 
 async def test_a_hose_is_recorded_by_both_ends_and_joined(refit):

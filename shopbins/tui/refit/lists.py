@@ -142,6 +142,7 @@ class Counted(View["CountLine | Stands"]):
 
     table = ""  # it is of every piece: not narrowed by a condition
     title = "count"
+    heeds = ("machine",)
     empty = WORDS.yes
     columns = screen_columns(COUNT)
 
@@ -171,7 +172,13 @@ class Counted(View["CountLine | Stands"]):
     def row(self, row: CountLine | Stands) -> list[Cell]:
         """Set a row."""
         (said,) = counted_rows(self.desk.state, [row])
-        return list(show.cells(COUNT, said))
+        return list(show.cells(COUNT, said._replace(name=self.called(row))))
+
+    def named(self, row: CountLine | Stands) -> tuple[str, str]:
+        """Return its name and machine; what stands names itself."""
+        return (
+            (row.text, "") if isinstance(row, Stands) else (row.name, ", ".join(filter(None, row.machines)))
+        )
 
     def detail(self, row: CountLine | Stands) -> list[str]:
         """Say where it is, and what closes it; all that is kept of what stands."""
@@ -180,7 +187,9 @@ class Counted(View["CountLine | Stands"]):
             lines = [stands_said(row)]
         else:
             lines = [f"{KINDS[row.kind]}: {row.name} · {row.why}", f"next: {row.act}"]
-        return lines + ([introduce(self.desk.state, group_id)] if group_id is not None else [])
+        if group_id is not None:
+            lines.append(f"{introduce(self.desk.state, group_id)} · {self.desk.state.group(group_id).code}")
+        return lines
 
     def note(self) -> str:
         """Say whether it is clean."""
@@ -246,6 +255,7 @@ class Ends(Recorded["Connection"]):
     """Wires, hoses and pipes by their two ends."""
 
     table, example = "connection", "machine = engine"
+    heeds = ("machine",)
     title = "ends"
     empty = "no wire, hose or pipe is recorded: + adds one by its two ends"
     listed = CONNECTIONS
@@ -306,6 +316,7 @@ class Care(Recorded["CareOf"]):
     """Care that comes round again."""
 
     table, example = "care", "machine = engine"
+    heeds = ("machine",)
     title = "care"
     empty = "no recurring care: + adds one, as 'renew fuel hoses, every 1825 days'"
     listed = CARE

@@ -183,7 +183,7 @@ class RefitScreen(StripActions, GroupActions, ListPlace):
 
     def _detail(self) -> None:
         row = self.current()
-        lines = [each for each in (self._condition(), *self.view.summary()) if each]
+        lines = [each for each in (self._narrowed(), *self.view.summary()) if each]
         lines += [] if row is None else self.view.detail(row)
         text = Text()
         for n, line in enumerate(lines):
@@ -196,14 +196,18 @@ class RefitScreen(StripActions, GroupActions, ListPlace):
             return ""
         return " · ".join((f"only {self._only.condition}", *self.view.not_compared))
 
-    def head_note(self) -> str:
-        """Say how it stands, and to what the lists are narrowed."""
-        only = self._only
+    def _narrowed(self) -> str:
+        """Say to what the list shown is narrowed, of what it heeds; '' to nothing."""
+        only, heeds = self._only, self.view.heeds
         name = self.desk.state.docs("milestone").get(only.milestone or "", {}).get("name", "")
-        narrowed = f" · only {only.machine}" if only.machine else f" · only for {name}" if name else ""
-        if condition := self._condition():
-            return f"{len(self.view.rows)}{narrowed} · {condition}"
-        return self.view.note() + narrowed
+        machine = f"only {only.machine}" if only.machine and "machine" in heeds else ""
+        before = f"only for {name}" if name and "milestone" in heeds else ""
+        return " · ".join(filter(None, (machine, before, self._condition())))
+
+    def head_note(self) -> str:
+        """Say to what the list is narrowed, and how it stands: where it is narrow, the first is kept."""
+        note = str(len(self.view.rows)) if self._condition() else self.view.note()
+        return " · ".join(filter(None, (self._narrowed(), note)))
 
     def offers(self, action: Action) -> bool:
         """Tell whether an action makes sense for the row."""

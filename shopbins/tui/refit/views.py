@@ -50,11 +50,14 @@ class View(ABC, Generic[R]):
     table: ClassVar[str] = "group"
     example: ClassVar[str] = "mass > 20 kg"
     """Of which table's documents its rows are, and a condition of one."""
+    heeds: ClassVar[tuple[str, ...]] = ()
+    """What of `Only` it is narrowed by, besides a condition."""
 
     def __init__(self, desk: Desk, today: date) -> None:
         self.desk, self.today = desk, today
         self.rows: list[R] = []
         self.not_compared: list[str] = []
+        self._alike: set[str] = set()
 
     def narrow(self, only: Only) -> None:
         """List the rows anew, and keep those that meet the condition; DeskError where it cannot be read."""
@@ -65,6 +68,20 @@ class View(ABC, Generic[R]):
             self.not_compared = found.not_compared
             meeting = {str(doc.doc_id) for doc in found.docs}
             self.rows = [row for row in self.rows if self._document(row) in meeting]
+        machines: dict[str, set[str]] = {}
+        for row in self.rows:
+            name, machine = self.named(row)
+            machines.setdefault(name, set()).add(machine)
+        self._alike = {name for name, of in machines.items() if len(of) > 1}
+
+    def named(self, row: R) -> tuple[str, str]:  # noqa: ARG002
+        """Return the name of a row's part, and its machine; '' for what is no part."""
+        return "", ""
+
+    def called(self, row: R) -> str:
+        """Return the name of a row's part, its machine before it where another's is called so too."""
+        name, machine = self.named(row)
+        return f"{machine}: {name}" if machine and name in self._alike else name
 
     def _document(self, row: R) -> str | None:
         return self.group(row) if self.table == "group" else self.key(row)
@@ -167,6 +184,7 @@ class Next(View[Entry]):
     """What can go back now."""
 
     title = "next"
+    heeds = ("machine", "milestone")
     empty = "nothing can go back now: v shows what everything waits for"
     columns = (
         Column("can go back now", 26, 1.2),
@@ -196,6 +214,10 @@ class Next(View[Entry]):
         """Return the row's position."""
         return row.position
 
+    def named(self, row: Entry) -> tuple[str, str]:
+        """Return its name and machine."""
+        return row.name, "".join(self.desk.state.follower(Order).graph.places[row.position].origin[:1])
+
     def detail(self, row: Entry) -> list[str]:
         """Say all there is to say."""
         return told(self.desk, row)
@@ -204,9 +226,9 @@ class Next(View[Entry]):
         """Set a row."""
         group = row.group
         if group is None:
-            return [shown(None, row.name, row.pieces)]
+            return [shown(None, self.called(row), row.pieces)]
         return [
-            shown(group, row.name, row.pieces),
+            shown(group, self.called(row), row.pieces),
             where_short(self.desk.scene(), group),
             (shift_words(self.desk, group.id), "correct"),
             (heed(group), "correct"),
@@ -227,6 +249,7 @@ class All(View[Slot]):
     """Everything still to go back, in refit order; what a row waits for is worked out when it is drawn."""
 
     title = "refit order"
+    heeds = ("machine", "milestone")
     empty = "everything is back on"
     columns = (
         Column("", 2),
@@ -250,6 +273,12 @@ class All(View[Slot]):
                 self.rows += [(each, group_id) for group_id in look.lying]
                 self.rows += [(each, None)] if look.lacking else []
         self._ready = len(order.now()) if wanted is None else sum(1 for each in order.now() if each in wanted)
+
+    def named(self, row: Slot) -> tuple[str, str]:
+        """Return its name and machine."""
+        place = self.desk.state.follower(Order).graph.places[row[0]]
+        name = place.name if row[1] is None else self.desk.state.group(row[1]).shown
+        return name, "".join(place.origin[:1])
 
     def entry(self, row: Slot) -> Entry:
         """Return what there is to say of a row."""
@@ -281,7 +310,7 @@ class All(View[Slot]):
         where = "" if of.group is None else where_short(self.desk.scene(), of.group)
         return [
             "►" if of.ready else "",
-            (shown(of.group, of.name, of.pieces), "" if of.group is not None else "correct"),
+            (shown(of.group, self.called(row), of.pieces), "" if of.group is not None else "correct"),
             (waits, "" if of.waits else "dim"),
             (where, "dim"),
             ("" if of.group is None else of.group.code, "dim"),
