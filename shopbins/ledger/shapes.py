@@ -217,11 +217,11 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
     },
     "shortage": {
         **dict.fromkeys(("name", "state", "milestone", "unit", "spec", "ask_of", "price", "note"), _text),
-        **dict.fromkeys(("struck", "replaces"), _text),
+        **dict.fromkeys(("struck", "struck_by", "replaces"), _text),
         "positions": _texts,
         **dict.fromkeys(("qty", "came"), _pieces),
         "days": _span,
-        **dict.fromkeys(("asked", "promised", "here"), _when),
+        **dict.fromkeys(("asked", "promised", "here", "struck_on"), _when),
     },
     "care": {
         **dict.fromkeys(("name", "machine", "position", "gone", "instead", "why", "note"), _text),

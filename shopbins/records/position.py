@@ -16,6 +16,7 @@ from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
+from shopbins.records.acts import correction
 from shopbins.records.record import Act, Field
 from shopbins.strip import tree
 from shopbins.strip.book import Book
@@ -89,13 +90,19 @@ def strike(state: State, position: str, reason: str, *, by: str = "", on: str | 
     return Draft("strike out", {f"part:{position}": doc}, tuple(shown_in(state, [position])))
 
 
-def unstrike(state: State, position: str) -> Draft:
-    """Have a position filled after all."""
-    if not known_position(state, position).struck:
+def unstrike(state: State, position: str, *, by: str = "", on: str | None = None) -> Draft:
+    """Have a position filled after all; that it was left empty, and why, stays told: other parts went on."""
+    place = known_position(state, position)
+    if not place.struck:
         raise Refused("it is not struck out")
+    n = state.follower(Book).look(position).left_empty
+    kept = correction(
+        "part", position, f"{place.name}: {n} were left empty, to be filled after all", place.struck,
+        by=by, on=on, field="struck", old=place.struck,
+    )  # fmt: skip
     return Draft(
         "no longer struck out",
-        {f"part:{position}": dict(tree.NOT_STRUCK)},
+        {f"part:{position}": dict(tree.NOT_STRUCK), **kept},
         tuple(shown_in(state, [position])),
     )
 
@@ -202,6 +209,8 @@ STRIKE = Act(
     "strike out", "struck out", strike, "part",
     (Field("reason", kinds.TEXT, "why its place stays empty"),), kinds.POSITION, signed=True,
 )  # fmt: skip
-UNSTRIKE = Act("no longer struck out", "no longer struck out:", unstrike, "part", thing=kinds.POSITION)
+UNSTRIKE = Act(
+    "no longer struck out", "no longer struck out:", unstrike, "part", thing=kinds.POSITION, signed=True
+)
 ADD_ASSEMBLY = Act("add assembly", "added an assembly to", add_assembly, "machine")
 RENAME = Act("rename assembly", "renamed or moved the assembly of", rename_path, "part")

@@ -13,10 +13,11 @@ from shopbins.ledger.model import Whereabouts
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.records import fitting, kinds
-from shopbins.records.acts import known, split, subject, take
+from shopbins.records.acts import day_of, known, split, subject, take
 from shopbins.records.milestone import known_milestone
 from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field, Question, Record, Values
+from shopbins.strip.book import Book
 from shopbins.strip.order import Order
 from shopbins.strip.shortages import STATES, shortages
 from shopbins.strip.tree import as_known
@@ -30,9 +31,11 @@ _NAME = (
 _MONEY = r"[£$€]|\d\s*(?:EUR|GBP|USD|CHF|SEK|NOK|DKK|CAD|AUD|NZD)\b"
 
 
-def _settle(state: State, new: dict[str, Any], _old: Values) -> dict[str, Any]:
+def _settle(state: State, new: dict[str, Any], old: Values) -> dict[str, Any]:
     for each in new.get("positions") or ():
         known_position(state, each)
+    if "positions" in new and old.get("positions"):  # what waits for it is let go by a strike, with a reason
+        new["positions"] = list(dict.fromkeys((*old["positions"], *(new["positions"] or ()))))
     if new.get("milestone"):
         new["milestone"] = known_milestone(state, new["milestone"])
     for stage in ("asked", "promised"):
@@ -95,12 +98,13 @@ SHORTAGE = Record(
 ADD, SET = SHORTAGE.acts(kinds.SHORTAGE)
 
 
-def strike(state: State, key: str, reason: str) -> Draft:
-    """Let a shortage be: it is not needed after all, with the reason."""
+def strike(state: State, key: str, reason: str, *, by: str = "", on: str | None = None) -> Draft:
+    """Let a shortage be: it is not needed after all, with the reason; the count tells it of what waited."""
     SHORTAGE.known(state, key)
     if not (text := kinds.TEXT.check(reason, "the reason")):
         raise BadValue("say why it is not needed")
-    return Draft("strike shortage", {f"shortage:{key}": {"state": "struck", "struck": text}})
+    signed = {"struck_by": by or None, "struck_on": day_of(on).isoformat()}
+    return Draft("strike shortage", {f"shortage:{key}": {"state": "struck", "struck": text, **signed}})
 
 
 def arrive(
@@ -156,7 +160,7 @@ def arrive(
         state, doc["name"], origin=origin, container=container, qty=n, code=code, where=where,
         ordered=False, disposition="refit", brought=True,
         cautions=tuple(dict.fromkeys(c for group in old for c in group.cautions))[:20],
-        one_use=any(group.one_use for group in old),
+        one_use=any(group.one_use for group in old) or _was_one_use(state, seats),
     )  # fmt: skip
     first = draft.subjects[0]
     fields = share_fields({seat: n for seat, n in shares.items() if n}, first.partition(":")[2])
@@ -190,6 +194,16 @@ def _replaced(state: State, doc: Values, seats: Sequence[str]) -> list[str]:
     return [g for seat in seats for g in places[seat].groups if not state.group(g).brought]
 
 
+def _was_one_use(state: State, seats: Sequence[str]) -> bool:
+    """Tell whether what lay at positions, there or not any more, was of one use: that is of the place."""
+    book = state.follower(Book)
+    there = (state.group(each) for seat in seats for each in book.groups(seat))
+    left = (doc for seat in seats for doc in book.postings(seat).values())
+    return any(group.one_use for group in there) or any(
+        doc["kind"] == "consumed" or doc.get("whole", {}).get("one_use") for doc in left
+    )
+
+
 def renew(
     state: State,
     group_id: str,
@@ -216,7 +230,9 @@ def renew(
     return Draft("renew", {**gone.after, **short.after}, short.also)
 
 
-STRIKE = Act("strike shortage", "not needed after all:", strike, "shortage", thing=kinds.SHORTAGE)
+STRIKE = Act(
+    "strike shortage", "not needed after all:", strike, "shortage", thing=kinds.SHORTAGE, signed=True
+)
 ARRIVE = Act(
     "shortage here", "has come:", arrive, "shortage",
     (Field("on", kinds.PAST, "on which day"), Field("qty", kinds.COUNT, "how many came", "--qty")),

@@ -326,11 +326,12 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[CountLine,
         found.append(_inside(state, book, doc, account, holder, homes, line))
     elif account in OPEN:
         why, act, still = _why_left(state, book, doc, account, seats, homes, around)
-        if still and (doc.get("work") or state.follower(Tests).of("inspection", key)):
+        if doc.get("work") or state.follower(Tests).of("inspection", key):
             let = release(state, key, today)
             if let.nobody:
                 first = "measure it within its limit" if qty == 1 else "split off what is beyond its limit"
-                why, act, still = let.why, f"{first}, rework, concede or renew it", False
+                why, act = let.why if still else f"{let.why}; {why}", f"{first}, rework, concede or renew it"
+                still = False
         of: dict[str, int] = {}
         for seat, pieces in seats.items():
             of[book.home(seat)] = of.get(book.home(seat), 0) + pieces
@@ -662,6 +663,14 @@ def stands(state: State, today: date) -> list[Stands]:
             text = f"{name}: {look.left_empty} of {look.need} left empty"
             who = _who(doc, "struck", "struck_by", "struck_on")
             found.append(Stands("struck", text, f"part:{key}", who, (book.home(key),)))
+    places = state.follower(Order).graph.places
+    for key, doc in state.tables.get("shortage", {}).items():
+        for_ = [each for each in doc.get("positions", ()) if each in places]
+        if doc.get("state") == "struck" and for_:
+            homes = tuple(dict.fromkeys(map(book.home, for_)))
+            text = f"{doc['name']}: not needed for {', '.join(places[each].name for each in for_)}"
+            who = _who(doc, "struck", "struck_by", "struck_on")
+            found.append(Stands("struck", text, f"shortage:{key}", who, homes))
     for key, doc in state.tables.get("posting", {}).items():
         if text := _posting_said(doc):
             kind: Literal["never there", "moved"] = "never there" if doc["kind"] == "never" else "moved"

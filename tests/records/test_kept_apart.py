@@ -8,8 +8,9 @@ import pytest
 from strip_job import BENCH, Job
 
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, fitting, matched, merging, pieces, work
+from shopbins.records import acts, fitting, matched, merging, pieces, position, shortage, work
 from shopbins.records.inspection import concede, inspect
+from shopbins.strip.count import count
 from shopbins.strip.waits import on_unreleased
 
 
@@ -153,3 +154,40 @@ def test_what_was_accepted_ends_when_it_is_done_and_is_open_anew_after() -> None
     job.do(work.done(job.state, one, "crack test", "2026-11-25"))
     job.do(work.again(job.state, one, "crack test"))
     assert list(on_unreleased(job.state, one, date(2026, 11, 25))) == ["crack test"]
+
+
+def test_the_new_one_of_a_lost_or_used_up_one_use_part_is_of_one_use() -> None:
+    for gone in ("lost", "used up"):
+        job = Job()
+        seat = job.take("gasket", "press", one_use=True, where=BENCH)
+        job.do(pieces.correct(job.state, seat, 0, gone, "torn", by="ann", on="2026-11-25"))
+        key = job.do(shortage.SHORTAGE.add(job.state, "gasket", positions=[seat]))
+        job.do(shortage.arrive(job.state, key, "2026-11-26"))
+        (new,) = job.state.groups()
+        assert (new.brought, new.one_use) == (True, True), gone
+
+
+def test_a_shortage_lets_go_what_waits_for_it_only_by_a_strike_that_is_told() -> None:
+    job, one, other = studs()
+    key = job.short("circlip", ["left studs"])
+    job.do(shortage.SHORTAGE.change(job.state, key, positions=[other]))
+    with pytest.raises(Refused, match="waits for shortage: circlip"):
+        fitting.fit(job.state, one, on="2026-11-25")
+    job.do(shortage.strike(job.state, key, "found a way", by="ann", on="2026-11-25"))
+    job.fit("left studs")
+    (told,) = count(job.state, None, date(2026, 11, 25)).stands
+    assert told.text == "circlip: not needed for left studs, right studs"
+    assert told.accepted is not None
+    assert (told.accepted.by, told.accepted.why) == ("ann", "found a way")
+
+
+def test_what_was_left_empty_while_others_went_on_stays_told() -> None:
+    job, one, _ = studs()
+    job.do(inspect(job.state, one, "len", "40 mm", "42 mm", by="ann", on="2026-11-25"))
+    job.do(position.strike(job.state, one, "look later", by="ann", on="2026-11-25"))
+    (line,) = (each for each in count(job.state).lines if each.subject == f"group:{one}")
+    assert line.why.startswith("rejected: len 40 mm")
+    job.do(position.unstrike(job.state, one, by="ann", on="2026-11-26"))
+    (told,) = count(job.state).stands
+    assert told.text == "left studs: 2 were left empty, to be filled after all"
+    assert told.accepted is not None and told.accepted.why == "look later"
