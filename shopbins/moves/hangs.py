@@ -64,7 +64,7 @@ def _on_a_line(it: Situation, a: Point, b: Point, height: float) -> Iterator[Par
         text = (
             f"the centre of gravity of {it.name} is up to {show_length(max(beyond))} beyond its sling points"
         )
-        text += ": one leg bears all, the other hangs slack"
+        text += ": one leg carries all, the other hangs slack"
         figures = {"measured": max(beyond), "limit": 0.0, "unit": "mm"}
         yield _against(it, (*it.subjects, "beyond"), text, min(beyond) > within, figures)
         return
