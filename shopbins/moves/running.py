@@ -1075,7 +1075,21 @@ def _besides(it: Situation, line: Line, stays: _Stays) -> tuple[str, str]:
     """Say in a few words what a line that holds it needs besides: one on the other side, a look at it."""
     swings = line.aside_deg > stays.most_deg
     first = _looked_at(it, line, min(stays.surely_deg, it.own["line aside"]), swings=swings)
-    return " and one on the other side" if swings else "", first
+    sized = newtons(_dragged_n(line) * it.own["line allowance"])
+    return f" and one on the other side ({sized})" if swings else "", first
+
+
+def _dragged_n(line: Line) -> float:
+    """Return how hard a line that holds it drags it sideways at the most, in N."""
+    aside, rise = math.radians(line.aside_deg), math.radians(line.rise_deg)
+    return line.pull_n * math.cos(rise) * math.sin(aside)
+
+
+def other_side_n(it: Situation, line: Line, legs: Sequence[Leg]) -> float:
+    """Return what a line on the other side of one that holds it on a slope has to take; 0 where none has to
+    be, as its wheels resist so much.
+    """
+    return _dragged_n(line) if line.aside_deg > _stays(it, legs).most_deg else 0.0
 
 
 def _swings(it: Situation, line: Line, stays: _Stays) -> str:
@@ -1089,7 +1103,8 @@ def _swings(it: Situation, line: Line, stays: _Stays) -> str:
         return f"; on good wheels it swings round {named}, {gear} resists {most} sideways at the most"
     return (
         f"; {gear} resists {most} sideways at the most, so it swings round {named}: a second line on the "
-        f"other side, or a point within {stays.surely_deg:.0f} deg of straight"
+        f"other side that takes {newtons(_dragged_n(line))}, or a point within {stays.surely_deg:.0f} deg of "
+        "straight"
     )
 
 

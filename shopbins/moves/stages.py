@@ -25,6 +25,7 @@ from shopbins.moves.running import (
     holding_line,
     let_go_n,
     none_along,
+    other_side_n,
     pulled_along,
     pulled_up,
     pulling_line,
@@ -199,7 +200,7 @@ def at_once(it: Situation) -> Iterator[Part]:
     units = sorted((math.inf if (n := pulls_n(g)) is None else n for g in winches_told(it)), reverse=True)
     every = stages(it)
     for stage in every:
-        yield from _while_it_goes_up(it, stage, units)
+        yield from _while_it_is_held(it, stage, units)
     for before, then in itertools.pairwise(every):
         if not before.winch_n or not then.winch_n or then.line is None or not _another(before, then):
             continue
@@ -243,30 +244,49 @@ def _winches(it: Situation, stage: Stage) -> int:
     """Return how many winches or tackles are worked at once in a stage."""
     if stage.line is None:
         return int(stage.winch_n > 0)
-    by = pulled_up(it, stage.legs)
-    return 1 if by is None or (by[1] is not None and by[1].anchors == stage.line.anchors) else 2
+    return sum(n > 0 for n in (stage.line.pull_n, _pulls_besides(it, stage), _other_side(it, stage)))
 
 
-def _while_it_goes_up(it: Situation, stage: Stage, units: Sequence[float]) -> Iterator[Part]:
-    """Count the winches up a slope: one where one line pulls and holds it, else one for each of both."""
-    line, found = stage.line, pulled_up(it, stage.legs)
-    if line is None or found is None:
+def _pulls_besides(it: Situation, stage: Stage) -> float:
+    """Return what another line than the one that holds it pulls meanwhile, up a slope or across it, in N."""
+    line, up = stage.line, pulled_up(it, stage.legs)
+    assert line is not None
+    pulls = [] if up is None else [up]
+    pulls += [(each.force_n, each.line) for each in hitches(it, stage) if it.legs[each.at].way != "up"]
+    return max((n for n, by in pulls if by is None or by.anchors != line.anchors), default=0.0)
+
+
+def _other_side(it: Situation, stage: Stage) -> float:
+    return 0.0 if stage.line is None else other_side_n(it, stage.line, stage.legs)
+
+
+def _while_it_is_held(it: Situation, stage: Stage, units: Sequence[float]) -> Iterator[Part]:
+    """Count the winches on a slope: one that holds it, one more where another line pulls it up or across
+    there, and where the one that holds it lies so far aside that it swings, one on the other side.
+    """
+    line = stage.line
+    if line is None:
         return
-    room, (pulls, by) = stage.legs[0].room, found
-    subjects = (*it.subjects, f"room:{room.key}", "lines", "up")
+    up, room = pulled_up(it, stage.legs), stage.legs[0].room
+    pulls, other = _pulls_besides(it, stage), _other_side(it, stage)
+    subjects = (*it.subjects, f"room:{room.key}", "lines", *(("up",) if up else ()))
     more: dict[str, Any] = {"room": room.key, "measured": line.pull_n, "unit": "N"}
-    if by is not None and by.anchors == line.anchors:
-        text = f"one line, to {line.named}, pulls {it.name} up {room.name} and holds it there"
-        yield LINES.note(subjects, text, **more)
+    if not pulls and not other:
+        if up is not None:
+            text = f"one line, to {line.named}, pulls {it.name} up {room.name} and holds it there"
+            yield LINES.note(subjects, text, **more)
         return
-    text = (
-        f"up {room.name} one line pulls {it.name} ({newtons(pulls)}) while that to {line.named} is taken in "
-        f"and holds it ({newtons(line.pull_n)}): {_told(units)}"
-    )
-    if _enough(units, sorted((pulls, line.pull_n), reverse=True)):
-        yield LINES.note(subjects, text, **more)
+    where = "up" if up else "in"
+    text = f"{where} {room.name} "
+    text += f"one line pulls {it.name} ({newtons(pulls)}) while that " if pulls else "the line "
+    text += f"to {line.named} {'is taken in and ' if up else ''}holds it ({newtons(line.pull_n)})"
+    text += f" and one on the other side keeps it from swinging ({newtons(other)})" if other else ""
+    wants = sorted((n for n in (pulls, line.pull_n, other) if n), reverse=True)
+    if _enough(units, wants):
+        yield LINES.note(subjects, f"{text}: {_told(units)}", **more)
     else:
-        yield LINES.only(subjects, f"2 winches or tackles at once up {room.name}", text, **more)
+        words = f"{len(wants)} winches or tackles at once {where} {room.name}"
+        yield LINES.only(subjects, words, f"{text}: {_told(units)}", **more)
 
 
 def _told(units: Sequence[float]) -> str:

@@ -820,7 +820,7 @@ def test_what_stands_in_a_pulling_line_is_named(tmp_path: Path, high: int, would
 @pytest.mark.parametrize(
     ("even", "steering", "words"),
     [
-        ("even: yes, ", "on the spot", "line to side and one on the other side, for 2.2"),
+        ("even: yes, ", "on the spot", "line to side and one on the other side (1.63 kN), for 2.2"),
         ("", "on the spot", "line to side, 46 deg aside, looked at first"),
         ("even: no, ", "on the spot", "line to side, 46 deg aside, looked at first"),
         ("even: yes, ", "axis", "line to side, for 2.2"),
@@ -843,9 +843,12 @@ def test_a_line_far_aside_holds_what_its_wheels_resist_sideways(
     said = row_of(part).finding.text
     found = re.search(r"(\d+) deg aside of straight uphill", said)
     assert found is not None and int(found[1]) == pytest.approx(45, abs=2)
-    assert ("a second line on the other side, or a point within 17 deg of straight" in said) is (
-        "other" in words
-    )
+    other = re.search(r"a second line on the other side that takes (\d+) N, or a point within 17 deg", said)
+    assert (other is not None) is ("other" in words)
+    # F tan a: of 1.14 kN in the line sin(46 deg), and twice that (own figure) in the condition
+    assert other is None or int(other[1]) == pytest.approx(1135 * math.sin(math.radians(46)), rel=0.02)
+    at_once = [p.text for p in of(plan, "move-lines") if p.text.endswith("at once in b")]
+    assert at_once == (["2 winches or tackles at once in b"] if other else [])
     assert ("resists" in said) is ("looked" in words or "other" in words)
 
 
