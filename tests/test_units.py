@@ -317,3 +317,15 @@ def test_feet_and_inches_by_their_signs(text: str, inches: int | Fraction) -> No
 def test_feet_and_inches_the_wrong_way_round(text: str) -> None:
     with pytest.raises(units.UnitError):
         units.parse_length(text)
+
+
+@pytest.mark.parametrize("us", [False, True])
+def test_what_has_to_hold_something_is_never_shown_as_less_nor_as_much_more(us: bool) -> None:
+    for n in range(1600):
+        kg = 1.006**n
+        shown = units.parse_mass(units.show_rating(kg, us=us))
+        assert kg * (1 - 1e-9) <= shown <= kg * 1.0101, kg
+    assert units.show_rating(1004.0, us=False) == "1.01 t" and units.show_mass(1004.0, us=False) == "1 t"
+    assert [units.show_rating(kg, us=False) for kg in (1200, 300, 644, 643.2, 25)] == [
+        "1.2 t", "300 kg", "644 kg", "644 kg", "25 kg",
+    ]  # fmt: skip

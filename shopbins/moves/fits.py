@@ -15,7 +15,7 @@ from shopbins.moves.shares import ask_cg, one_bears
 from shopbins.moves.situation import Situation
 from shopbins.rules.handling import mac_band
 from shopbins.shop.model import Gear
-from shopbins.units import show_length, show_mass
+from shopbins.units import show_length, show_mass, show_rating
 
 SIZES = Check(
     "move-gear-sizes",
@@ -210,7 +210,7 @@ def _would_take(it: Situation, judged: Judged) -> str:
         return "other gear"
     if judged.unit == "mm":
         return f"{show_length(abs(measured - limit))} more there, or smaller gear"
-    holds = show_mass(measured)
+    holds = show_rating(measured)
     return f"a hoist or truck for {holds}" if kind == "by hand" else f"{kind} for at least {holds}"
 
 

@@ -32,7 +32,7 @@ from shopbins.rules.handling import FILTER, MOST_KG, PURPLE_KG, TEAM
 from shopbins.rules.hoisting import hook_unsure
 from shopbins.rules.supports import Support, stand
 from shopbins.shop.model import Gear
-from shopbins.units import show_angle, show_force, show_length, show_mass
+from shopbins.units import show_angle, show_force, show_length, show_mass, show_rating
 
 JACK = Check(
     "move-jacking",
@@ -104,13 +104,13 @@ def jacking(it: Situation) -> Iterator[Part]:
     bears = end_kg(it, mass)
     if bears is None:
         text = f"what a jack under one end of {it.name} carries is not known: where its feet and centre are"
-        yield JACK.only(it.subjects, f"toe jack for {show_mass(mass)}, packing", f"{text}; the whole taken")
+        yield JACK.only(it.subjects, f"toe jack for {show_rating(mass)}, packing", f"{text}; the whole taken")
         yield from _jacked_tipping(it)
         return
     free = it.load.under_mm
     if not jacks:
         low = "" if free is None else f", its toe under {free:.0f} mm"
-        words = f"toe jack for {show_mass(bears)} on its toe{low}"
+        words = f"toe jack for {show_rating(bears)} on its toe{low}"
         text = f"one end of {it.name} carries {show_mass(bears)}; no toe jack is in the shop file"
         yield JACK.only((*it.subjects, "jack"), words, text, measured=bears, unit="kg")
     else:

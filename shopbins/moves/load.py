@@ -11,6 +11,7 @@ from typing import Literal
 from shopbins.geometry.shapes import Outline, Point, bounds, contains
 from shopbins.moves.forks import PALLETS, Foot, Opening, openings_between
 from shopbins.moves.tipping import Centre
+from shopbins.rules.say import told_apart
 from shopbins.units import show_mass
 
 Answer = Literal["yes", "no", "not known"]
@@ -112,11 +113,16 @@ class Load:
         """What findings about it are about."""
         return (self.subject or f"thing:{self.name}",)
 
-    def mass_words(self) -> str:
-        """Say its mass: '1.2 t', 'at least about 640 kg, 3 not weighed', 'not weighed'."""
+    def mass_words(self, beside: float | None = None) -> str:
+        """Say its mass: '1.2 t', 'at least about 640 kg, 3 not weighed', 'not weighed'.
+
+        In other figures than one told `beside` it in kg, where it is not the same.
+        """
         if self.mass_kg is None:
             return "not weighed"
-        said = show_mass(self.mass_kg, about=self.about)
+        kg = self.mass_kg
+        said = show_mass(kg) if beside is None else told_apart(kg, beside, show_mass, "kg")[0]
+        said = f"about {said}" if self.about else said
         return f"at least {said}, {self.not_weighed} not weighed" if self.not_weighed else said
 
     def met_by_forks(self) -> tuple[Opening, ...]:
@@ -189,7 +195,8 @@ def holds(load: Load, capacity_kg: float | None, what: str) -> Judged:
         return Judged("not known", f"{load.name} is not weighed", None, capacity_kg, "kg")
     if capacity_kg is None:
         return Judged("not known", f"what {what} holds is not known", mass, None, "kg")
-    words = f"{load.name} is {load.mass_words()}; {what}: {show_mass(capacity_kg)} at most"
+    most = told_apart(mass, capacity_kg, show_mass, "kg")[1]
+    words = f"{load.name} is {load.mass_words(beside=capacity_kg)}; {what}: {most} at most"
     if mass > capacity_kg * (1 + 1e-9):
         return Judged("no", words, mass, capacity_kg, "kg", ("the mass",) if load.about else ())
     if load.not_weighed:

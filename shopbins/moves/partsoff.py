@@ -41,10 +41,11 @@ from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list
 from shopbins.moves.situation import Onto
 from shopbins.moves.tolerance import Asker
 from shopbins.rules.hoisting import HOOK_OVER_MM, falls_short, hole_at, hook_at, hook_short, most_kg
+from shopbins.rules.say import told_apart
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear, Level, Zone
-from shopbins.units import show_length, show_mass
+from shopbins.units import show_length, show_mass, show_rating
 
 ASK_STEPS = 4000
 """So many steps of the kernel are spent on one way of an empty hoist."""
@@ -192,7 +193,10 @@ def _too_weak(gear: Gear, part: Projection, kg: float) -> str:
     top, most = hook_over_mm(part), most_kg(gear) or 0.0
     if gear.hook_mm is not None and gear.hook_mm < top:
         return hook_short(top, gear.hook_mm, f" over {part.name}")
-    return "" if most >= kg else f"it lifts {show_mass(most)} at most, {part.name} is {show_mass(kg)}"
+    if most >= kg:
+        return ""
+    lifts, weighs = told_apart(most, kg, show_mass, "kg")
+    return f"it lifts {lifts} at most, {part.name} is {weighs}"
 
 
 def who_takes_off(scene: Scene, part: Projection) -> str:
@@ -220,7 +224,7 @@ def hoist_needed(it: Body, part: Projection, kg: float) -> str:
     sides = (0.0, 90.0, 180.0, 270.0)
     out = min(along(at, towards) - min(along(p, towards) for p in outline) for towards in sides)
     reaches = f"reaching {show_length(max(0.0, out))} in from the side of {it.group.shown}"
-    return f"a hoist of at least {show_mass(kg)} {reaches}, its hook {show_length(hook_over_mm(part))} up"
+    return f"a hoist of at least {show_rating(kg)} {reaches}, its hook {show_length(hook_over_mm(part))} up"
 
 
 def hook_over_mm(part: Projection) -> float:

@@ -31,7 +31,7 @@ from shopbins.rules.floorload import area_load_kn_m2
 from shopbins.rules.say import listed
 from shopbins.rules.supports import Stand, Support, stand, ways_to_stand
 from shopbins.shop.model import Gear, Opening, Room, Shop, Slope
-from shopbins.units import show_area_load, show_force, show_length, show_mass
+from shopbins.units import show_area_load, show_force, show_length, show_mass, show_rating
 
 G = G_M_S2 / 1000.0
 """kN per kg, as the figures forces are checked against are worked out."""
@@ -234,7 +234,7 @@ def ratings(it: Situation) -> Iterator[Part]:
         yield WHEELS.no(it.subjects, text, **more)
     elif most > rating * (1 + 1e-9):
         may = f"{which} may carry {show_mass(most)}, it is rated for {show_mass(rating)}"
-        ends = (f"gear with wheels rated for {show_mass(most)}",)
+        ends = (f"gear with wheels rated for {show_rating(most)}",)
         yield WHEELS.open(it.subjects, may, _ask_where(it), ends, **more)
 
 

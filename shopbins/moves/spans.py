@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from shopbins.moves.force import G_M_S2
+from shopbins.rules.say import told_apart
 from shopbins.shop.model import Gear
 from shopbins.units import show_force, show_length, show_mass
 
@@ -85,8 +86,9 @@ def bridge(
     if gear.capacity_kg is not None and kg is not None:
         most = gear.capacity_kg * (1.0 if gear.span_mm is None else min(1.0, gear.span_mm / span.mm))
         if kg > most * (1 + 1e-9):
-            comes = f"{show_mass(kg)} comes onto {f'one of {count}' if count > 1 else 'it'}"
-            return f"{gear.name} holds {show_mass(most)}{f' {over}' if told else ''}, {comes}"
+            comes, may = told_apart(kg, most, show_mass, "kg")
+            which = f"one of {count}" if count > 1 else "it"
+            return f"{gear.name} holds {may}{f' {over}' if told else ''}, {comes} comes onto {which}"
     thick = gear.height_mm
     if kg is None or thick is None:
         return Bridged("" if told else holds, "", None)

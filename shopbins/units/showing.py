@@ -113,6 +113,14 @@ def show_mass(kg: float | None, *, about: bool = False, us: bool | None = None) 
     return lead + (f"{_rounded(kg / 1000, 2)} t" if abs(kg) >= 999.5 else f"{_three(kg)} kg")
 
 
+def show_rating(kg: float, *, us: bool | None = None) -> str:
+    """Show what something has to hold: as a mass of three figures, never rounded down, a kg at the least."""
+    unit = KG_PER_LB if _us(us) else 1.0
+    value = max(1.0, kg) / unit
+    step = 10.0 ** (math.floor(math.log10(value)) - 2)
+    return show_mass(math.ceil(value / step - 1e-9) * step * unit, us=us)
+
+
 def show_volume(litres: float | None, *, us: bool | None = None) -> str:
     """Show a volume: '20 L', '500 mL', '5.28 gal', '1 pt' (US gallons and pints)."""
     if litres is None:
