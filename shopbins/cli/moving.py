@@ -121,7 +121,7 @@ COMMANDS = (
         "move",
         (
             'shopbins move "Engine block on its skid" "test bed"',
-            'shopbins move ZRW0239C "test bed" --gear skates -o move.pdf',
+            'shopbins move ZRW0239C "test bed" --gear "narrow pallet truck" -o move.pdf',
             'shopbins move ZRW0239C "test bed" --as bare --turn 90 --json',
         ),
         _arguments,
