@@ -5,6 +5,7 @@ Lengths in mm, in the shop frame unless said.
 
 from __future__ import annotations
 
+import functools
 import math
 from typing import Any
 
@@ -65,13 +66,17 @@ def free_beyond(
 
 def floor_free(ground: Ground) -> Any:
     """Return the floor of a route that nothing stands on."""
+    return _floor_less(ground.outlines, (*ground.holes, *ground.loose))
+
+
+@functools.lru_cache(maxsize=32)
+def _floor_less(outlines: tuple[Outline, ...], solids: tuple[Outline, ...]) -> Any:
     import shapely
 
     from shopbins.kernel.ground import floor_polygon
 
-    solids = [shapely.Polygon(o) for o in (*ground.holes, *ground.loose)]
-    floor = floor_polygon(list(ground.outlines))
-    free = shapely.difference(floor, shapely.union_all(solids)) if solids else floor
+    floor = floor_polygon(list(outlines))
+    free = shapely.difference(floor, shapely.union_all([shapely.Polygon(o) for o in solids]))
     shapely.prepare(free)
     return free
 

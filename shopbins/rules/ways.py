@@ -53,7 +53,20 @@ def in_rooms(scene: Scene, way: Walkway) -> list[Standing]:
 
 
 def past(scene: Scene, way: Walkway, body: Standing) -> Pinch | None:
-    """Return what is left of a walkway beside one body; None if it is not in it."""
+    """Return what is left of a walkway beside one body; None if it is not in it.
+
+    Several rules ask so of one body in turn, so what was found of the last one is kept.
+    """
+    kept = scene.memo.get("past")
+    if not isinstance(kept, tuple) or kept[0] is not body:
+        kept = scene.memo["past"] = (body, {})
+    found: dict[str, Pinch | None] = kept[1]
+    if way.key not in found:
+        found[way.key] = _past(scene, way, body)
+    return found[way.key]
+
+
+def _past(scene: Scene, way: Walkway, body: Standing) -> Pinch | None:
     floor = floor_of(way)
     if not body.box.touches(floor.box) or reaches(body, 0.0, needed_height_mm(scene.shop)) is False:
         return None

@@ -67,7 +67,7 @@ def test_floor_is_free_beyond_a_things_edge_as_far_as_the_first_thing_in_a_strip
         return tuple((7000.0 + x * c - y * s, 9000.0 + x * s + y * c) for x, y in points)
 
     blocks = [at(box(*block[0], *block[1]))] if block else []
-    ground: Any = like(outlines=[box(0, 0, 20_000, 20_000)], holes=blocks, loose=[])
+    ground: Any = like(outlines=(box(0, 0, 20_000, 20_000),), holes=blocks, loose=())
     load: Any = like(outline=rectangle(1000, 600))
     found = free_beyond(load, floor_free(ground), pose, 0.0, (0.0, 0.0), 400.0, 2000.0)
     assert found == pytest.approx(free, abs=0.01)
@@ -78,7 +78,7 @@ def test_the_strip_lies_level_with_the_point_it_is_told_beside() -> None:
     load: Any = like(outline=rectangle(1000, 600))
     for y, free in ((299.0, 600.0), (301.0, 2000.0)):
         ground: Any = like(
-            outlines=[box(-9000, -9000, 9000, 9000)], holes=[], loose=[box(1100, y, 1200, 900)]
+            outlines=(box(-9000, -9000, 9000, 9000),), holes=(), loose=(box(1100, y, 1200, 900),)
         )
         found = free_beyond(load, floor_free(ground), Pose(0, 0), 0.0, (0.0, 100.0), 400.0, 2000.0)
         assert found == pytest.approx(free, abs=0.01)
