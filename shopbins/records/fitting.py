@@ -91,7 +91,9 @@ def fit(
     if found.waits:
         put_on = (group_id, *state.descendants(group_id))
         held = {each: list(open_) for each in put_on if (open_ := held_back(state, each, day))}
-        after |= accepted_doc("fit", group, reason, found.waits, by=by, on=day.isoformat(), open=held)
+        after |= accepted_doc(
+            "fit", group, reason, found.waits, by=by, on=day.isoformat(), open=held, lacks=True
+        )
     return Draft("fit", _fills(state, group, after), about)
 
 

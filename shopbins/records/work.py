@@ -82,7 +82,7 @@ def done(state: State, group_id: str, what: str, on: str | None) -> Draft:
     """Tick a point of the short list off, with the date.
 
     An inspection is done by its value, never by a tick. Repaired or remachined, what was measured before is
-    to be measured again.
+    to be measured again; where nothing was, it is to be inspected.
     """
     group = known(state, group_id)
     date = values.checked_date(on, "the date")
@@ -95,7 +95,7 @@ def done(state: State, group_id: str, what: str, on: str | None) -> Draft:
         raise Refused(
             f"{group.shown} is inspected by what was found, not by a tick: record a value, or '{value} ok'"
         )
-    again = tuple(WorkPoint(each) for each in sorted(measured)) if point in REWORK else ()
+    again = tuple(map(WorkPoint, sorted(measured) or ["inspect"])) if point in REWORK else ()
     draft = _with(group, WorkPoint(point, date), "work done", again)
     return draft._replace(after={**draft.after, **no_longer_accepted(state, group_id, [point])})
 

@@ -323,15 +323,16 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[CountLine,
         found += _on(book, key, doc, seats, line)
         found += _unreleased(state, key, doc, today, line)
     elif holder is not None:
-        found.append(_inside(state, book, doc, account, holder, homes, line))
+        lying = _inside(state, book, doc, account, holder, homes, line)
+        if account not in GONE.values() and (rejected := _rejected(state, key, doc, today)):
+            lying = lying._replace(why=f"{rejected}; {lying.why}", act="take it out")
+        found.append(lying)
     elif account in OPEN:
         why, act, still = _why_left(state, book, doc, account, seats, homes, around)
-        if doc.get("work") or state.follower(Tests).of("inspection", key):
-            let = release(state, key, today)
-            if let.nobody:
-                first = "measure it within its limit" if qty == 1 else "split off what is beyond its limit"
-                why, act = let.why if still else f"{let.why}; {why}", f"{first}, rework, concede or renew it"
-                still = False
+        if rejected := _rejected(state, key, doc, today):
+            first = "measure it within its limit" if qty == 1 else "split off what is beyond its limit"
+            why, act = rejected if still else f"{rejected}; {why}", f"{first}, rework, concede or renew it"
+            still = False
         of: dict[str, int] = {}
         for seat, pieces in seats.items():
             of[book.home(seat)] = of.get(book.home(seat), 0) + pieces
@@ -350,19 +351,29 @@ def _name(doc: Doc) -> str:
     return doc.get("name") or f"unnamed {doc.get('code', '')}"
 
 
+def _rejected(state: State, key: str, doc: Doc, today: date) -> str:
+    """Say why nobody may let a group through, '' where that is not so."""
+    if not doc.get("work") and not state.follower(Tests).of("inspection", key):
+        return ""
+    let = release(state, key, today)
+    return let.why if let.nobody else ""
+
+
 _Make = Callable[..., CountLine]
 
 
 def _unreleased(state: State, key: str, doc: Doc, today: date, line: _Make) -> Iterable[CountLine]:
     """Return the line of what is on and rejected, or not released and not accepted as it was put on."""
-    measured = state.follower(Tests).of("inspection", key)
-    if not (measured or doc.get("work") or doc.get("one_use") or doc.get("disposition") in ORDERS):
+    judged = state.follower(Tests).of("inspection", key) or doc.get("work") or doc.get("one_use")
+    if not (judged or doc.get("disposition") in ORDERS or state.docs("shortage")):
         return
     let = release(state, key, today)
     if let.nobody:
         yield line("rejected", let.why, "take it off, then renew, rework or concede it")
     elif held := on_unreleased(state, key, today):
-        act = "record a value within its limit" if let.asked else "do it and say it is done"
+        lacks = all(each.startswith("shortage:") for each in held)
+        act = "say it is here, or not needed" if lacks else "do it and say it is done"
+        act = "record a value within its limit" if let.asked else act
         act = "take it off and renew it" if "used" in held else f"{act}, or take it off"
         yield line("not_released", f"waits for {', '.join(dict.fromkeys(held.values()))}", act)
 

@@ -16,6 +16,7 @@ from shopbins.strip.order import Order
 from shopbins.strip.release import release
 from shopbins.strip.sets import unmatched
 from shopbins.strip.tree import is_tried
+from shopbins.strip.waits import held_back
 
 WORDS = Words("it can go back", "it does not go back", asked="it waits for")
 
@@ -46,16 +47,13 @@ def against_fit(
     nobody = [text for _, text in _forbids(state, group, today)]
     nobody += _misplaced(state, book, group, to)
     waits: dict[str, None] = {}
-    if contents or any(_is_fitted(state.group(each)) for each in state.descendants(group.id)):
-        for each in state.descendants(group.id):
-            inside = state.group(each)
-            if not contents and not _fitted_below(state, inside, group.id):
-                continue
-            nobody += [f"{inside.shown}, in it, {text}" for _, text in _forbids(state, inside, today)]
-            nobody += _strange(state, book, inside, group)
-            let = release(state, each, today)
-            if let.why and not let.nobody:
-                waits[f"{let.why} of {inside.shown}"] = None
+    for each in state.descendants(group.id):
+        inside = state.group(each)
+        if not contents and not _put_on_below(state, inside, group.id):
+            continue
+        nobody += [f"{inside.shown}, in it, {text}" for _, text in _forbids(state, inside, today)]
+        nobody += _strange(state, book, inside, group)
+        waits |= {f"{text} of {inside.shown}": None for text in held_back(state, each, today).values()}
     waits |= dict.fromkeys(_waits(state, group))
     return Against(tuple(dict.fromkeys(nobody)), tuple(waits))
 
@@ -75,14 +73,10 @@ def against_trial(
     return Against(tuple(nobody), tuple(lets))
 
 
-def _is_fitted(group: Group) -> bool:
-    return isinstance(group.where, InGroup) and group.where.how == "fitted"
-
-
-def _fitted_below(state: State, group: Group, top: str) -> bool:
-    """Tell whether a group is fitted to another through fitted ones only."""
+def _put_on_below(state: State, group: Group, top: str) -> bool:
+    """Tell whether a group is fitted to another, or tried on it, through such ones only."""
     at = group
-    while _is_fitted(at) and isinstance(at.where, InGroup):
+    while isinstance(at.where, InGroup) and at.where.how in ("fitted", "tried"):
         if at.where.group == top:
             return True
         at = state.group(at.where.group)

@@ -59,20 +59,27 @@ def to_inspect(group: Group) -> str | None:
 def held_back(state: State, group_id: str, today: date) -> dict[str, str]:
     """Return what a group is not released for that a named person may accept, and how it is said.
 
-    By the inspection or point of work that is open; 'used' for what is of one use and was on.
+    By the inspection or point of work that is open, or the shortage of its place ('shortage:<id>'); 'used'
+    for what is of one use and was on.
     """
     let = release(state, group_id, today)
     found = dict.fromkeys(let.asked, let.why) if let.asked else {}
     if let.state == "used":
         found["used"] = let.why
-    work = [each for each in open_work(state.group(group_id)) if each != "inspect"]
-    return found | {each: work_words(each) for each in work if not each.startswith(VERIFY)}
+    group = state.group(group_id)
+    work = [each for each in open_work(group) if each != "inspect"]
+    found |= {each: work_words(each) for each in work if not each.startswith(VERIFY)}
+    return found | {
+        f"shortage:{key}": shortage_words(doc)
+        for key, doc in state.docs("shortage").items()
+        if is_to_come(doc) and any(group.seats.get(each) for each in doc.get("positions", ()))
+    }
 
 
 def on_unreleased(state: State, group_id: str, today: date) -> dict[str, str]:
     """Return what a group that is on was not released for, without what was accepted as it was put on.
 
-    An older ledger does not say what was: then it is all there is.
+    An older ledger does not say what was: then it is all there is, or (`lacks` not said) every shortage.
     """
     found = held_back(state, group_id, today)
     if not found:
@@ -83,9 +90,21 @@ def on_unreleased(state: State, group_id: str, today: date) -> dict[str, str]:
             known = doc.get("open")
             if known is None and doc.get("group") in around:
                 return {}
+            if not doc.get("lacks") and doc.get("group") in around:
+                found = {each: said for each, said in found.items() if not each.startswith("shortage:")}
             for each in (known or {}).get(group_id, ()):
                 found.pop(each, None)
     return found
+
+
+def is_to_come(shortage: Doc) -> bool:
+    """Tell whether what is lacking is still to come: neither here nor struck out."""
+    return shortage.get("state", "to ask") not in ("here", "struck")
+
+
+def shortage_words(shortage: Doc) -> str:
+    """Say a shortage as what is waited for."""
+    return f"shortage: {shortage['name']} ({shortage_state(shortage)})"
 
 
 def work_words(what: str) -> str:
@@ -104,10 +123,9 @@ def own_waits(
     ]
     coming = 0
     for key, doc in needs.items():
-        if doc.get("state", "to ask") in ("here", "struck"):
-            continue
-        coming += 1
-        waits.append(Wait("shortage", f"shortage: {doc['name']} ({shortage_state(doc)})", f"shortage:{key}"))
+        if is_to_come(doc):
+            coming += 1
+            waits.append(Wait("shortage", shortage_words(doc), f"shortage:{key}"))
     if look.lacking and not coming:
         lack = f"{look.lacking} lacking" if look.lying else "nothing to put there"
         waits.append(Wait("unfilled", f"{lack}: add a shortage or strike it out", f"part:{place.id}"))

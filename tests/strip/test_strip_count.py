@@ -58,6 +58,52 @@ def test_the_count_of_one_machine_names_it_and_of_nothing_is_not_clean() -> None
     assert found.headline == "not clean: nothing is recorded of motor"
 
 
+def test_an_assembly_waits_for_what_its_parts_wait_for_and_goes_for_no_less() -> None:
+    job = engine()
+    for name in ("valves", "springs"):
+        job.fit(name, anyway="so it was", by="ann")
+    assert job.state.group(job.id("springs")).where.group == job.id("head")
+    key = job.short("keeper", parts=["springs"])
+    job.do(work.listed(job.state, job.id("valves"), ["crack test"]))
+    with pytest.raises(Refused, match=r"crack test of valves.*keeper .to ask. of springs"):
+        job.fit("head")
+    job.fit("head", anyway="tried in the shop", by="ann")
+    assert not count(job.state).of("not_released"), "accepted"
+    late = job.short("shim", parts=["springs"])
+    (line,) = count(job.state).of("not_released")
+    assert (line.name, line.why) == ("springs", "waits for shortage: shim (to ask)")
+    for each in (key, late):
+        job.do(shortage.strike(job.state, each, "found a way", by="ann"))
+    assert not count(job.state).of("not_released")
+
+
+def test_what_is_rejected_and_tried_on_an_assembly_keeps_it_off() -> None:
+    job = engine()
+    job.fit("springs", anyway="so it was", by="ann")
+    valves = job.id("valves")
+    job.do(inspect(job.state, valves, "stem", "cracked", by="ann", on="2026-11-25"))
+    job.do(fitting.try_on(job.state, valves, to=job.id("head"), anyway="a look", by="ann", on="2026-11-25"))
+    with pytest.raises(Refused, match="valves, in it, is rejected: stem cracked"):
+        job.fit("head", anyway="so be it", by="ann")
+    (line,) = [each for each in count(job.state).of("left_over") if each.name == "valves"]
+    assert line.why.startswith("rejected: stem cracked")
+    job.do(fitting.come_off(job.state, valves, on="2026-11-25"))
+    job.fit("head", anyway="so be it", by="ann")
+    job.do(fitting.try_on(job.state, valves, to=job.id("head"), anyway="a look", by="ann", on="2026-11-25"))
+    (line,) = count(job.state).of("wrong_place")
+    assert line.why.startswith("rejected: stem cracked") and line.act == "take it out"
+
+
+def test_what_was_reworked_is_inspected_though_nothing_of_it_was_measured() -> None:
+    job = engine()
+    crank = job.id("crank")
+    job.do(fitting.dispose(job.state, crank, "remachine"))
+    job.do(work.done(job.state, crank, "remachine", "2026-11-25"))
+    assert release(job.state, crank, date(2026, 11, 25)).state == "to inspect"
+    job.do(inspect(job.state, crank, "looks", "ok", by="ann", on="2026-11-25"))
+    assert release(job.state, crank, date(2026, 11, 25)).goes
+
+
 def test_exceptions_by_name() -> None:
     job = engine()
     job.do(fitting.dispose(job.state, job.id("crank"), "scrap"))
