@@ -11,8 +11,9 @@ from shopbins.moves.fitted import BALANCE, HOISTS, HOLDS, SCOPE, UNDER, along, o
 from shopbins.moves.hands import LookedAt
 from shopbins.moves.heights import tell_opening
 from shopbins.moves.load import Judged
-from shopbins.moves.shares import ask_cg, one_bears
+from shopbins.moves.shares import one_bears
 from shopbins.moves.situation import Situation
+from shopbins.moves.standing import ask_cg
 from shopbins.rules.handling import mac_band
 from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_mass, show_rating

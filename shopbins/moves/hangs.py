@@ -15,8 +15,8 @@ from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Point
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import HOISTS
-from shopbins.moves.shares import ask_cg
 from shopbins.moves.situation import Situation
+from shopbins.moves.standing import ask_cg
 from shopbins.units import show_angle, show_length
 
 HANGS = Check(

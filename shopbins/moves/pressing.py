@@ -20,10 +20,10 @@ from shopbins.moves.plates import Laid, Tracks, lay_over
 from shopbins.moves.ramps import half_track_mm, pad_long_mm
 from shopbins.moves.route import on_floors, open_holes
 from shopbins.moves.running import places_off_wheels
-from shopbins.moves.shares import ask_cg, bears, gear_bears, wheel_range_kg
+from shopbins.moves.shares import bears, gear_bears, wheel_range_kg
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
-from shopbins.moves.standing import ask_mass, centres
+from shopbins.moves.standing import ask_cg, ask_mass, centres
 from shopbins.moves.tipping import Reserve, worst
 from shopbins.rules import limits
 from shopbins.rules.covers import Cover, OnCover, bears_kn, covers_in, is_cover, stood_on
@@ -405,19 +405,33 @@ def _least_standing(it: Situation, supports: Sequence[Support], slope: Slope | N
 
 
 def _feet(it: Situation, room: Room, how: Stand, subjects: tuple[str, ...]) -> Iterator[Part]:
+    """Compare the support that bears most where it stands with the load on a point: what it bears at the
+    kindest forbids, what hangs on where the centre of gravity is is asked, or measured again.
+    """
     mass, limit = it.load.most_kg, room.point_load_kn
     heaviest, which = how.heaviest, how.most()
     if mass is None or limit is None or heaviest is None or which is None:
         return
     alike, most = heaviest
-    kn = most * mass * G
+    kn, known = most * mass * G, any(r.alike is not None for r in how.reactions)
+    supports = [r.support for r in how.reactions]
+    kindest = 1.0 / len(supports)
+    if known:
+        every = (stand(supports, (c.x_mm, c.y_mm)).heaviest for c in it.load.centres())
+        kindest = min([alike, *(each[0] for each in every if each is not None)])
     text = (
         f"{which.support.name} of {it.name} may bear {show_force(kn)} "
         f"in {room.name}, {show_force(limit)} on a point"
     )
     more: dict[str, Any] = {"room": room.key, "measured": kn, "limit": limit, "unit": "kN"}
-    if alike * mass * G > limit * (1 + 1e-9):
-        yield POINT.no((*subjects, "stands"), text, ("plates under the feet",), **more)
+    ends = ("plates under the feet",)
+    if kindest * (it.load.least_kg or mass) * G > limit * (1 + 1e-9):
+        yield POINT.no((*subjects, "stands"), text, ends, **more)
+    elif kn > limit * (1 + 1e-9) and not known:
+        yield POINT.open((*subjects, "stands"), text, ask_cg(it), ends, **more)
+    elif alike * mass * G > limit * (1 + 1e-9):
+        again = (f"mass and centre of gravity of {it.name}",)
+        yield POINT.again((*subjects, "stands"), text, again, **more)
     elif kn > limit * (1 + 1e-9):
         yield POINT.only((*subjects, "stands"), "shimmed until every foot carries", text, **more)
 

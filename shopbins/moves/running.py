@@ -69,10 +69,11 @@ from shopbins.moves.ramps import (
     too_short,
 )
 from shopbins.moves.route import ASKEW_DEG, open_holes
-from shopbins.moves.shares import ask_cg, one_bears
+from shopbins.moves.shares import one_bears
 from shopbins.moves.situation import Situation
 from shopbins.moves.spans import Span, bridge
 from shopbins.moves.standing import (
+    ask_cg,
     ask_mass,
     delicate,
     highest_lift_mm,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shopbins.moves.finding import Ask
 from shopbins.moves.fitted import HOISTS
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
@@ -95,9 +94,3 @@ def one_bears(it: Situation) -> OneBears | None:
         return None
     most_kg, which, n = max(found)
     return OneBears(min(found)[0], most_kg, which, n)
-
-
-def ask_cg(it: Situation) -> Ask:
-    """Ask where its centre of gravity is."""
-    how = f"shopbins set {it.body.group.code} --moving cg=20,0"
-    return Ask(f"where is the centre of gravity of {it.name}?", how, 3)

@@ -520,18 +520,20 @@ def _dip(it: Situation, least: Reserve) -> str:
     return ""
 
 
+def ask_cg(it: Situation) -> Ask:
+    """Ask where its centre of gravity is."""
+    how = f"shopbins set {it.body.group.code} --moving cg=20,0 --moving 'cg height=820 +- 30 mm'"
+    what = "how high is" if it.load.cg_mm is not None else "where is"
+    return Ask(f"{what} the centre of gravity of {it.name}? (weigh under each support)", how, 3)
+
+
 def _ask(it: Situation, assumed: tuple[Usual, ...], kindest_deg: float) -> Ask:
     """Return what is asked where it may tip: its centre of gravity, else its wheels; these first, and with it
     that it tips, where it does at the kindest of what is usual.
     """
-    code, key, gear = it.body.group.code, it.gear.gear.key, it.gear.gear.name
+    key, gear = it.gear.gear.key, it.gear.gear.name
     if not assumed or (not it.load.cg_told and kindest_deg > 0):
-        what = "where is" if it.load.cg_mm is None else "how high is"
-        return Ask(
-            f"{what} the centre of gravity of {it.name}? (weigh under each support)",
-            f"shopbins set {code} --moving cg=20,0 --moving 'cg height=820 +- 30 mm'",
-            3,
-        )
+        return ask_cg(it)
     tell = ", ".join(each.tell for each in assumed)
     tips = f"it tips at the kindest of what is usual: measure {gear}, {assumed[0].what} taken"
     text = tips if kindest_deg <= 0 else f"measure {gear}: {assumed[0].what} is only what is usual"

@@ -27,7 +27,7 @@ from shopbins.moves.gear import judge_gear
 from shopbins.moves.heights import leans_mm, passed_under
 from shopbins.moves.legs import legs_of
 from shopbins.moves.lifting import shifts
-from shopbins.moves.pressing import ratings
+from shopbins.moves.pressing import ratings, stood
 from shopbins.moves.ramps import meeting
 from shopbins.moves.room import _on_the_level, room_to_lift
 from shopbins.moves.route import Route, ground
@@ -382,7 +382,7 @@ def test_a_mass_nobody_told_runs_with_no_figure(weighed: dict[str, Any]) -> None
 
 @pytest.mark.parametrize(("rated", "cg_told", "text"), [
     (643.0, True, "one wheel of the crane may carry 644 kg, it is rated for 643 kg"),
-    (643.0, False, "where is the centre of gravity of the press?"),
+    (643.0, False, "where is the centre of gravity of the press? (weigh under each support)"),
     (644.0, True, ""),
 ])  # fmt: skip
 def test_more_than_a_wheel_is_rated_for_asks_for_nothing_already_told(
@@ -478,3 +478,23 @@ def test_how_high_a_line_may_pull_is_by_the_pull_that_leaves_least() -> None:
     least = min(280.0 - abs(c.y_mm) for c in it.load.centres())
     assert row_of(part).finding.measured == pytest.approx(1200 * 9.81 * least / 4000, rel=0.01)
     assert "4 kN" in row_of(part).finding.text
+
+
+@pytest.mark.parametrize(
+    ("cg_mm", "limit_kn", "verdict"),
+    [
+        (None, 6.5, Verdict.OPEN),  # anywhere: one foot may bear all, 11.8 kN
+        (None, 2.9, Verdict.NO),  # even shared alike 2.94
+        ((0.0, 0.0), 6.5, None),  # of four, two across may carry all: 5.89
+        ((0.0, 0.0), 5.0, Verdict.ASKED),
+    ],
+)
+def test_what_a_foot_bears_at_the_kindest_forbids_and_what_it_may_is_asked(
+    cg_mm: tuple[float, float] | None, limit_kn: float, verdict: Verdict | None
+) -> None:
+    """1200 kg on four feet: moments about them, 9.81 m/s2."""
+    it = _one(replace(_told(), cg_mm=cg_mm), Slope(0.0, 0.0), 0.0, GEAR[1])
+    rooms = {key: replace(room, point_load_kn=limit_kn) for key, room in it.scene.shop.rooms.items()}
+    it = replace(it, scene=build(replace(it.scene.shop, rooms=rooms), it.scene.state))
+    found = [p for p in stood(it) if row_of(p).finding.rule == "move-point-load"]
+    assert [p.verdict for p in found] == ([] if verdict is None else [verdict])
