@@ -134,10 +134,11 @@ def is_hair(node: ast.expr) -> bool:
 def passed_over(node: ast.AST) -> Iterator[ast.AST]:
     """Go through what below a node no test can mind: sentences, annotations, decorators, sizes of caches.
 
-    Nor what runs only where a file is started as a script.
+    Nor whether two lists are held to be equally long (`strict`), nor what runs only where a file is started
+    as a script.
     """
     match node:
-        case ast.JoinedStr() | ast.Raise() | ast.keyword(arg="maxsize"):
+        case ast.JoinedStr() | ast.Raise() | ast.keyword(arg="maxsize" | "strict"):
             yield node
         case ast.If() if {getattr(each, "id", "") for each in ast.walk(node.test)} & {
             "TYPE_CHECKING",

@@ -5,12 +5,15 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from building import box, shop
+from building import box, of, shop
 
 from shopbins.geometry.shapes import Pose, placed
 from shopbins.rules.coverage import CoverageRow, groups_of, lines, one_line
 from shopbins.rules.electrical import depth_limit, rectangle_sides, sides_of
+from shopbins.rules.extinguishers import _wanted
 from shopbins.rules.handling import mac_team
+from shopbins.rules.say import mm_pair
+from shopbins.shop.model import Door, Limits, Mounted, Room
 
 FT, INCH = 304.8, 25.4
 
@@ -102,3 +105,41 @@ def test_each_check_is_told_once_in_the_group_of_what_came_of_it() -> None:
         "  does not apply: gas (no cylinder recorded)",
     ]  # fmt: skip
     assert said[-1].startswith("  never looked at: ")
+
+
+@pytest.mark.parametrize(("top_ft", "wanted"), [(3.5, []), (3.6, ["mass"]), (5.0, ["mass"]), (5.1, [])])
+def test_the_mass_of_an_extinguisher_is_asked_only_where_it_decides(top_ft: float, wanted: list[str]) -> None:
+    """NFPA 10, 6.1.3.8 (from memory): to 40 lb its top is at most 5 ft up, heavier ones' at most 3 1/2 ft."""
+    assert _wanted(Mounted(top_mm=top_ft * FT, bottom_mm=200.0), "us") == wanted
+    assert _wanted(Mounted(top_mm=top_ft * FT, bottom_mm=200.0, mass_kg=5.0), "us") == []
+
+
+@pytest.mark.parametrize(("of_all", "of_room", "asked"), [
+    (50, None, False), (51, None, True), (51, 10, False), (None, None, False),
+])  # fmt: skip
+def test_how_many_are_in_a_room_is_asked_where_the_whole_shop_is_more_than_its_door_may_swing_against(
+    of_all: int | None, of_room: int | None, asked: bool
+) -> None:
+    """29 CFR 1910.36(e)(2): out of a room for more than 50 people a door swings the way people leave."""
+    rooms = [
+        Room("hall", "the hall", box(0, 0, 5000, 4000), headroom_mm=3000, people=of_room),
+        Room("lobby", "the lobby", box(5200, 0, 9000, 4000), headroom_mm=3000, people=1),
+    ]
+    inner = Door("in", "in", "hall", "lobby", ((5000, 1000), (5000, 2000)), 1000, height_mm=2100, hand="left",
+                 opens="hinged", swings_into="hall", passage=box(4999, 1000, 5201, 2000))  # fmt: skip
+    out = Door("out", "out", "lobby", "outside", ((9000, 1000), (9000, 2000)), 1000, height_mm=2100,
+               opens="open", passage=box(8999, 1000, 9200, 2000), exit=True)  # fmt: skip
+    there = shop(rules="us", rooms=rooms, doors=[inner, out], limits=Limits(people=of_all))
+    told = [f for f in of(there, "exit-door") if f.gap == "missing" and f.room == "hall"]
+    assert bool(told) is asked
+
+
+@pytest.mark.parametrize(("measured", "limit", "alike"), [
+    (699.6, 700.0, False), (699.96, 700.0, False), (699.9998, 700.0, True), (700.0, 700.0, True),
+    (700.0, 699.9998, True),
+])  # fmt: skip
+def test_two_lengths_look_different_where_they_differ_by_more_than_rounding(
+    measured: float, limit: float, alike: bool
+) -> None:
+    first, second = mm_pair(measured, limit)
+    assert (first == second) is alike and second == "700 mm"
