@@ -34,9 +34,15 @@ ONE_LINE_MM = 10.0
 
 def hangs(it: Situation) -> Iterator[Part]:
     """Judge whether it turns over in its slings, hangs in one of them, or how far it hangs from level."""
+    if it.kind in HOISTS:
+        yield from hung(it)
+
+
+def hung(it: Situation) -> Iterator[Part]:
+    """Judge how it hangs from a hoist, whatever it travels on."""
     load, points = it.load, [each.point for each in it.load.slinging]
     height = load.sling_height_mm
-    if it.kind not in HOISTS or not points or height is None or not load.cg_bounded:
+    if not points or height is None or not load.cg_bounded:
         return
     a, b = max(((p, q) for p in points for q in points), key=lambda pair: math.dist(*pair))
     if all(abs(_beside(a, b, p)[1]) <= ONE_LINE_MM for p in points):

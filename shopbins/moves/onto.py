@@ -11,7 +11,9 @@ from shopbins.answer import Part
 from shopbins.geometry.shapes import Outline, bounds
 from shopbins.moves.empty import barred
 from shopbins.moves.finding import Ask, Check
+from shopbins.moves.fitted import HOISTS
 from shopbins.moves.hands import looked_at, nobody_lifts, people_of, short_of, team_for
+from shopbins.moves.hangs import hung
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.situation import Onto, Situation
 from shopbins.placing.judging import judge
@@ -124,6 +126,8 @@ def lift_onto(it: Situation) -> Iterator[Part]:
         else f"{hoist} lifts it onto {onto.name}"
     )
     yield ONTO.only((*subjects, f"hoist:{up.gear.key}", *(("there",) if why else ())), words, said, **more)
+    if it.kind not in HOISTS:  # else it hangs so all the way
+        yield from hung(it)
 
 
 def _taken(it: Situation, onto: Onto) -> Iterator[Part]:

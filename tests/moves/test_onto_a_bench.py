@@ -10,10 +10,13 @@ from shopbins.answer import Verdict
 from shopbins.desk import Desk
 from shopbins.desk import moving as at_desk
 from shopbins.desk.accepting import meant
+from shopbins.desk.movewords import told
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.finding import row_of
 from shopbins.moves.steps import steps_of
+from shopbins.records import acts_move
 from shopbins.records.group import CHANGE
+from shopbins.records.moving import moving_of
 from tests.moves.weir import OUTLINE, TRUCK, move, of, shop, shop_text, tick
 
 CRANE = (
@@ -117,3 +120,14 @@ def test_what_the_bench_carries_forbids_and_the_lift_is_the_last_step(tmp_path: 
         assert laid is None or laid.done, [f.text for f in laid.findings]
     where = desk.state.group(plan.group).where
     assert isinstance(where, InZone) and where.zone == "bench"
+
+
+@pytest.mark.parametrize(("high", "verdict"), [(200, Verdict.NO), (600, Verdict.YES)])
+def test_what_is_lifted_onto_a_bench_hangs_in_its_slings(tmp_path: Path, high: int, verdict: Verdict) -> None:
+    """Its centre 250 up: above the line of two sling points at 200 it turns over, under one at 600 not."""
+    desk = bench_shop(tmp_path, 300, CRANE)
+    key = next(g.id for g in desk.state.groups() if g.name == "press")
+    known = told(moving_of(desk.state.group(key)), ["sling=-400,0; 400,0", f"sling height={high}mm"], str)
+    desk.record(lambda state: acts_move.describe(state, key, known))
+    (part,) = of(move(desk, zone="bench", gear="narrow truck"), "move-hangs")
+    assert part.verdict is verdict
