@@ -13,7 +13,7 @@ from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.lots import lost_ones, share_fields, split_off
 from shopbins.ledger.model import ORDERS, OUT, Doc, Group, InGroup, WorkPoint
-from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
 from shopbins.records import kinds
@@ -365,7 +365,8 @@ def give(
 ) -> Draft:
     """Give pieces to another machine: `to` is an origin there, or a position (by id) that lacks pieces.
 
-    Where they came from lacks them then, until something takes their place.
+    Where they came from lacks them then, until something takes their place. They are held to the limits of
+    the place they go to where those are narrower, and what was conceded was for where they came from.
     """
     group = known(state, group_id)
     if qty is not None and qty != group.qty:
@@ -388,8 +389,8 @@ def give(
         brought = bool(group.brought or book.look(seat).came)
     else:
         origin = as_known(state, values.checked({"origin": to})["origin"])
-        if lacks := _lacking_there(state, group, origin):
-            return give(state, group_id, lacks, why, by=by, on=on)
+        if (there := _called_so(state, group, origin)) is not None:
+            return give(state, group_id, there, why, by=by, on=on)
         seat = new_id()
         more[f"part:{seat}"] = {"name": group.shown, "origin": list(origin)}
         brought = False
@@ -404,26 +405,49 @@ def give(
         raise Refused(f"nobody said where {group.shown} came from: say that first (set --origin)")
     if origin[0] in homes:
         raise Refused(f"{group.shown} belongs to {origin[0]} already: bind or swap it there")
+    after = _conceded_there(state, group, f"given to {origin[0]}", by, day)
     if home := _home_again(state, group, origin[0], why, by, day):
-        return home
+        return home._replace(after={**home.after, **after})
+    for other in book.groups(seat):
+        for key, fields in held_to(state, group, state.group(other)).items():
+            after[key] = {**after.get(key, {}), **fields}
     seats = {seat: sum(group.seats.values())}
     doc = {**share_fields(seats, group_id), **group_fields({"origin": origin})}
     doc["brought"] = brought or None
     postings = posted(group, "given", group.seats, why, by=by, on=day, to=seat)
     kept = seat_docs(state, group) if group_id in group.seats else {}
     parted = _parted(state, "give", (group,), set(group.seats), why, by, on)
-    return Draft("give", {subject(group_id): doc, **postings, **more, **kept, **parted})
+    doc = {**after.pop(subject(group_id), {}), **doc}
+    return Draft("give", {subject(group_id): doc, **postings, **more, **kept, **parted, **after})
 
 
-def _lacking_there(state: State, group: Group, origin: tuple[str, ...]) -> str:
-    """Return the position called like a group at this origin that lacks its pieces, '' where none does."""
-    order = state.follower(Order)
+def _conceded_there(state: State, group: Group, what: str, by: str, day: str) -> dict[str, Any]:
+    """Return what ends the concessions of a group that goes to another machine: each was for that use."""
+    return {
+        f"concession:{key}": {"withdrawn": f"{what} ({by}, {day})"}
+        for key, doc in state.follower(Tests).of("concession", group.id)
+        if not doc.get("withdrawn")
+    }
+
+
+def _called_so(state: State, group: Group, origin: tuple[str, ...]) -> str | None:
+    """Return the position called like a group at this origin, that lacks its pieces; None where none is.
+
+    Refused where all that are called so have theirs.
+    """
+    order, filled = state.follower(Order), ""
     for seat, place in order.graph.places.items():
         there = (place.origin, (*place.origin, place.name))
         alike = place.name.casefold() == group.name.casefold() and origin in there
-        if alike and seat not in group.seats and order.look(seat).lacking >= group.qty:
-            return seat
-    return ""
+        if alike and seat not in group.seats:
+            if order.look(seat).lacking >= group.qty:
+                return seat
+            filled = " > ".join((*place.origin, place.name))
+    if filled:
+        raise Refused(
+            f"{filled} does not lack {group.qty}: decide first about what is there, or name another place"
+        )
+    return None
 
 
 def _home_again(state: State, group: Group, machine: str, why: str, by: str, day: str) -> Draft | None:
@@ -610,9 +634,8 @@ def bind(
 ) -> Draft:
     """Have a group be the pieces of a listed position, where it came off with no home said, or a wrong one.
 
-    From one listed position to another only with a reason, which is kept.
-
-    What was said of its own position (relations, how, shortages) is then said of that one.
+    From one listed position to another only with a reason, which is kept; so is that more came off a place
+    than was said. What was said of its own position (relations, how, shortages) is then said of that one.
     """
     group = known(state, group_id)
     place = known_position(state, seat)
@@ -639,6 +662,8 @@ def bind(
         and not group.brought
     ):
         raise Refused(f"{place.name} is {look.listed} on the list, and {look.came} came off: it is full")
+    if look.listed is None and look.came and not group.brought and not why:
+        raise ReasonWanted(f"{look.came} came off {place.name}: say why {group.qty} more did", "--reason WHY")
     after: dict[str, Any] = {
         subject(group_id): {**share_fields({seat: group.qty}, group_id), "origin": list(place.origin) or None}
     }

@@ -716,5 +716,6 @@ def _posting_said(doc: Doc) -> str:
         "found": f"{n} found, though nobody took {'it' if n == 1 else 'them'} off",
         "consumed": f"{n} used up",
         "given": f"{n} given to another machine",
+        "bound": f"{n} said to be of another place" if doc.get("why") else "",
         "taken": f"{n} never came off" if doc["n"] < 0 else f"{n} more came off",
     }.get(kind, "")

@@ -366,7 +366,7 @@ def test_what_is_on_a_part_is_counted_anew_when_that_finds_its_machine() -> None
     for group, to in ((hub, None), (key, hub)):
         job.do(fitting.fit(job.state, group, to=to, anyway="so", by="ann", on=DAY))
     count(job.state)
-    job.do(pieces.bind(job.state, hub, place, by="ann", on=DAY))
+    job.do(pieces.bind(job.state, hub, place, "there were two", by="ann", on=DAY))
     assert job.state.follower(Book).look(key) == Book(job.state).look(key)
     assert count(job.state) == count(job.state.copy())
 

@@ -22,7 +22,7 @@ from shopbins.records import (
     work,
 )
 from shopbins.records import position as acts_of
-from shopbins.records.inspection import inspect
+from shopbins.records.inspection import concede, inspect
 from shopbins.strip.count import count
 from shopbins.strip.order import Order
 from shopbins.strip.refit import next_back, refit
@@ -339,6 +339,42 @@ def test_what_was_given_away_comes_home_and_fills_what_lacks() -> None:
     found = count(job.state)
     assert found.balance["given"] == 0
     assert "bolts: came back from corvid to heron > body" in [s.text for s in found.stands]
+
+
+def test_what_is_given_away_leaves_its_concession_and_takes_the_limits_there() -> None:
+    """ISO 9000:2015, 'concession': for a use. The same name at another machine has limits of its own."""
+    job = Job()
+    first, second = (job.take("pin", machine, "head") for machine in ("heron", "corvid"))
+    on: dict[str, str] = {"by": "ann", "on": "2026-11-25"}
+
+    def give(to: str) -> None:
+        job.do(pieces.give(job.state, first, (to, "head"), "it runs first", **on))
+
+    job.do(inspect(job.state, first, "d", "9.8mm", "9.9mm", **on))
+    job.do(concede(job.state, first, "half load", "d >= 9.7mm", **on))
+    job.do(inspect(job.state, second, "d", "9.8mm", "9.95mm", **on))
+    with pytest.raises(Refused, match="corvid > head > pin does not lack 1"):
+        give("corvid")
+    job.do(fitting.dispose(job.state, second, "scrap"))
+    give("corvid")
+    let = release(job.state, first, date(2026, 11, 25))
+    assert (let.state, let.why) == ("rejected", "rejected: d 9.8mm (at least 9.95mm)")
+    (ended,) = [each.text for each in count(job.state).stands if each.kind == "once conceded"]
+    assert "taken back: given to corvid (ann, 2026-11-25)" in ended
+    give("heron")
+    assert release(job.state, first, date(2026, 11, 25)).state == "rejected", "conceded anew, or not at all"
+
+
+def test_more_pieces_of_a_place_than_came_off_want_a_reason() -> None:
+    job = Job()
+    nuts = job.take("nuts", "heron", "head", qty=4)
+    odd = job.take("mystery", qty=2)
+    seat = job.state.group(nuts).positions[0]
+    with pytest.raises(ReasonWanted, match="4 came off nuts: say why 2 more did"):
+        pieces.bind(job.state, odd, seat, by="ann", on="2026-11-25")
+    job.do(pieces.bind(job.state, odd, seat, "two were in my pocket", by="ann", on="2026-11-25"))
+    told = [(each.text, each.accepted.why) for each in count(job.state).stands if each.accepted]
+    assert ("mystery: 2 said to be of another place", "two were in my pocket") in told
 
 
 def test_a_list_corrected_and_taken_back_says_its_own_number() -> None:
