@@ -67,6 +67,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((lifting.JACK, lifting.LIFT_TIPS), "feet, `toe jack`", "gear", lifting.jacking),
     Criterion((lifting.SLINGS,), "`sling`, `sling height`, `hook`", "gear", lifting.slings),
     Criterion((hangs.HANGS,), "`cg`, `cg height`, `sling`, `sling height`", "gear", hangs.hangs),
+    Criterion((hangs.HANGS,), "`sling`, `sling height`, `hook`, outline", "gear", lifting.legs_clear),
     Criterion((ways_out.WAY,), "outlines of all that stands there", "way", ways_out.way),
     Criterion((standing.SILL_TIPS,), "`threshold`, `height` of plates", "way", standing.tips_at_sills),
     Criterion((running.SILL,), "`threshold`, `wheel`, `height` of plates", "way", running.sills),

@@ -17,6 +17,7 @@ from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
 from shopbins.moves.hands import TIMES, looked_at, nobody_lifts, people_of, short_of, team_for
+from shopbins.moves.hangs import HANGS
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
@@ -653,6 +654,12 @@ def _sling_runs(load: Load, apart: float) -> list[tuple[float, float]]:
     return list(dict.fromkeys(found))
 
 
+def lifted_over_mm(it: Situation) -> float:
+    """Return how far it is lifted at least to hang, and to clear the sills on its way."""
+    sill = max((edge.height_mm for edge in it.edges), default=0.0)
+    return max(it.own["hung lift"], sill + it.own["carry clear"])
+
+
 def slings(it: Situation) -> Iterator[Part]:
     """Judge the angle of slings at the height it is lifted to, and say what pulls in each leg.
 
@@ -665,11 +672,9 @@ def slings(it: Situation) -> Iterator[Part]:
     hook, load = it.gear.hook_mm, it.load
     if hook is None or load.sling_height_mm is None:
         return
-    lift = it.own["hung lift"]
     sill = max((edge.height_mm for edge in it.edges), default=0.0)
-    over = sill + it.own["carry clear"]
-    left = hook - load.sling_height_mm
-    up = left - max(lift, over)
+    left, lift = hook - load.sling_height_mm, lifted_over_mm(it)
+    up = left - lift
     apart = max((math.dist(a.point, b.point) for a in load.slinging for b in load.slinging), default=None)
     runs = _sling_runs(load, apart or 0.0)
     share = 1 / (2 * math.sin(math.radians(45.0)))
@@ -680,7 +685,7 @@ def slings(it: Situation) -> Iterator[Part]:
         angle = sling_deg(2 * far, max(up, 1.0))
         text = (
             f"slings over {show_length(apart)} with {show_length(max(up, 0.0))} left to the hook, lifted "
-            f"{show_length(max(lift, over))}, stand at {show_angle(angle)}"
+            f"{show_length(lift)}, stand at {show_angle(angle)}"
         )
     mass, aside = load.most_kg, len(runs) > 1 or any(abs(a - b) > 1.0 for a, b in runs)
     pull = None if mass is None else show_force(mass * G_M_S2 / 1000 * share)
@@ -706,3 +711,33 @@ def slings(it: Situation) -> Iterator[Part]:
     else:
         steep = "45 deg or steeper" if not apart else show_angle(angle)
         yield SLINGS.only(it.subjects, f"{legs}{steep}", text, **more)
+
+
+def legs_clear(it: Situation) -> Iterator[Part]:
+    """Make it a condition that the legs of slings clear the thing above its sling points, where straight to
+    the hook they are inside its outline at its top: it may be narrower there, as nobody told.
+    """
+    load, hook = it.load, it.gear.hook_mm
+    points, height = [each.point for each in load.slinging], load.sling_height_mm
+    top = load.height_mm if load.own_height_mm is None else load.own_height_mm
+    if it.kind not in HOISTS or hook is None or height is None or top is None or len(points) < 2:
+        return
+    import shapely
+
+    up, over = hook - height - lifted_over_mm(it), top - height
+    if over <= 0 or up <= 0:
+        return
+    share, body = min(1.0, over / up), shapely.Polygon(load.own or load.outline)
+    x, y = load.cg_mm or (sum(p[0] for p in points) / len(points), sum(p[1] for p in points) / len(points))
+    at_top = [shapely.Point(px + (x - px) * share, py + (y - py) * share) for px, py in points]
+    inside = max(body.exterior.distance(at) if body.contains(at) else 0.0 for at in at_top)
+    if inside <= it.measured_mm:
+        return
+    text = (
+        f"straight to the hook over the centre of {it.name} the legs of its slings, from "
+        f"{show_length(over)} under its top, are {show_length(inside)} inside its outline there: "
+        "clear only where it is narrower above its sling points; over its edges they stand flatter and bear "
+        "more"
+    )
+    words = f"legs clear of {it.name} above its slings, or a beam"
+    yield HANGS.only((*it.subjects, "legs"), words, text, measured=inside, limit=0.0, unit="mm")

@@ -11,6 +11,7 @@ from shopbins.answer import Verdict
 from shopbins.moves.finding import row_of
 from shopbins.moves.forks import Foot
 from shopbins.moves.hangs import hangs
+from shopbins.moves.lifting import legs_clear
 from shopbins.moves.load import Load
 from shopbins.shop.figures import OWN
 
@@ -34,8 +35,9 @@ def _hung(points: Any, up: float, cg: Any, within: tuple[float, float] = (0.0, 0
         sling_height_mm=up,
     )
     return SimpleNamespace(
-        kind="gantry crane", load=load, name="mill", measured_mm=5.0, own=OWN, subjects=("group:1",)
-    )
+        kind="gantry crane", load=load, name="mill", measured_mm=5.0, own=OWN, subjects=("group:1",),
+        gear=SimpleNamespace(hook_mm=2500.0), edges=(),
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -60,6 +62,22 @@ def test_how_it_hangs(
     (part,) = hangs(_hung(points, up, cg, within))
     assert part.verdict is verdict
     assert row_of(part).finding.measured == pytest.approx(measured, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("points", "up", "inside"),
+    [
+        # 1100 of the 2100 to the hook (100 of lift): y 300 x 10/21 = 143, 307 inside the 450 of its side
+        (FOUR, 300.0, 450.0 - 300.0 * 1000 / 2100),
+        (FOUR, 1400.0, 0.0),  # slung at its top
+        (((-900.0, 0.0), (900.0, 0.0)), 1350.0, 0.0),  # from beyond its ends, over its edges by 50 of 1050
+    ],
+)
+def test_legs_that_would_run_through_it_are_told(points: Any, up: float, inside: float) -> None:
+    """Similar triangles, the hook 2500 high over its middle."""
+    found = list(legs_clear(_hung(points, up, (0.0, 0.0, 600.0))))
+    assert [row_of(p).finding.measured for p in found] == ([pytest.approx(inside)] if inside else [])
+    assert all(p.verdict is Verdict.ASKED for p in found)
 
 
 def test_what_hangs_as_it_should_says_nothing() -> None:
