@@ -182,7 +182,7 @@ def _undo_arguments(parser: Parser) -> None:
 def _undo_only_arguments(parser: Parser) -> None:
     _undo_arguments(parser)
     parser.add_argument(
-        "--reason", metavar="WHY", default="", help="why an inspection that rejects is undone"
+        "--reason", metavar="WHY", default="", help="why a rejection, an order or a point of work is undone"
     )
 
 

@@ -130,7 +130,8 @@ class Desk(PapersDesk, TagDesk):
     ) -> tuple[Event, str]:
         """Take back my last change; return the new event and a sentence saying what was taken back.
 
-        An inspection that rejects is taken back only with a `reason`, which is kept.
+        What rejects, an order of work, what goes for good and an open point of work are taken back only with
+        a `reason`, which is kept.
 
         NotDone where there is nothing, where somebody else built on it, or where what goes back to its old
         place would be a stop there now that `override` does not accept.
@@ -140,7 +141,7 @@ class Desk(PapersDesk, TagDesk):
         placed = check_on(self.shop, self.by, override, day or self.day)
 
         def check(state: State, draft: Draft) -> Draft:
-            from shopbins.records.inspection import undone
+            from shopbins.records.undoing import undone
 
             return undone(state, placed(state, draft), reason, by=self.by, on=self.on)
 

@@ -13,11 +13,11 @@ from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.model import WorkPoint
-from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
+from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
-from shopbins.records.acts import correction, day_of, known, no_longer_accepted, subject
+from shopbins.records.acts import day_of, known, no_longer_accepted, subject
 from shopbins.records.record import Act, Field, Record
 from shopbins.strip.release import (
     OLD_DECISION,
@@ -28,7 +28,6 @@ from shopbins.strip.release import (
     Tests,
     as_conceded,
     characteristics,
-    is_within,
     limits_said,
     read_limits,
     uncovered,
@@ -152,6 +151,8 @@ def concede(
         )
 
     def conceded(each: Characteristic) -> dict[str, Any]:
+        if day.isoformat() < (known_on := each.doc.get("on", "")):
+            raise Refused(f"{each.said} was found on {known_on}: it is not conceded before that")
         return {
             "group": group_id, "what": each.what, "value": each.doc.get("measured"),
             "value_mm": each.doc.get("measured_mm"),
@@ -222,29 +223,6 @@ def withdraw(state: State, group_id: str, reason: str, *, by: str = "", on: str 
         raise BadValue("say why it is taken back")
     text = f"{why} ({by}, {day_of(on).isoformat()})"
     return Draft("withdraw", {f"concession:{k}": {"withdrawn": text} for k in standing}, (subject(group_id),))
-
-
-def undone(state: State, draft: Draft, reason: str, *, by: str = "", on: str | None = None) -> Draft:
-    """Return the draft of an undo; a rejecting inspection is taken back only with a reason, which is kept."""
-    lost = [
-        doc
-        for subject_, fields in draft.after.items()
-        if subject_.startswith("inspection:")
-        and (doc := state.docs("inspection").get(subject_.partition(":")[2])) is not None
-        and is_within(doc) is False
-        and (fields is None or is_within({**doc, **fields}) is not False)
-    ]
-    if not lost:
-        return draft
-    why = reason_text(reason)
-    if not why:
-        raise ReasonWanted("an inspection that rejects is not undone without a reason", "undo --reason WHY")
-    kept = dict(draft.after)
-    for doc in lost:
-        name = state.group(doc["group"]).shown if state.has_group(doc["group"]) else ""
-        text = f"{name}: {doc['what']} {doc['measured']} taken back"
-        kept |= correction("inspection", None, text, why, by=by, on=on, group=doc["group"], old=doc)
-    return draft._replace(after=kept)
 
 
 _ON = Field("on", kinds.PAST, "on which day")

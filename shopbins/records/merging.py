@@ -19,8 +19,8 @@ from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
 from shopbins.records.acts import accepted_doc, known, seat_docs, subject
+from shopbins.records.position import came_off
 from shopbins.strip.book import Book, holders
-from shopbins.strip.order import Order
 from shopbins.strip.release import Tests, limits_said, release
 from shopbins.strip.sets import parted
 from shopbins.strip.waits import on_unreleased
@@ -96,17 +96,14 @@ def merge(
         pools = {parts[seat]["pool"] for seat in seats if parts.get(seat, {}).get("pool")}
         pooled = [*seats, *(key for key, doc in parts.items() if pools and doc.get("pool") in pools)]
         after |= {f"part:{seat}": {"pool": kept.id} for seat in pooled}
-    places = state.follower(Order).graph.places
     for other in others:
         after[subject(other.id)] = None
-        for seat in other.seats:  # when it came off is of the place, and decides what goes on first
-            if seat in places and places[seat].order is not None:
-                came_off = {"order": places[seat].order, "day": places[seat].day or None}
-                after[f"part:{seat}"] = {**after.get(f"part:{seat}", {}), **came_off}
+        for each, doc in came_off(state, other.seats).items():
+            after[each] = {**after.get(each, {}), **doc}
         if other.id in other.seats:
             # its position goes on, and so does what was said of it: under its own name
             for each, doc in seat_docs(state, other).items():
-                after[each] = {**after.get(each, {}), **doc}
+                after[each] = {**doc, **after.get(each, {})}
         for table in ("inspection", "concession"):
             for key, doc in state.docs(table).items():
                 if doc["group"] == other.id:

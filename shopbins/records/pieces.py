@@ -34,7 +34,7 @@ from shopbins.records.acts import (
 )
 from shopbins.records.fitting import then
 from shopbins.records.measured import copied_tests, held_to
-from shopbins.records.position import known_position
+from shopbins.records.position import came_off, known_position
 from shopbins.records.record import Act, Field
 from shopbins.strip.book import GONE, Book
 from shopbins.strip.order import Order
@@ -590,7 +590,7 @@ def swap(
     for each, there in ((one, other), (other, one)):
         if each.id in each.seats:
             after |= seat_docs(state, each)
-        for key, fields in held_to(state, each, there).items():
+        for key, fields in (*came_off(state, each.seats).items(), *held_to(state, each, there).items()):
             after[key] = {**after.get(key, {}), **fields}
     if why:
         text = f"{one.shown} and {other.shown} swapped"

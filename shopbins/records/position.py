@@ -20,6 +20,7 @@ from shopbins.records.acts import correction
 from shopbins.records.record import Act, Field
 from shopbins.strip import tree
 from shopbins.strip.book import Book
+from shopbins.strip.order import Order
 
 
 def known_position(state: State, position: str) -> tree.Position:
@@ -105,6 +106,16 @@ def unstrike(state: State, position: str, *, by: str = "", on: str | None = None
         {f"part:{position}": dict(tree.NOT_STRUCK), **kept},
         tuple(shown_in(state, [position])),
     )
+
+
+def came_off(state: State, seats: Iterable[str]) -> dict[str, Any]:
+    """Return what keeps when positions came off, whatever lies there later: it decides what goes on first."""
+    places = state.follower(Order).graph.places
+    return {
+        f"part:{seat}": {"order": places[seat].order, "day": places[seat].day or None}
+        for seat in seats
+        if seat in places and places[seat].order is not None
+    }
 
 
 # -- the tree

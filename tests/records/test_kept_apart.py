@@ -7,9 +7,11 @@ from datetime import date
 import pytest
 from strip_job import BENCH, Job
 
-from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.events import Draft
+from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.records import acts, fitting, matched, merging, pieces, position, shortage, work
 from shopbins.records.inspection import concede, inspect
+from shopbins.records.undoing import undone
 from shopbins.strip.count import count
 from shopbins.strip.waits import on_unreleased
 
@@ -191,3 +193,53 @@ def test_what_was_left_empty_while_others_went_on_stays_told() -> None:
     (told,) = count(job.state).stands
     assert told.text == "left studs: 2 were left empty, to be filled after all"
     assert told.accepted is not None and told.accepted.why == "look later"
+
+
+def test_an_assembly_waits_for_what_belongs_in_it_after_a_swap() -> None:
+    job = Job()
+    taken = (
+        ("head", "press"),
+        ("valve 1", "press", "head"),
+        ("head 2", "press"),
+        ("valve 2", "press", "head 2"),
+    )
+    for n, (name, *origin) in enumerate(taken, 1):
+        job.take(name, *origin, where=BENCH, taken_at=f"2026-11-0{n}T09:00:00Z")
+    job.do(pieces.swap(job.state, job.id("valve 1"), job.id("valve 2"), "wear", by="ann", on="2026-11-25"))
+    job.fit("valve 2")
+    job.fit("head")
+    with pytest.raises(Refused, match=r"head 2 waits for .*valve"):
+        job.fit("head 2")
+    job.fit("valve 1")
+    job.fit("head 2")
+
+
+ORDERED = {
+    "was to be: scrap": lambda s, g: fitting.dispose(s, g, "scrap"),
+    "was to be: remachine": lambda s, g: fitting.dispose(s, g, "remachine"),
+    "crack test of left studs is not done": lambda s, g: work.listed(s, g, ["crack test"]),
+}
+
+
+@pytest.mark.parametrize("said", ORDERED)
+def test_an_order_is_undone_only_for_a_reason_that_is_told(said: str) -> None:
+    job, one, _ = studs()
+    job.do(ORDERED[said](job.state, one))
+    _, before = job.past[-1]
+    draft = Draft("undo", before)
+    with pytest.raises(ReasonWanted, match=said):
+        undone(job.state, draft, "")
+    job.do(undone(job.state, draft, "slip of the key", by="ann", on="2026-11-25"))
+    (told,) = count(job.state, None, date(2026, 11, 25)).stands
+    assert told.kind == "corrected" and told.accepted is not None and told.accepted.why == "slip of the key"
+
+
+def test_undoing_a_split_of_what_is_rejected_takes_no_value_back() -> None:
+    job, one, _ = studs()
+    job.do(inspect(job.state, one, "len", "40 mm", "42 mm", by="ann", on="2026-11-25"))
+    for how in ({"qty": 1}, {"beyond": True}):
+        job.do(acts.split(job.state, one, **how))
+        _, before = job.past[-1]
+        job.do(undone(job.state, Draft("undo", before), ""))
+    assert not job.state.docs("correction")
+    assert [doc["group"] for doc in job.state.docs("inspection").values()] == [one]

@@ -178,3 +178,12 @@ def test_a_matched_part_given_another_origin_is_to_be_matched_anew() -> None:
     job.do(pieces.correct_origin(job.state, caps[0], ["saw", "cap 2"], "mixed up", by="ann", on=DAY))
     with pytest.raises(Refused, match="not the one that was there, to be matched with rod 1"):
         fitting.fit(job.state, caps[0], on=DAY)
+
+
+def test_nothing_is_conceded_before_it_is_found() -> None:
+    job, group = springs("40", qty=1)
+    with pytest.raises(Refused, match="found on 2026-11-25: it is not conceded before that"):
+        concede(job.state, group, "one season", "len >= 39.5 mm", by="ann", on="2026-11-24")
+    with pytest.raises(Refused, match="not conceded before"):
+        job.do(inspect(job.state, group, "face", "cracked", by="ann", on=DAY))
+        concede(job.state, group, "one season", "face: one season", by="ann", on="2026-11-24")

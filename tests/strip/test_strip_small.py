@@ -16,7 +16,8 @@ from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.records import acts, connection, fitting, how, matched, pieces, shortage
 from shopbins.records import care as care_record
 from shopbins.records.care import CARE
-from shopbins.records.inspection import concede, inspect, undone, withdraw
+from shopbins.records.inspection import concede, inspect, withdraw
+from shopbins.records.undoing import undone
 from shopbins.strip import sets
 from shopbins.strip.care import care
 from shopbins.strip.connections import connections, flags
@@ -291,17 +292,31 @@ def test_what_was_seen_is_conceded_in_words_and_only_as_it_is() -> None:
     seen("thread", "worn")
     with pytest.raises(BadValue, match="limited"):
         concede(job.state, crank, "one season", by="ann", on="2027-03-01")
-    job.do(concede(job.state, crank, "no spare", "thread worn, one season", until="2999-01-01", by="ann"))
+    job.do(
+        concede(
+            job.state,
+            crank,
+            "no spare",
+            "thread worn, one season",
+            until="2999-01-01",
+            by="ann",
+            on="2027-03-01",
+        )
+    )
     assert release(job.state, crank, TODAY).state == "conceded"
     seen("thread", "cracked")
     assert release(job.state, crank, TODAY).state == "rejected"
     seen("web", "worn")
     with pytest.raises(BadValue, match="say of which it is, as 'thread: one season'"):
-        concede(job.state, crank, "no spare", "one season", by="ann")
-    job.do(concede(job.state, crank, "no spare", "thread: crack marked; web: one season", by="ann"))
+        concede(job.state, crank, "no spare", "one season", by="ann", on="2027-03-01")
+    job.do(
+        concede(
+            job.state, crank, "no spare", "thread: crack marked; web: one season", by="ann", on="2027-03-01"
+        )
+    )
     assert release(job.state, crank, TODAY).state == "conceded"
     job.do(inspect(job.state, crank, "d", "9.00mm", "9.50mm", by="ann", on="2027-03-01"))
-    job.do(concede(job.state, crank, "no spare", "web: one season; d >= 8.95mm", by="ann"))
+    job.do(concede(job.state, crank, "no spare", "web: one season; d >= 8.95mm", by="ann", on="2027-03-01"))
     assert release(job.state, crank, TODAY).state == "conceded"
 
 
@@ -316,7 +331,7 @@ def test_a_concession_lets_through_what_is_within_it_and_no_more() -> None:
     assert measured("9.00mm") == "rejected"
     for limit in ("d >= 9.01mm", "d <= 8.99mm", "d >= 8.95mm, d <= 8.99mm"):
         with pytest.raises(Refused, match="rejected anyway"):
-            concede(job.state, crank, "no spare", limit, by="ann")
+            concede(job.state, crank, "no spare", limit, by="ann", on="2027-03-01")
     job.do(concede(job.state, crank, "no spare", ">= 8.95mm, d <= 9.05mm", until="2027-03-01", by="ann",
                    on="2027-03-01"))  # fmt: skip
     assert len(job.state.docs("concession")) == 1
@@ -351,7 +366,7 @@ def test_a_concession_replaces_the_side_it_names() -> None:
         ("d >= 9.7mm, d <= 12mm", "on the side it holds"),
     ):
         with pytest.raises(Refused, match=told):
-            concede(job.state, crank, "no spare", limits, by="ann")
+            concede(job.state, crank, "no spare", limits, by="ann", on="2027-03-01")
     job.do(concede(job.state, crank, "no spare", "d >= 9.7mm", by="ann", on="2027-03-01"))
     states = ["conceded", "rejected", "rejected", "rejected", "within limits"]
     assert [measured(d) for d in ("9.7mm", "10.01mm", "12mm", "9.69mm", "9.9mm")] == states
