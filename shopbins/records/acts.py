@@ -31,6 +31,7 @@ from shopbins.ledger.model import (
 from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
+from shopbins.records.branches import keeping_up
 from shopbins.records.measured import beyond_of, copied_tests
 from shopbins.strip.tree import as_known, listed
 from shopbins.units import counted
@@ -259,7 +260,9 @@ def change(state: State, group_id: str, **fields: Any) -> Draft:
         raise ReasonWanted(why, f"correct {group.shown} says how")
     if group.counted == "never" and clean.get("counted", "never") != "never":
         after |= _a_part_after_all(state, group)
-    return Draft("change", after)
+    below = keeping_up(state, group, clean)
+    after[subject(group_id)] |= below.pop(subject(group_id), {})
+    return Draft("change", {**below, **after})
 
 
 def as_written(state: State, fields: Mapping[str, Any]) -> dict[str, Any]:

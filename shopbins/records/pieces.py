@@ -32,6 +32,7 @@ from shopbins.records.acts import (
     split,
     subject,
 )
+from shopbins.records.branches import keeping_up
 from shopbins.records.fitting import then
 from shopbins.records.measured import copied_tests, held_to
 from shopbins.records.position import came_off, known_position
@@ -510,7 +511,8 @@ def correct_origin(
     text = f"origin {was} corrected to {now}"
     kept = corrected(group, "origin", was, now, text, why, by=by, on=on)
     parted = _parted(state, "swap", (group,), set(group.seats), why, by, on)
-    return Draft("correct", {subject(group_id): group_fields({"origin": path}), **kept, **parted})
+    below = keeping_up(state, group, {"origin": path})
+    return Draft("correct", {**below, subject(group_id): group_fields({"origin": path}), **kept, **parted})
 
 
 def _listed_at(state: State, group: Group, path: tuple[str, ...]) -> str:

@@ -5,18 +5,18 @@ Pure functions from the state to a draft. Positions are described in strip/tree.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from shopbins.ledger import values
 from shopbins.ledger.docs import tree_doc
 from shopbins.ledger.events import Draft
-from shopbins.ledger.model import Tree
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
 from shopbins.records.acts import correction
+from shopbins.records.branches import carried, grown
 from shopbins.records.record import Act, Field
 from shopbins.strip import tree
 from shopbins.strip.book import Book
@@ -144,19 +144,13 @@ def rename_path(state: State, path: Sequence[str], to: Sequence[str]) -> Draft:
             "give it another name, or move the parts one by one (set --origin)"
         )
     docs = {"group": state.docs("group"), "part": tree.listed(state)}
-    after: dict[str, Any] = {
-        f"{table}:{key}": {"origin": [*new, *docs[table][key]["origin"][len(old) :]]}
-        for table, key in tree.below(state, old)
-    }
+    after = carried(state, old, new)
     for table in docs:
         for key, doc in docs[table].items():
-            if len(old) > 1 and (*doc.get("origin", ()), doc.get("name", "")) == old:
-                after[f"{table}:{key}"] = {"origin": list(new[:-1]), "name": new[-1]}
-    for key, doc in state.docs("milestone").items():
-        moved = [[*new, *p[len(old) :]] if tuple(p[: len(old)]) == old else p for p in doc.get("paths", ())]
-        if moved != doc.get("paths", []):
-            after[f"milestone:{key}"] = {"paths": moved}
-    after |= _moved_in_trees(state, old, new)
+            origin, name = tuple(doc.get("origin", ())), doc.get("name", "")
+            if len(old) > 1 and tree.path_of(origin, name) == old:
+                there = new if origin == old else new[:-1]
+                after[f"{table}:{key}"] = {"origin": list(there), "name": new[-1]}
     if not after:
         raise Refused(f"there is no assembly {' > '.join(old)}")
     return Draft("rename assembly", after)
@@ -170,49 +164,8 @@ def add_assembly(state: State, path: Sequence[str]) -> Draft:
     if whole in tree.paths(state):
         raise Refused(f"there is {' > '.join(whole)} already")
     machine = state.machines().get(whole[0])
-    grown = _grown(machine.tree if machine else (), whole[1:])
-    return Draft("add assembly", {f"machine:{whole[0]}": {"tree": tree_doc(values.checked_tree(grown))}})
-
-
-def _grown(where: Tree, path: tree.Path) -> Tree:
-    if not path:
-        return where
-    found = dict(where)
-    found[path[0]] = _grown(found.get(path[0], ()), path[1:])
-    return tuple(found.items())
-
-
-def _cut(where: Tree, path: tree.Path) -> tuple[Tree, Tree | None]:
-    """Return a tree without what is at a path, and what was there."""
-    found = dict(where)
-    if path[0] not in found:
-        return where, None
-    if len(path) == 1:
-        gone = found.pop(path[0])
-        return tuple(found.items()), gone
-    found[path[0]], taken = _cut(found[path[0]], path[1:])
-    return tuple(found.items()), taken
-
-
-def _moved_in_trees(state: State, old: tree.Path, new: tree.Path) -> Mapping[str, Any]:
-    """Return the machines' own trees with an assembly moved."""
-    machines = state.machines()
-    if len(old) < 2 or old[0] not in machines:
-        return {}
-    rest, taken = _cut(machines[old[0]].tree, old[1:])
-    if taken is None:
-        return {}
-    trees = {old[0]: rest}
-    base = trees.get(new[0], machines[new[0]].tree if new[0] in machines else ())
-    trees[new[0]] = _hung(_grown(base, new[1:]), new[1:], taken)
-    return {f"machine:{key}": {"tree": tree_doc(each) or None} for key, each in trees.items()}
-
-
-def _hung(where: Tree, path: tree.Path, below: Tree) -> Tree:
-    """Return a tree with `below` put beneath a path."""
-    for name, deeper in below:
-        where = _hung(_grown(where, (*path, name)), (*path, name), deeper)
-    return where
+    whole_tree = grown(machine.tree if machine else (), whole[1:])
+    return Draft("add assembly", {f"machine:{whole[0]}": {"tree": tree_doc(values.checked_tree(whole_tree))}})
 
 
 ADD = Act("list part", "listed", add, "part")

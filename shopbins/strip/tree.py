@@ -46,7 +46,12 @@ class Position(NamedTuple):
     @property
     def path(self) -> Path:
         """Where it is in the tree, itself included."""
-        return self.origin if self.origin[-1:] == (self.name,) else (*self.origin, self.name)
+        return path_of(self.origin, self.name)
+
+
+def path_of(origin: Path, name: str) -> Path:
+    """Return where a part is in the tree, itself included: its origin may name it already."""
+    return origin if origin[-1:] == (name,) else (*origin, name)
 
 
 class Listed:

@@ -6,7 +6,7 @@ import pytest
 from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.problems import Refused
-from shopbins.records import acts, merging, position, relation
+from shopbins.records import acts, merging, pieces, position, relation
 from shopbins.strip.order import Order
 from shopbins.strip.reach import reach, why
 from shopbins.strip.refit import next_back, refit
@@ -149,6 +149,33 @@ def test_renaming_and_moving_an_assembly_takes_everything_along() -> None:
         position.rename_path(job.state, ("engine", "top"), ("engine", "top", "more"))
     with pytest.raises(Refused, match="no assembly"):
         position.rename_path(job.state, ("engine", "tail"), ("engine", "end"))
+
+
+@pytest.mark.parametrize("named", ["", "head"])
+def test_a_part_of_another_name_or_place_keeps_what_came_out_of_it(named: str) -> None:
+    """`named`: its origin may name it, or its assembly only."""
+    job = Job()
+    head = job.take("head", "press", *filter(None, [named]))
+    valve = job.take("valve", "press", "head")
+    for each in (head, valve):
+        job.do(relation.before(job.state, each, []))
+
+    def waits() -> bool:
+        assert next_back(job.state) == next_back(job.state.copy())
+        return [each.name for each in next_back(job.state)] == ["valve"]
+
+    assert waits()
+    job.do(acts.change(job.state, head, name="cover"))
+    assert waits() and job.state.group(head).name == "cover"
+    at = job.state.group(head).origin
+    job.do(pieces.correct_origin(job.state, head, ("press", "side", *at[1:]), "it sat there", by="ann"))
+    assert waits()
+    of = job.state.follower(Order).graph.places[valve].origin
+    job.do(position.rename_path(job.state, of, ("press", "top")))
+    assert waits() and job.state.group(head).name == "top"
+    job.take("pin", "press", "lid")
+    with pytest.raises(Refused, match="there is press > lid already"):
+        acts.change(job.state, head, name="lid")
 
 
 def test_the_tree_keeps_empty_assemblies() -> None:
