@@ -81,7 +81,7 @@ def _figures(
         stands = None if pose is None else (pose.x_mm, pose.y_mm, pose.turn_deg % 360)
         yield "thing", dict(_leaves({**_fields(on.load), "stands at": stands, "room": on.room}))
     for each in shop.gear.values():
-        if each.key == gear or each.kind not in CARRIES:
+        if each.key == gear or each.kind not in CARRIES or each.kind == "by hand":
             yield f"gear:{each.key}", dict(_leaves(each))
     floors = [shop.rooms[key] for key in rooms if key in shop.rooms]
     yield from ((f"room:{each.key}", dict(_leaves(each))) for each in floors)

@@ -619,6 +619,7 @@ def edited(desk: Desk, old: str, new: str) -> None:
         ("floor", "a: point load 40 kN, now 4 kN"),
         ("door", "mid: height 2200 mm, now 1600 mm"),
         ("gear gone", "narrow truck: no longer there"),
+        ("people", "us: people 3, now 1"),
         ("mass", "press: mass 1.2 t, now 1.9 t"),
         ("spot", "press: stands at"),
         ("in the way", "crate: new there"),
@@ -626,7 +627,8 @@ def edited(desk: Desk, old: str, new: str) -> None:
 )
 def test_before_every_tick_what_the_plan_rests_on_is_compared(tmp_path: Path, what: str, said: str) -> None:
     """With the plan made, and read again by another session: a step is refused, and it says what changed."""
-    desk = shop(tmp_path, shop_text(), mass=Mass(1200))
+    gear = {"narrow truck": TRUCK, "us": "{kind: by hand, people: 3}"}
+    desk = shop(tmp_path, shop_text(gear=gear), mass=Mass(1200))
     crate = desk.take("crate", size=Size(400, 400, 500), mass=Mass(40)).id
     desk.put(crate, "a", x_mm=200, y_mm=3800, override="x")  # a corner the move does not come near to
     plan = move(desk)
@@ -649,6 +651,7 @@ def test_before_every_tick_what_the_plan_rests_on_is_compared(tmp_path: Path, wh
                       "floor load: 50 kN/m2, point load: 4 kN}\n  b"),
             "door": ("opens: open, height: 2.2 m}", "opens: open, height: 1.6 m}"),
             "gear gone": ("  narrow truck:", "  other truck:"),
+            "people": ("people: 3", "people: 1"),
         }[what]  # fmt: skip
         edited(desk, old, new)
     seq = desk.seq
