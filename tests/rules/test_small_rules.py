@@ -5,13 +5,14 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from building import box, of, shop
+from building import box, of, shop, zone
 
-from shopbins.geometry.shapes import Pose, placed
+from shopbins.geometry.shapes import Pose, placed, rectangle
 from shopbins.rules.coverage import CoverageRow, groups_of, lines, one_line
 from shopbins.rules.electrical import depth_limit, rectangle_sides, sides_of
 from shopbins.rules.extinguishers import _wanted
 from shopbins.rules.handling import mac_team
+from shopbins.rules.poses import Site, free_poses
 from shopbins.rules.say import mm_pair
 from shopbins.shop.model import Door, Limits, Mounted, Room
 
@@ -143,3 +144,12 @@ def test_two_lengths_look_different_where_they_differ_by_more_than_rounding(
 ) -> None:
     first, second = mm_pair(measured, limit)
     assert (first == second) is alike and second == "700 mm"
+
+
+def test_a_thing_may_stand_on_every_side_of_another_as_close_as_measuring_allows() -> None:
+    there = Site(zone("floor", (0, 0), (10_000, 8000)), [("it", box(4000, 3000, 6000, 4000))], [], 10.0)
+    found = [(pose.x_mm, pose.y_mm) for pose in free_poses(there, rectangle(1000, 600), [0.0])]
+    assert {x for x, y in found if 2400 < y < 4600} >= {4000 - 500 - 10, 6000 + 500 + 10}
+    assert {y for x, y in found if 3500 < x < 6500} >= {3000 - 300 - 10, 4000 + 300 + 10}
+    assert all(not (3490 < x < 6510 and 2690 < y < 4310) for x, y in found)
+    assert {(500.0, 300.0), (9500.0, 300.0), (500.0, 7700.0), (9500.0, 7700.0)} <= set(found)
