@@ -127,6 +127,22 @@ def test_the_list_knows_what_came_off_and_what_comes_off_finds_its_row() -> None
     assert {line.why for line in count(job.state).of("missing")} == {"1 lost: rolled away"}
 
 
+@pytest.mark.parametrize(("parts", "more"), [(3, ""), (4, " and 1 more"), (6, " and 3 more")])
+def test_three_of_the_numbers_a_list_has_anew_are_named_and_the_others_counted(parts: int, more: str) -> None:
+    def sheet(qty: int) -> Sheet:
+        rows = "".join(f"stud {n},{qty}\n" for n in range(parts))
+        return taken(f"Name,Qty\n{rows}".encode())
+
+    job = Job()
+    job.do(import_parts(job.state, sheet(2)))
+    for n in range(parts):
+        job.take(f"stud {n}", "engine", qty=2, parts=(job.position(f"stud {n}"),))
+    with pytest.raises(ReasonWanted) as caught:
+        import_parts(job.state, sheet(5))
+    assert str(caught.value).count(" to 5") == 3
+    assert (f"to 5{more}" in str(caught.value)) and (" more" in str(caught.value)) is bool(more)
+
+
 def test_what_was_said_of_a_group_stays_true_when_a_list_names_it() -> None:
     job = engine()
     job.take("Cover, rocker", "engine", "top")
@@ -156,6 +172,8 @@ def test_columns_are_remembered_by_the_heading() -> None:
         (b"\n\n", None, "engine", "no heading"),
         (b"Name\nbolt\n", None, "", "which machine"),
         (b"Name\nbolt\n", {"name": 7}, "engine", "no column 8"),
+        (b"Name\nbolt\n", {"name": 1}, "engine", "no column 2"),
+        (b"Name\nbolt\n", {"name": -1}, "engine", "no column 0"),
         (b"Name\nbolt\n", {"name": 0, "colour": 0}, "engine", "colour"),
         (b"\xff\xfe\x00", None, "engine", "UTF-16"),
     ],
