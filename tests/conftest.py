@@ -12,7 +12,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from _pytest.assertion import rewrite
 from hypothesis import HealthCheck, settings
+from hypothesis.internal.constants_ast import constants_from_module
 
 from shopbins.desk import Desk
 from shopbins.moves.tolerance import Asker, Found
@@ -53,8 +55,13 @@ def _at_once(nodeid: str) -> str:
     return nodeid if file.startswith("tests/e2e/") and not file.endswith("/test_move.py") else file
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Begin with what takes longest, that several processes end together: e2e, then the largest files."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Begin with what takes longest, that several processes end together: e2e, then the largest files.
+
+    Hypothesis reads the numbers and words in the program that it tries: each module in one process for all.
+    """
+    for module in _own_share(config, [m for name, m in sorted(sys.modules.items()) if "shopbins" in name]):
+        constants_from_module(module)
     counts = Counter(item.path for item in items)
     items.sort(key=lambda item: ("e2e" not in item.path.parts, -counts[item.path]))
 
@@ -71,16 +78,29 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object:
     return ByFile(config, log)
 
 
+def _own_share(config: pytest.Config, every: list[Any]) -> list[Any]:
+    """Return what one of several processes does for all of them; nothing where there is one."""
+    worker: dict[str, Any] = getattr(config, "workerinput", {})
+    return every[int(worker["workerid"].removeprefix("gw")) :: worker["workercount"]] if worker else []
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection(session: pytest.Session) -> None:
+    """Compile the test files that are new, not each of them in each of several processes."""
+    named = (Path(arg.partition("::")[0]) for arg in session.config.args)
+    files = sorted(file for path in named for file in ([path] if path.is_file() else path.rglob("test_*.py")))
+    for file in [] if sys.dont_write_bytecode else _own_share(session.config, files):
+        folder = rewrite.get_cache_dir(file.absolute())
+        kept = folder / f"{file.stem}{rewrite.PYC_TAIL}"
+        if not rewrite._read_pyc(file, kept) and rewrite.try_makedirs(folder):
+            stat, code = rewrite._rewrite_test(file, session.config)
+            rewrite._write_pyc(session.config.stash[rewrite.assertstate_key], code, stat, kept)
+
+
 def pytest_collection_finish(session: pytest.Session) -> None:
-    """Set apart what lasts as long as the tests. Where they are only collected, as CI does first, Hypothesis
-    reads and keeps the numbers and words in the program that it tries: each process need not once more.
-    """
+    """Set apart what lasts as long as the tests."""
     gc.collect()
     gc.freeze()
-    if session.config.option.collectonly:
-        from hypothesis.internal.conjecture.providers import _get_local_constants
-
-        _get_local_constants()
 
 
 @pytest.fixture(autouse=True, scope="module")
