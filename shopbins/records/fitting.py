@@ -13,6 +13,7 @@ from shopbins.ledger.problems import ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
 from shopbins.records import kinds
+from shopbins.records.accepted import FOR_NOW
 from shopbins.records.acts import (
     accepted_doc,
     as_written,
@@ -47,6 +48,7 @@ def fit(
     by: str = "",
     qty: int | None = None,
     shown: Collection[str] | None = None,
+    for_now: bool | None = None,
 ) -> Draft:
     """Put a group back for good: on its machine, or to the assembly it belongs to where that is off.
 
@@ -54,7 +56,8 @@ def fit(
     how many of its pieces go (they are split off). What lies in or on it must be out first, or goes with it
     (`contents`). Refused while it waits for anything but the usual order; `anyway` gives the reason why a
     named person (`by`) lets it go on all the same, and is kept; where they were `shown` what it waits for, it
-    lets through no more than that. What nobody may let through is refused.
+    lets through no more than that. What nobody may let through is refused. What goes on only `for_now` comes
+    off again: until then the count is not clean.
     """
     group = known(state, group_id)
     if qty is not None and qty != group.qty:
@@ -71,6 +74,7 @@ def fit(
                 anyway=anyway,
                 by=by,
                 shown=shown,
+                for_now=for_now,
             ),
             "fit",
         )
@@ -83,16 +87,17 @@ def fit(
     if found.nobody:
         raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
     after = _put_on(state, group, on, onto, contents=bool(contents), trial=False)
-    reason = reason_text(anyway)
+    reason = reason_text(anyway) or (FOR_NOW if for_now else "")
     if found.waits and not reason:
         raise Refused(f"{group.shown} waits for {'; '.join(found.waits)}")
     _check_shown(group, found.waits, shown)
     about = _about(after)
-    if found.waits:
+    again = {"for_now": True} if for_now or reason.lower() == FOR_NOW else {}
+    if found.waits or again:
         put_on = (group_id, *state.descendants(group_id))
         held = {each: list(open_) for each in put_on if (open_ := held_back(state, each, day))}
         after |= accepted_doc(
-            "fit", group, reason, found.waits, by=by, on=day.isoformat(), open=held, lacks=True
+            "fit", group, reason, found.waits, by=by, on=day.isoformat(), open=held, lacks=True, **again
         )
     return Draft("fit", _fills(state, group, after), about)
 
@@ -254,7 +259,14 @@ def come_off(
         if in_the_way and not reason:
             raise Refused(f"{group.shown} comes off after {', '.join(in_the_way)}: take that off first")
         if in_the_way:
-            after |= accepted_doc("fit", group, reason, in_the_way, by=by, on=day_of(on).isoformat())
+            after |= accepted_doc(
+                "fit", group, reason, in_the_way, by=by, on=day_of(on).isoformat(), open={}, lacks=True
+            )
+        after |= {
+            f"accepted:{key}": {"for_now": None}
+            for key, doc in state.docs("accepted").items()
+            if doc.get("for_now") and doc.get("group") == group_id
+        }
     return Draft("take off again", after, also)
 
 
@@ -345,7 +357,8 @@ _ONTO = (
 FIT = Act(
     "fit", "put back", fit, "group",
     (_ON, *_ONTO, Field("qty", kinds.COUNT, "how many of its pieces go back (else all)", "--qty"),
-     _anyway("put it back though it waits for something")),
+     _anyway("put it back though it waits for something"),
+     Field("for_now", kinds.YES, "it comes off again: until then it is not counted as back", "--for-now")),
     kinds.GROUP, signed=True,
 )  # fmt: skip
 TRY = Act(

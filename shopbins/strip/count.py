@@ -365,7 +365,7 @@ _Make = Callable[..., CountLine]
 def _unreleased(state: State, key: str, doc: Doc, today: date, line: _Make) -> Iterable[CountLine]:
     """Return the line of what is on and rejected, or not released and not accepted as it was put on."""
     judged = state.follower(Tests).of("inspection", key) or doc.get("work") or doc.get("one_use")
-    if not (judged or doc.get("disposition") in ORDERS or state.docs("shortage")):
+    if not (judged or doc.get("disposition") in ORDERS or state.docs("shortage") or state.docs("accepted")):
         return
     let = release(state, key, today)
     if let.nobody:
@@ -374,6 +374,7 @@ def _unreleased(state: State, key: str, doc: Doc, today: date, line: _Make) -> I
         lacks = all(each.startswith("shortage:") for each in held)
         act = "say it is here, or not needed" if lacks else "do it and say it is done"
         act = "record a value within its limit" if let.asked else act
+        act = "take it off, and put it back for good" if "for now" in held else act
         act = "take it off and renew it" if "used" in held else f"{act}, or take it off"
         yield line("not_released", f"waits for {', '.join(dict.fromkeys(held.values()))}", act)
 
@@ -703,7 +704,8 @@ _IN_FORCE = ("conceded", "accepted", "struck", "corrected", "moved", "never ther
 def _who(doc: Doc, why: str, by: str, on: str) -> Accepted:
     """Return who said something, why and when, by the names its document keeps them under."""
     day = doc.get(on)
-    return Accepted(doc.get(by) or "", doc.get(why) or "", date.fromisoformat(day) if day else None)
+    since = date.fromisoformat(day) if day else None
+    return Accepted(doc.get(by) or "", doc.get(why) or "", since, for_now=bool(doc.get("for_now")))
 
 
 def _posting_said(doc: Doc) -> str:

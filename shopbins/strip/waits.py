@@ -82,18 +82,20 @@ def on_unreleased(state: State, group_id: str, today: date) -> dict[str, str]:
     An older ledger does not say what was: then it is all there is, or (`lacks` not said) every shortage.
     """
     found = held_back(state, group_id, today)
+    fits = [doc for doc in state.docs("accepted").values() if doc.get("kind") == "fit"]
+    if any(doc.get("for_now") and doc.get("group") == group_id for doc in fits):
+        return {"for now": "coming off again (it is on for now)"}
     if not found:
         return found
     around = {group_id, *(each for each, _ in holders(state, group_id))}
-    for doc in state.docs("accepted").values():
-        if doc.get("kind") == "fit":
-            known = doc.get("open")
-            if known is None and doc.get("group") in around:
-                return {}
-            if not doc.get("lacks") and doc.get("group") in around:
-                found = {each: said for each, said in found.items() if not each.startswith("shortage:")}
-            for each in (known or {}).get(group_id, ()):
-                found.pop(each, None)
+    for doc in fits:
+        known = doc.get("open")
+        if known is None and doc.get("group") in around:
+            return {}
+        if not doc.get("lacks") and doc.get("group") in around:
+            found = {each: said for each, said in found.items() if not each.startswith("shortage:")}
+        for each in (known or {}).get(group_id, ()):
+            found.pop(each, None)
     return found
 
 

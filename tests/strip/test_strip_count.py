@@ -94,6 +94,23 @@ def test_what_is_rejected_and_tried_on_an_assembly_keeps_it_off() -> None:
     assert line.why.startswith("rejected: stem cracked") and line.act == "take it out"
 
 
+@pytest.mark.parametrize(
+    "how", [{"anyway": "closed up", "for_now": True}, {"anyway": "for now"}, {"for_now": True}]
+)
+def test_what_is_on_for_now_is_not_back(how: dict[str, object]) -> None:
+    job = Job()
+    pin = job.take("pin", "press", "head")
+    job.do(work.listed(job.state, pin, ["crack test"]))
+    job.fit("pin", by="ann", **how)
+    (line,) = count(job.state).lines
+    assert (line.kind, line.why) == ("not_released", "waits for coming off again (it is on for now)")
+    (stands,) = count(job.state).stands
+    assert stands.accepted is not None and stands.accepted.for_now
+    job.do(fitting.come_off(job.state, pin, on="2026-11-25"))
+    job.fit("pin", anyway="tested", by="ann")
+    assert count(job.state).is_right
+
+
 def test_what_was_reworked_is_inspected_though_nothing_of_it_was_measured() -> None:
     job = engine()
     crank = job.id("crank")

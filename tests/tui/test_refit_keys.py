@@ -136,7 +136,12 @@ async def test_putting_back_what_waits_asks_for_a_reason_and_keeps_it(refit):
     await refit.settled()
     assert isinstance(status(refit, "pump"), Fitted)
     (kept,) = desk.state.docs("accepted").values()
-    assert "closed up for now" in kept["why"] and kept["by"] == desk.by and kept["waited_for"] == ["cleaning"]
+    assert (
+        kept["for_now"]
+        and "closed up for now" in kept["why"]
+        and kept["by"] == desk.by
+        and kept["waited_for"] == ["cleaning"]
+    )
 
 
 async def test_a_reason_holds_for_what_was_shown_and_no_more(refit):

@@ -20,21 +20,21 @@ if TYPE_CHECKING:
     from shopbins.tui.host import Host
 
 ANYWAY = (
-    ("what it waits for does not matter here", ""),
-    ("closed up for now, comes off again", ""),
-    ("done already, the record lags behind", ""),
-    ("everyone here knows and agrees", ""),
+    ("what it waits for does not matter here", False),
+    ("closed up for now, comes off again", True),
+    ("done already, the record lags behind", False),
+    ("everyone here knows and agrees", False),
 )
-"""Reasons for putting something back though it waits, by digit; the reason stays on record."""
+"""Reasons for putting something back though it waits, by digit, and whether it is only for now."""
 
 
 def put_on(app: Host, group: Group, *, trial: bool = False, then: Callable[[], None] | None = None) -> None:
     """Put a group on, for good or to try; what it waits for, or what lies in it, is asked about first."""
 
-    def on(contents: bool, anyway: str = "", shown: list[str] | None = None) -> None:
+    def on(contents: bool, anyway: str = "", shown: list[str] | None = None, **more: bool) -> None:
         act = TRY if trial else FIT
         try:
-            app.desk.do(act(group.id, contents=contents, anyway=anyway, shown=shown))
+            app.desk.do(act(group.id, contents=contents, anyway=anyway, shown=shown, **more))
         except DeskError as problem:
             app.tell(*problem.lines, bad=True)
             if shown is not None and set(now := waits(contents)) - set(shown):
@@ -58,7 +58,10 @@ def put_on(app: Host, group: Group, *, trial: bool = False, then: Callable[[], N
         return [] if found.nobody else list(found.waits)
 
     def ask(contents: bool, shown: list[str]) -> None:
-        _ask_anyway(app, group, shown, lambda reason: on(contents, reason, shown))
+        def chosen(reason: str, for_now: bool) -> None:
+            on(contents, reason, shown, **({"for_now": True} if for_now and not trial else {}))
+
+        _ask_anyway(app, group, shown, chosen)
 
     def past_waits(contents: bool) -> None:
         if shown := waits(contents):
@@ -89,10 +92,13 @@ def lying_in(state: State, group_id: str) -> Iterator[Group]:
             yield inside
 
 
-def _ask_anyway(app: Host, group: Group, waits: list[str], chosen: Callable[[str], None]) -> None:
+def _ask_anyway(app: Host, group: Group, waits: list[str], chosen: Callable[[str, bool], None]) -> None:
     says = [f"waits for {each}" for each in waits[:6]]
     says += [f"and {len(waits) - 6} more"] if len(waits) > 6 else []
-    choices = [Choice(reason, reason, why) for reason, why in ANYWAY]
+    choices = [
+        Choice(str(n), reason, "the count waits for that" if for_now else "")
+        for n, (reason, for_now) in enumerate(ANYWAY)
+    ]
     app.bell()
     app.push_screen(
         Pick(
@@ -103,7 +109,7 @@ def _ask_anyway(app: Host, group: Group, waits: list[str], chosen: Callable[[str
             deliberate=True,
             hint="choose a reason to fit it anyway · esc cancels",
         ),
-        lambda reason: chosen(reason) if reason is not None else None,
+        lambda n: chosen(*ANYWAY[int(n)]) if n is not None else None,
     )
 
 
