@@ -66,7 +66,7 @@ def _before(context: Context, args: Arguments) -> int:
     after = desk.names.one("position", then)
     before = [str(each) for text in firsts for each in desk.names.called("positions", text)]
     if args.undone:
-        seq = desk.do(*(relation.NOT_BEFORE(after, first=each) for each in before)).seq
+        seq = desk.do(*(relation.NOT_BEFORE(after, first=each, why=args.why) for each in before)).seq
     else:
         seq = desk.do(relation.BEFORE(after, firsts=before, **values(args, relation.BEFORE))).seq
     names = " and ".join(desk.position(each).name for each in before) or "nothing"

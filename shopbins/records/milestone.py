@@ -16,6 +16,7 @@ from shopbins.records import kinds
 from shopbins.records.acts import correction
 from shopbins.records.position import known_position, shown_in
 from shopbins.records.record import About, Act, Field, Question, Record, together
+from shopbins.strip.order import Order
 
 
 def set_milestone(
@@ -69,7 +70,7 @@ def known_milestone(state: State, name: str) -> str:
     return key
 
 
-def reached(state: State, name: str, on: str | None, reason: str = "") -> Draft:
+def reached(state: State, name: str, on: str | None, reason: str = "", *, by: str = "") -> Draft:
     """Record that a milestone (a move above all) was reached, on a date; None takes that back.
 
     Refused while something it needs is off or rejected, unless a `reason` says why it is reached so.
@@ -86,24 +87,40 @@ def reached(state: State, name: str, on: str | None, reason: str = "") -> Draft:
             raise Refused(
                 f"{shown} needs {', '.join(left[:3])}{more}: say why it is reached anyway (--reason)"
             )
-        after |= correction("milestone", key, f"{shown}: reached without {', '.join(left)}"[:500], why)
+        said = f"{shown}: reached without {', '.join(left)}"[:500]
+        after |= correction("milestone", key, said, why, by=by, on=on)
     return Draft("milestone reached", after)
 
 
-def drop(state: State, name: str, reason: str = "") -> Draft:
-    """Forget a milestone; what was to go on after it no longer waits for it. One overdue wants a reason."""
+def drop(state: State, name: str, reason: str = "", *, by: str = "", on: str | None = None) -> Draft:
+    """Forget a milestone; what was to go on after it no longer waits for it.
+
+    One overdue, or that a part still waits for, only for a reason.
+    """
     key = known_milestone(state, name)
     after: dict[str, Any] = {f"milestone:{key}": None}
     old = state.docs("milestone")[key]
     why = reason_text(reason)
-    if not old.get("done") and (old.get("by") or "9") < date.today().isoformat() and not why:
-        raise BadValue(f"{old['name']} was due {old['by']}: say why it is forgotten (--reason)")
+    if (said := _kept_for(state, key)) and not why:
+        raise BadValue(f"{said}: say why it is forgotten (--reason)")
     if why:
-        after |= correction("milestone", key, f"{old['name']}: forgotten", why)
+        after |= correction("milestone", key, f"{old['name']}: forgotten", why, by=by, on=on)
     for position, doc in state.docs("part").items():
         if key in doc.get("after", ()):
             after[f"part:{position}"] = {"after": [each for each in doc["after"] if each != key] or None}
     return Draft("drop milestone", after)
+
+
+def _kept_for(state: State, key: str) -> str:
+    """Say why a milestone is not just forgotten: overdue, or waited for; '' where it may be."""
+    old = state.docs("milestone")[key]
+    if old.get("done"):
+        return ""
+    if (old.get("by") or "9") < date.today().isoformat():
+        return f"{old['name']} was due {old['by']}"
+    order = state.follower(Order)
+    waiting = [p.name for p in order.graph.places.values() if key in p.after and not order.look(p.id).done]
+    return f"{', '.join(waiting)} waits for {old['name']}" if waiting else ""
 
 
 def goes_on_after(state: State, position: str, milestone: str, yes: bool = True) -> Draft:
@@ -144,8 +161,10 @@ _WHY = Field(
     "--reason", "WHY",
 )  # fmt: skip
 SET = Act("milestone", "set milestone", set_milestone, "milestone", (*MILESTONE.fields, _WHY))
-REACHED = Act("milestone reached", "reached milestone", reached, "milestone", (Field("on", kinds.PAST),))
-DROP = Act("drop milestone", "dropped milestone", drop, "milestone")
+REACHED = Act(
+    "milestone reached", "reached milestone", reached, "milestone", (Field("on", kinds.PAST),), signed=True
+)
+DROP = Act("drop milestone", "dropped milestone", drop, "milestone", signed=True)
 AFTER = Act(
     "goes on after", "noted what it goes on after:", all_after, "part",
     (Field("parts", kinds.POSITIONS, "a part that goes on only after it", "--then", "PART", many=True),),
@@ -170,7 +189,8 @@ def _why_later(it: About, text: str) -> str:
 
 
 def _why_dropped(it: About, _text: str) -> str:
-    return f"{it.doc['name']} was due {it.doc['by']}: why is it forgotten?" if _is_overdue(it) else ""
+    said = _kept_for(it.state, it.key)
+    return f"{said}: why is it forgotten?" if said else ""
 
 
 def _names(text: str) -> list[str]:

@@ -103,7 +103,8 @@ def test_a_circle_is_refused_and_named(job: Run) -> None:
     assert refused.err == (
         "that would be a circle: piston before rocker cover before cylinder head before piston\n"
     )
-    assert job("before", "--not", "cylinder head", "piston").status == 0
+    assert "say why" in job("before", "--not", "cylinder head", "piston").err
+    assert job("before", "--not", "cylinder head", "piston", "--why", "mixed up").status == 0
     assert job("before", "piston", "rocker cover").status == 0
     assert job("before", "crank").status == 64
     assert job("before", "--nothing", "crank").status == 0

@@ -61,7 +61,7 @@ def first(desk: Desk, table: str) -> str:
 ACTS: dict[str, Callable[[Desk], Any]] = {
     "before": lambda d: d.do(relation.BEFORE("crank", firsts=["head"], why="hides it")),
     "before nothing": lambda d: d.do(relation.BEFORE("crank", firsts=[])),
-    "not before": lambda d: d.do(relation.NOT_BEFORE("head", first="cover")),
+    "not before": lambda d: d.do(relation.NOT_BEFORE("head", first="cover", why="mixed up")),
     "how": lambda d: d.do(how.HOW("crank", left_hand=True, shims=[(2, 0.05, "front")])),
     "strike": lambda d: d.do(position.STRIKE("cover", reason="not needed")),
     "days": lambda d: d.do(how.DAYS("crank", days=(1.0, 2.0))),

@@ -9,7 +9,18 @@ from strip_job import BENCH, Job
 
 from shopbins.ledger.events import Draft
 from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
-from shopbins.records import acts, fitting, matched, merging, pieces, position, shortage, work
+from shopbins.records import (
+    acts,
+    fitting,
+    matched,
+    merging,
+    milestone,
+    pieces,
+    position,
+    relation,
+    shortage,
+    work,
+)
 from shopbins.records.inspection import concede, inspect
 from shopbins.records.undoing import undone
 from shopbins.strip.count import count
@@ -243,3 +254,18 @@ def test_undoing_a_split_of_what_is_rejected_takes_no_value_back() -> None:
         job.do(undone(job.state, Draft("undo", before), ""))
     assert not job.state.docs("correction")
     assert [doc["group"] for doc in job.state.docs("inspection").values()] == [one]
+
+
+def test_what_a_part_waits_for_is_let_go_only_for_a_reason_that_is_told() -> None:
+    job, one, other = studs()
+    job.before("left studs", "right studs")
+    with pytest.raises(ReasonWanted, match="left studs waits for right studs"):
+        relation.not_before(job.state, other, one)
+    job.do(relation.not_before(job.state, other, one, "mixed up", by="ann", on="2026-11-25"))
+    job.do(milestone.set_milestone(job.state, "moved"))
+    job.do(milestone.goes_on_after(job.state, one, "moved"))
+    with pytest.raises(BadValue, match="left studs waits for moved"):
+        milestone.drop(job.state, "moved")
+    job.do(milestone.drop(job.state, "moved", "it stays", by="ann", on="2026-11-25"))
+    told = {(each.text, each.accepted and each.accepted.by) for each in count(job.state).stands}
+    assert told == {("left studs need not come off before right studs", "ann"), ("moved: forgotten", "ann")}
