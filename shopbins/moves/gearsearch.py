@@ -23,7 +23,7 @@ from shopbins.moves.heights import BAND
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import Leg, legs_of, turns_of
-from shopbins.moves.offfirst import names, sets_of
+from shopbins.moves.offfirst import names, sets_of, top_first, with_what_rests
 from shopbins.moves.option import Option, Worked, by_its_spot, closeness, gave_up, with_off_words
 from shopbins.moves.partsoff import parts_off
 from shopbins.moves.plates import AT_PLATE
@@ -100,7 +100,8 @@ class Search:
     def _body(self, parts: Sequence[Projection], base: bool) -> Body:
         key = names(parts), base
         if key not in self.bodies:
-            self.bodies[key] = body(self.scene, self.group_id, as_=self.as_, off=key[0], base=base)
+            it = body(self.scene, self.group_id, as_=self.as_, off=key[0], base=base)
+            self.bodies[key] = replace(it, off=tuple(top_first(it.off)))
         return self.bodies[key]
 
     def _minutes(self, gear: Gear, it: Body) -> float:
@@ -244,16 +245,16 @@ class Search:
         return along is None or along.gains_across
 
     def with_off(self, of: Worked, more: Sequence[Projection]) -> Worked | None:
-        """Return what comes of the same gear with some parts more off: as worked out before, else now; None
-        where nobody waits for that any more.
+        """Return what comes of the same gear with some parts more off, and what rests on them: as worked out
+        before, else now; None where nobody waits for that any more.
         """
         body, gear = of.option.body, of.option.gear
-        off = names(body.off) | names(more)
+        whole = self._body((), body.base)
+        off = names(body.off) | names(with_what_rests(whole.parts, more))
         key = gear.key, off, body.base
         if key not in self.worked:
             if self.job.stop():
                 return None
-            whole = self._body((), body.base)
             less = self._body([p for p in whole.parts if p.called in off], body.base)
             sides = self.sides_of(gear, less, self._minutes(gear, less))
             across = of.option.answer.across

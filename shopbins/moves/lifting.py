@@ -21,6 +21,7 @@ from shopbins.moves.hangs import HANGS
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
+from shopbins.moves.offfirst import mixed, top_first
 from shopbins.moves.partsoff import hoist_needed, hook_over_mm, steps_between, taken_kg, team_of
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
@@ -381,6 +382,7 @@ def parts_off(it: Situation) -> Iterator[Part]:
     """Judge who takes each part off, and where it goes."""
     for part in it.body.off:
         yield from _by_whom(it, part)
+    yield from _order(it)
     yield from _hung(it)
     placed = {} if it.attempt is None or it.attempt.resting is None else it.attempt.resting
     if it.attempt is None or it.attempt.resting is None:
@@ -396,6 +398,23 @@ def parts_off(it: Situation) -> Iterator[Part]:
         else:
             text = f"{_place_words(part)} for {part.name} off the way"
             yield PLACE.only(subjects, f"a place for {part.name} off the way", text)
+
+
+def _order(it: Situation) -> Iterator[Part]:
+    """Ask which of two parts comes off first, or whether one does with the other on, where neither is told to
+    be over the other though they overlap on plan: in the order of the steps.
+    """
+    lifts = {} if it.attempt is None else it.attempt.lifts
+    steps = top_first(it.body.off, sooner=lambda part: isinstance(lifts.get(part.called), Lift))
+    for a, b in mixed((*steps, *it.body.parts), steps):
+        both = b in steps
+        text = (
+            f"{a.name} and {b.name} overlap on plan, and by the heights told neither is over the other: "
+            "which comes off first, and whether one bears the other, does not follow; else tell their heights"
+        )
+        words = f"{a.name} off {'before' if both else 'with'} {b.name}{'' if both else ' on'}: looked at"
+        subjects = (*it.subjects, f"part:{a.called}", f"part:{b.called}", "order")
+        yield PART.only(subjects, words, text, judged=False)
 
 
 def _hung(it: Situation) -> Iterator[Part]:

@@ -1,11 +1,12 @@
 """A plan as steps to tick off, as kept in the ledger, in the order of work.
 
 What stands in the way is cleared, what only a hoist takes off comes off and the hoist goes out again, the
-other parts come off (all that is judged is judged without them), the way is made ready (leaf off, plates,
-then ramps at them), it is lifted onto its gear and lashed, then held by its line (first chocked and held
-where it is lifted on a slope), it is moved (lines changed, straight gear set round, plates and ramps taken up
-and laid again in the order of the way), let down, the gear comes out, on a slope its line comes off, what was
-laid is taken up, parts and leaf go back on, what was shifted goes back where that is free.
+other parts come off (none before what is over it; all that is judged is judged without them), the way is
+made ready (leaf off, plates, then ramps at them), it is lifted onto its gear and lashed, then held by its
+line (first chocked and held where it is lifted on a slope), it is moved (lines changed, straight gear set
+round, plates and ramps taken up and laid again in the order of the way), let down, the gear comes out, on a
+slope its line comes off, what was laid is taken up, parts and leaf go back on, what was shifted goes back
+where that is free.
 
 A step is a plain document: `what` (shift, take off, move, put back; 'do' where nothing is recorded but the
 tick), `title`, `keep` (conditions to keep meanwhile), `needs` (ids of those to be accepted before the tick),
@@ -48,6 +49,7 @@ from shopbins.moves.kept import kept_at, kept_rolling
 from shopbins.moves.laying import AT_ONCE, LAYS, UNDER_LEAF, who_lays
 from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import Turn
+from shopbins.moves.offfirst import top_first
 from shopbins.moves.partsoff import comes_back, taken_kg, team_of
 from shopbins.moves.plan import Plan, pose_json, pose_words
 from shopbins.moves.plates import AT_PLATE, Laid, Ramps, to_5_mm
@@ -77,9 +79,12 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     on it, and what else has to be so by then.
     """
     hoisted = [part for part in plan.off_first if part.called in plan.lifts]
-    parts = [*hoisted, *(part for part in plan.off_first if part not in hoisted)]
+    parts = top_first(plan.off_first, sooner=lambda part: part in hoisted)
     steps = [_shift(scene, each) for each in plan.shift]
-    for part in hoisted:
+    for part in parts:
+        if part not in hoisted:
+            steps.append(_off(scene, plan, part, last=part is parts[-1]))
+            continue
         lift = plan.lifts[part.called]
         mine = [p for p in _conditions(plan, "move-part-off") if f"part:{part.called}" in p.subjects]
         hung = [p for p in _conditions(plan, *HUNG) if f"hoist:{lift.gear.key}" in p.subjects]
@@ -88,7 +93,6 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
         keep = f", then wheeled: {_words(hung)}" if hung else ""
         steps.append({**off, "title": f"{off['title']}{keep}", "needs": _ids(hung)})
         steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
-    steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
     it = situation(scene, plan)
     laid = _laid(plan, it)
     steps += _ready(plan, laid)

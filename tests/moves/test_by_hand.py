@@ -54,7 +54,7 @@ def test_a_part_taken_off_above_the_shoulder_asks_for_a_hoist(kg: float, verdict
     head = Projection("head", "", "", rectangle(500, 600), 1700.0, 2100.0, Mass(kg), 30.0)
     lifts = {"head": No("it does not reach", ends="a hoist of at least 90 kg")}
     it: Any = SimpleNamespace(
-        scene=SCENE, subjects=("group:X",), body=SimpleNamespace(off=(head,), room="hall"),
+        scene=SCENE, subjects=("group:X",), body=SimpleNamespace(off=(head,), parts=(), room="hall"),
         attempt=SimpleNamespace(lifts=lifts, resting={}), parts_off=(head,),
     )  # fmt: skip
     (found,) = (part for part in parts_off(it) if row_of(part).finding.rule == "move-part-off")
@@ -69,7 +69,7 @@ def carried(
     people: int, size: tuple[float, float], floor: tuple[float, float], at: Pose
 ) -> list[tuple[Verdict, str]]:
     """What is said of the room for who carries a thing of that size, at one place of a floor from 0, 0."""
-    ground = SimpleNamespace(outlines=[box(0, 0, *floor)], holes=(), loose=())
+    ground = SimpleNamespace(outlines=(box(0, 0, *floor),), holes=(), loose=())
     it: Any = SimpleNamespace(
         kind="by hand", gear=SimpleNamespace(gear=Gear("crew", "crew", "by hand", people=people)), name="P",
         load=SimpleNamespace(outline=rectangle(*size)), own={"person": 500.0}, subjects=("group:X",),
