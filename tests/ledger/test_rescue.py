@@ -116,6 +116,20 @@ def test_damaged_digits_are_proved_by_the_record_after_them(folder: Path) -> Non
     assert found.gone == ()
 
 
+def test_numbers_a_lost_record_may_have_given_are_passed_over_and_no_more_than_it_had_room_for(
+    folder: Path,
+) -> None:
+    """With neither mark left nobody knows what it gave; a code takes eight characters."""
+    with Ledger.open(folder, prefix="RW", readonly=True) as ledger:
+        given = ledger.state.last_serial
+    lines = lines_of(folder)
+    put(folder, b"".join([*lines[:-2], b"?" * len(lines[-2]) + b"\n", lines[-1]]))
+    (folder / "journal.end").unlink()
+    (folder.parent / f"{folder.name}.labels").unlink()
+    found = rescue.look(str(folder), "RW")
+    assert given <= found.serial <= given + sum(map(len, lines[-2:])) // 8
+
+
 def test_a_damaged_line_end_costs_nothing(folder: Path) -> None:
     lines = lines_of(folder)
     lines[4] = lines[4][:-1] + b"\x0b"

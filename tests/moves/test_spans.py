@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import math
 import re
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
+import shapely
 from building import box, shop
 
-from shopbins.geometry.shapes import Point, signed_area_mm2
+from shopbins.geometry.shapes import Point, Pose, placed
+from shopbins.moves.floorline import _gone_mm
 from shopbins.moves.load import Load, holds
+from shopbins.moves.ramps import _walls
 from shopbins.moves.route import _narrowed, open_leaf, room_at, room_of_outline
+from shopbins.moves.shares import wheel_range_kg
 from shopbins.moves.spans import Bridged, Span, bridge, is_steel, steel_kg
+from shopbins.moves.stances import castors
 from shopbins.shop.model import Door, Gear, Room
 
 # --- a beam on two supports -------------------------------------------------------------------------------
@@ -124,32 +131,63 @@ def test_a_centre_of_gravity_told_is_anywhere_within_how_well_it_was_measured() 
     assert found == {(x, y, z) for x in (15, 25) for y in (-5, 5) for z in (390, 410)}
 
 
+@pytest.mark.parametrize("away", [(0.0, 0.0), (1200.0, 0.0), (-300.0, 700.0)])
+def test_castors_turn_inwards_wherever_the_things_own_origin_is(away: Point) -> None:
+    stems = [(x + away[0], y + away[1]) for x in (-400.0, 400.0) for y in (-250.0, 250.0)]
+    found = {(s.x_mm - away[0], s.y_mm - away[1]) for s in castors(stems, 40).supports}
+    assert found == {(x, y) for x in (-360.0, 360.0) for y in (-210.0, 210.0)}
+    assert {(s.x_mm, s.y_mm) for s in castors(stems, 40, fixed=True).supports} == set(stems)
+    near = castors(stems, 300).supports  # no farther in than the middle
+    assert {s.y_mm - away[1] for s in near} == {0.0} and {s.x_mm - away[0] for s in near} == {-100.0, 100.0}
+
+
+@pytest.mark.parametrize(("gear", "whole", "range_kg"), [
+    (Gear("t", "truck", "pallet truck"), 1000.0, (250.0, 500.0)),
+    (Gear("t", "truck", "pallet truck", steering_axle_mm=100.0), 1000.0, (250.0, 500.0)),
+    (Gear("t", "truck", "pallet truck"), None, None),
+])  # fmt: skip
+def test_a_truck_whose_wheels_nobody_told_has_a_quarter_to_half_of_it_all_on_one(
+    gear: Gear, whole: float | None, range_kg: tuple[float, float] | None
+) -> None:
+    it: Any = SimpleNamespace(whole_kg=whole, kind="pallet truck", gear=SimpleNamespace(gear=gear))
+    found = wheel_range_kg(it)
+    assert (found and found[:2]) == range_kg
+
+
 # --- doors ------------------------------------------------------------------------------------------------
 
 ROOMS = [Room("hall", "hall", box(0, 0, 5000, 4000)), Room("store", "store", box(5200, 0, 9000, 4000))]
 JAMBS = ((5000.0, 1000.0), (5000.0, 2000.0))
 
 
-def door(clear: float, opens: str = "open", **more: object) -> Door:
-    passage = box(4999, 1000, 5201, 2000)
-    return Door("d", "d", "hall", "store", JAMBS, clear, height_mm=2000, opens=opens, passage=passage, **more)  # type: ignore[arg-type]
+def door(clear: float, opens: str = "open", at: Pose = Pose(0, 0), **more: object) -> Door:  # noqa: B008
+    passage, jambs = placed(box(4999, 1000, 5201, 2000), at), placed(JAMBS, at)
+    return Door("d", "d", "hall", "store", jambs, clear, height_mm=2000, opens=opens, passage=passage, **more)  # type: ignore[arg-type]
 
 
+@pytest.mark.parametrize("turn", [0.0, 30.0, 90.0, 200.0])
 @pytest.mark.parametrize("clear", [800.0, 960.0])
-def test_a_passage_is_as_wide_as_is_clear_about_its_middle(clear: float) -> None:
-    ys = sorted(y for _, y in _narrowed(door(clear)))
-    assert ys == pytest.approx([1500 - clear / 2] * 2 + [1500 + clear / 2] * 2)
-    assert signed_area_mm2(_narrowed(door(clear))) == pytest.approx(clear * 202)
-    assert _narrowed(door(1000.0)) == door(1000.0).passage
-    assert _narrowed(door(clear, "hinged")) == door(clear).passage, "there its leaf accounts for it"
+def test_a_passage_is_as_wide_as_is_clear_about_its_middle(clear: float, turn: float) -> None:
+    there = Pose(300.0, -700.0, turn)
+    found = shapely.Polygon(_narrowed(door(clear, at=there)))
+    low, high = 1500 - clear / 2, 1500 + clear / 2
+    wanted = shapely.Polygon(placed(box(4999, low, 5201, high), there))
+    assert found.symmetric_difference(wanted).area < 1.0
+    whole = door(1000.0, at=there)
+    assert _narrowed(whole) == whole.passage
+    assert _narrowed(door(clear, "hinged", there)) == whole.passage, "there its leaf accounts for it"
 
 
+@pytest.mark.parametrize("turn", [0.0, 90.0, 215.0])
 @pytest.mark.parametrize(("hand", "hinge"), [("left", 2000.0), ("right", 1000.0)])
-def test_a_leaf_open_at_right_angles_stands_in_the_room_it_swings_into(hand: str, hinge: float) -> None:
+def test_a_leaf_open_at_right_angles_stands_in_the_room_it_swings_into(
+    hand: str, hinge: float, turn: float
+) -> None:
     """Left is where the hinges are for whoever pulls the door towards them (EN 12519, from memory)."""
-    leaf = door(900.0, "hinged", hand=hand, leaf_mm=40.0, opens_deg=90.0)
-    found = open_leaf(leaf, ["hall"])
-    assert found is not None
+    leaf = door(900.0, "hinged", Pose(-7000, -9000, turn), hand=hand, leaf_mm=40.0, opens_deg=90.0)
+    stands = open_leaf(leaf, ["hall"])
+    assert stands is not None
+    found = placed(tuple((x + 7000, y + 9000) for x, y in stands), Pose(0, 0, -turn))
     xs, ys = [x for x, _ in found], [y for _, y in found]
     assert (max(xs), min(abs(y - hinge) for y in ys)) == pytest.approx((5000, 0), abs=1)
     assert min(xs) < 4200 and max(abs(y - hinge) for y in ys) == pytest.approx(40, abs=1)
@@ -172,3 +210,25 @@ def test_what_room_a_point_is_in(point: Point, key: str | None) -> None:
     assert room_at(there, point, []) is None
     assert room_of_outline(there, box(100, 100, 4900, 3900), ["hall", "store"]) == "hall"
     assert room_of_outline(there, box(4000, 100, 6000, 900), ["hall", "store"]) is None
+
+
+# --- along a way, and along a side ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("point", [(-50.0, 40.0), (400.0, 30.0), (990.0, 500.0), (1400.0, 2100.0)])
+def test_how_far_it_has_gone_is_measured_along_the_way_to_where_it_is_nearest(point: Point) -> None:
+    way = [(0.0, 0.0), (1000.0, 0.0), (1000.0, 900.0), (1000.0, 900.0), (1600.0, 1700.0)]
+    it: Any = SimpleNamespace(poses=lambda: [(None, Pose(x, y)) for x, y in way])
+    assert _gone_mm(it, point) == pytest.approx(shapely.LineString(way).project(shapely.Point(point)))
+
+
+@pytest.mark.parametrize("turn", [0.0, 30.0, 90.0, 250.0])
+def test_what_is_laid_along_a_side_has_room_as_far_as_the_room_before_it(turn: float) -> None:
+    there = Pose(500.0, 800.0, turn)
+    room = Room("hall", "hall", placed(box(0, 0, 5000, 4000), there))
+    it: Any = SimpleNamespace(scene=SimpleNamespace(shop=shop(rooms=[room])))
+    side: Any = SimpleNamespace(ends=placed(((2000.0, 0.0), (1000.0, 0.0)), there))
+    assert _walls(it, side, leans=False) == pytest.approx((-3000.0, 2000.0))
+    assert _walls(it, side, leans=True) == pytest.approx((0.0, 1000.0))
+    beyond: Any = SimpleNamespace(ends=side.ends[::-1])
+    assert _walls(it, beyond, leans=False) is None, "no room is on that side of it"
