@@ -122,7 +122,7 @@ class Search:
         key = gear.key, names(it.off), it.base
         if key not in self.sides:
             self.sides[key] = self._judged_sides(gear, it, minutes)
-        on = 2 * self.own["minutes lift"] if gear.kind in (*JACKED, *HOISTS) else 0.0
+        on = (2 * (gear.kind in JACKED) + (gear.kind in HOISTS)) * self.own["minutes lift"]
         return [
             replace(each, minutes=minutes - on * begins_on(self.scene, it, each.answer))
             for each in self.sides[key]
