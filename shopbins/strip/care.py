@@ -88,6 +88,12 @@ def care(state: State, today: date) -> list[Care]:
     return sorted(found, key=_pressing)
 
 
+def overdue(state: State, position: str, today: date) -> list[Care]:
+    """Return the recurring care of a position that is overdue, by age or by hours."""
+    own = [key for key, doc in state.docs("care").items() if doc.get("position") == position]
+    return [found for key in own if (found := _care(state, key, today)).overdue]
+
+
 def _pressing(each: Care) -> tuple[bool, float, str]:
     left = [n for n in (each.left_days, each.left_hours) if n is not None]
     return (not each.overdue, min(left, default=float("inf")), each.name)

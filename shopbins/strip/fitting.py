@@ -8,7 +8,7 @@ from datetime import date
 from typing import Literal
 
 from shopbins.answer import Answer, Part, Verdict, Words
-from shopbins.ledger.model import OUT, Group, InGroup
+from shopbins.ledger.model import OUT, Group
 from shopbins.ledger.state import State
 from shopbins.strip import refit
 from shopbins.strip.book import GONE, Book
@@ -16,7 +16,7 @@ from shopbins.strip.order import Order
 from shopbins.strip.release import release
 from shopbins.strip.sets import unmatched
 from shopbins.strip.tree import is_tried
-from shopbins.strip.waits import held_back
+from shopbins.strip.waits import held_back, put_on_below
 
 WORDS = Words("it can go back", "it does not go back", asked="it waits for")
 
@@ -47,13 +47,11 @@ def against_fit(
     nobody = [text for _, text in _forbids(state, group, today)]
     nobody += _misplaced(state, book, group, to)
     waits: dict[str, None] = {}
-    for each in state.descendants(group.id):
-        inside = state.group(each)
-        if not contents and not _put_on_below(state, inside, group.id):
-            continue
+    inner = map(state.group, state.descendants(group.id)) if contents else put_on_below(state, group.id)
+    for inside in inner:
         nobody += [f"{inside.shown}, in it, {text}" for _, text in _forbids(state, inside, today)]
         nobody += _strange(state, book, inside, group)
-        waits |= {f"{text} of {inside.shown}": None for text in held_back(state, each, today).values()}
+        waits |= {f"{text} of {inside.shown}": None for text in held_back(state, inside.id, today).values()}
     waits |= dict.fromkeys(_waits(state, group))
     return Against(tuple(dict.fromkeys(nobody)), tuple(waits))
 
@@ -71,16 +69,6 @@ def against_trial(
         inside = state.group(each)
         nobody += [f"{inside.shown}, in it, {text}" for _, text in _forbids(state, inside, today)]
     return Against(tuple(nobody), tuple(lets))
-
-
-def _put_on_below(state: State, group: Group, top: str) -> bool:
-    """Tell whether a group is fitted to another, or tried on it, through such ones only."""
-    at = group
-    while isinstance(at.where, InGroup) and at.where.how in ("fitted", "tried"):
-        if at.where.group == top:
-            return True
-        at = state.group(at.where.group)
-    return False
 
 
 def _forbids(

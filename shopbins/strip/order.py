@@ -70,6 +70,14 @@ class Order:
                 self._shortage_changed(change)
             elif change.table == "milestone":
                 self._milestone_changed(change.key)
+            elif change.table == "care":
+                for doc in (change.old, change.new):
+                    if doc is not None and doc.get("position"):
+                        self._tick(doc["position"])
+            elif change.table == "hours":
+                for each in self._state.docs("care").values():
+                    if each.get("position") and each.get("machine") == change.key:
+                        self._tick(each["position"])
 
     def _group_changed(self, change: Change) -> None:
         doc = change.new or {}
@@ -79,6 +87,8 @@ class Order:
             for inside in self._state.descendants(change.key):
                 for position in self._state.group(inside).positions:
                     self._tick(position)
+            if left := ((change.old.get("where") or {}).get("group")):
+                self._tick_on(left)
 
     def _shortage_changed(self, change: Change) -> None:
         touched = set[str]()
@@ -99,8 +109,17 @@ class Order:
             if key in each.after:
                 self._tick(each.id)
 
-    def _tick(self, position: str) -> None:
-        """Look at one position again, and tell those before it if it is done now, or no longer."""
+    def _tick_on(self, group_id: str) -> None:
+        """Look again at what holds something: a group, and all it is in or on."""
+        for each in self._state.chain(group_id) if self._state.has_group(group_id) else ():
+            for position in self._state.group(each).positions:
+                self._tick(position, alone=True)
+
+    def _tick(self, position: str, *, alone: bool = False) -> None:
+        """Look at one position again, and tell those before it if it is done now, or no longer.
+
+        What holds its groups is looked at too, unless `alone`: that waits for what they wait for.
+        """
         graph = self._graph
         n = None if graph is None else graph.number.get(position)
         if graph is None or n is None:
@@ -110,6 +129,10 @@ class Order:
         self._waits[n] = None
         self._forget(n)
         self._sort_in(n)
+        for group_id in self._book.groups(position):
+            where = self._state.tables["group"].get(group_id, {}).get("where") or {}
+            if not alone and "group" in where:
+                self._tick_on(where["group"])
         if look.done != was:
             step = -1 if look.done else 1
             for first in graph.pred[n]:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 
-from shopbins.ledger.model import Away, Doc, Group
+from shopbins.ledger.model import Away, Doc, Group, InGroup
 from shopbins.ledger.state import State
 from shopbins.strip.book import Book, Look, holders
+from shopbins.strip.care import overdue
 from shopbins.strip.release import OLD_DECISION, VERIFY, release
 
 if TYPE_CHECKING:
@@ -99,6 +100,17 @@ def on_unreleased(state: State, group_id: str, today: date) -> dict[str, str]:
     return found
 
 
+def put_on_below(state: State, top: str) -> Iterator[Group]:
+    """Go through what is fitted to a group, or tried on it, at any depth through such ones only."""
+    for each in state.descendants(top):
+        at = inside = state.group(each)
+        while isinstance(at.where, InGroup) and at.where.how in ("fitted", "tried"):
+            if at.where.group == top:
+                yield inside
+                break
+            at = state.group(at.where.group)
+
+
 def is_to_come(shortage: Doc) -> bool:
     """Tell whether what is lacking is still to come: neither here nor struck out."""
     return shortage.get("state", "to ask") not in ("here", "struck")
@@ -131,6 +143,8 @@ def own_waits(
     if look.lacking and not coming:
         lack = f"{look.lacking} lacking" if look.lying else "nothing to put there"
         waits.append(Wait("unfilled", f"{lack}: add a shortage or strike it out", f"part:{place.id}"))
+    if look.lying:
+        waits += [Wait("work", each.sentence, f"care:{each.key}") for each in overdue(state, place.id, today)]
     for key in place.after:
         doc = state.docs("milestone").get(key, {})
         name = doc.get("name", key)
@@ -160,6 +174,14 @@ def _group_waits(state: State, group: Group, of: int, today: date) -> list[Wait]
         for what in open_work(group)
         if what != "inspect" and not what.startswith(VERIFY)
     ]
+    for inside in put_on_below(state, group.id):
+        let = release(state, inside.id, today)
+        if let.nobody:
+            waits.append(Wait("rejected", f"{inside.shown}, in it, is {let.why}", subject))
+        waits += [
+            Wait("work", f"{text} of {inside.shown}", subject)
+            for text in held_back(state, inside.id, today).values()
+        ]
     return waits
 
 

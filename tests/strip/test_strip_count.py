@@ -18,10 +18,12 @@ from shopbins.records import (
     matched,
     merging,
     pieces,
+    relation,
     shortage,
     work,
 )
 from shopbins.records import position as acts_of
+from shopbins.records.care import CARE, set_hours
 from shopbins.records.inspection import concede, inspect
 from shopbins.strip.count import count
 from shopbins.strip.order import Order
@@ -65,6 +67,9 @@ def test_an_assembly_waits_for_what_its_parts_wait_for_and_goes_for_no_less() ->
     assert job.state.group(job.id("springs")).where.group == job.id("head")
     key = job.short("keeper", parts=["springs"])
     job.do(work.listed(job.state, job.id("valves"), ["crack test"]))
+    waits = {each.name: [wait.text for wait in each.waits] for each in refit(job.state)}["head"]
+    assert {"crack test of valves", "shortage: keeper (to ask) of springs"} <= set(waits)
+    assert refit(job.state) == refit(job.state.copy())
     with pytest.raises(Refused, match=r"crack test of valves.*keeper .to ask. of springs"):
         job.fit("head")
     job.fit("head", anyway="tried in the shop", by="ann")
@@ -75,6 +80,25 @@ def test_an_assembly_waits_for_what_its_parts_wait_for_and_goes_for_no_less() ->
     for each in (key, late):
         job.do(shortage.strike(job.state, each, "found a way", by="ann"))
     assert not count(job.state).of("not_released")
+
+
+def test_a_part_whose_care_is_overdue_waits_to_be_let_through_by_name() -> None:
+    job = Job()
+    pin = job.take("pin", "press", "head")
+    job.do(relation.before(job.state, pin, []))
+    about = {"machine": "press", "position": pin}
+    key = job.do(CARE.add(job.state, "overhaul life", every_hours=100, done_hours=100, **about))
+
+    def ready(hours: float) -> bool:
+        job.do(set_hours(job.state, "press", hours, "2026-11-25"))
+        assert refit(job.state) == refit(job.state.copy())
+        return [each.name for each in next_back(job.state)] == ["pin"]
+
+    assert ready(199) and not ready(210)
+    with pytest.raises(Refused, match="pin waits for overhaul life: overdue by 10 h"):
+        job.fit("pin")
+    job.do(CARE.change(job.state, key, done_hours=210))
+    assert ready(210)
 
 
 def test_what_is_rejected_and_tried_on_an_assembly_keeps_it_off() -> None:
