@@ -86,10 +86,10 @@ SKATED = ((-500.0, -400.0), (500.0, -400.0), (500.0, 400.0), (-500.0, 400.0))
     ("told", "why"),
     [
         ({"capacity_kg": 1050.0}, ""),
-        ({"capacity_kg": 1049.0}, "plate holds 1.05 t, 1.05 t comes onto one of 2"),
+        ({"capacity_kg": 1049.0}, "plate holds 1049 kg, 1050 kg comes onto one of 2"),
         (
             {"capacity_kg": 1050.0, "span_mm": 899.0},
-            "plate holds 1.05 t over 900 mm, 1.05 t comes onto one of 2",
+            "plate holds 1049 kg over 900 mm, 1050 kg comes onto one of 2",
         ),
         ({"size_mm": (1500.0, 1200.0)}, "plate holds 1.9 t, 2 t comes onto it"),
     ],
@@ -97,7 +97,7 @@ SKATED = ((-500.0, -400.0), (500.0, -400.0), (500.0, 400.0), (-500.0, 400.0))
 def test_plates_side_by_side_carry_what_their_own_tracks_bring(told: dict[str, object], why: str) -> None:
     """2 t on skates 800 apart, 20 off the middle: 420 / 800 of it, 1050 kg, on those of one side, however it
     rocks; all of it on one plate under both. Over 900 mm M = 1050 x 9.81 x 225 = 2318 kNmm; 500 wide and 20
-    thick, Z = 33333 mm3: 70 MPa. Three figures of a mass are shown.
+    thick, Z = 33333 mm3: 70 MPa. A mass and what holds it look unlike.
     """
 
     def kg_on(strip: Outline) -> float | None:
