@@ -76,10 +76,6 @@ def report(kind: str, sort: str, about: About) -> bytes:
     return work[kind](sort, about)
 
 
-def _text(lines: Sequence[str]) -> bytes:
-    return ("\n".join(lines) + "\n").encode()
-
-
 def _foot(about: About) -> str:
     return f"{about.shop}, as of event {about.state.seq}, {about.today.isoformat()}"
 
@@ -88,13 +84,18 @@ def _title(what: str, about: About) -> str:
     return f"{what}: {about.of}" if about.of else what
 
 
+def _text(what: str, about: About, lines: Sequence[str]) -> bytes:
+    """Return a text file: of what it is, its lines, and of which shop and day."""
+    return "\n".join((_title(what, about), "", *lines, "", _foot(about), "")).encode()
+
+
 def _listed(sort: str, about: About, listed: List[Any], rows: Sequence[Any]) -> bytes:
     if about.only is not None:  # that nothing meets it says nothing of the rest
         listed = listed._replace(empty=f"nothing meets {' and '.join(about.where)}")
     if sort == "csv":
         return show.csv(listed, rows)
     if sort == "txt":
-        return _text(show.text(listed, rows) or [listed.empty])
+        return _text(listed.title, about, show.text(listed, rows) or [listed.empty])
     return show.pdf(listed, rows, about.of, _foot(about))
 
 
@@ -119,7 +120,8 @@ def _shortages(sort: str, about: About) -> bytes:
     if about.only is None and (missing := unasked(about.state, about.today)):
         too = f"Missing, and no shortage is for it: {unasked_said(missing)}."
         if sort == "txt":
-            return _text([*(show.text(listed, rows) or [listed.empty]), too])
+            lines = [*(show.text(listed, rows) or [listed.empty]), too]
+            return _text(listed.title, replace(about, machine=None), lines)
         listed = listed._replace(under=f"{listed.under} {too}")
     return _listed(sort, replace(about, machine=None), listed, rows)
 
@@ -133,7 +135,7 @@ def _count(sort: str, about: About) -> bytes:
     if sort == "csv":
         return count_csv(about.state, found)
     if sort == "txt":
-        return _text(count_text(about.state, found, all_of_them=True))
+        return _text(COUNT.title, about, count_text(about.state, found, all_of_them=True))
     rows: list[PageRow] = []
     for kind, head in KINDS_OF_LINES.items():
         if lines := found.of(kind):

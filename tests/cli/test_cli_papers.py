@@ -53,7 +53,11 @@ def test_a_report_narrowed_by_conditions_says_so_and_what_it_could_not_compare(s
     said = (shop / "heavy.txt").read_text()
     assert "head" in said and "bolt" not in said and "water pump" not in said
     assert main(["report", "refit", "-o", "none.txt", "--where", "mass > 2 t"]) == 0
-    assert (shop / "none.txt").read_text() == "nothing meets mass > 2 t\n"
+    title, _, said, _, foot = (shop / "none.txt").read_text().splitlines()
+    assert (title, said) == ("Refit list: mass > 2 t", "nothing meets mass > 2 t")
+    assert foot.startswith("Slip, as of event ")
+    assert main(["report", "left-overs", "-o", "of.txt", "--machine", "engine"]) == 0
+    assert (shop / "of.txt").read_text().startswith("Count: engine\n"), "not read as of the whole shop"
     assert main(["report", "shortages", "-o", "x.csv", "--where", "mass > 2 t"]) == 65
     assert main(["report", "left-overs", "-o", "x.txt", "--where", "mass > 2 t"]) == 65
 
