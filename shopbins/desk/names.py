@@ -101,6 +101,7 @@ class Names(NamedTuple):
             raise BadInput(str(problem)) from None
         found = self.state.resolve_code(code)
         if found is None:
+            self._say_lost(code)
             raise NotDone(f"{code} is a code of this shop, but nothing carries it")
         return ("blank", code) if found[0] == "tag" else found
 

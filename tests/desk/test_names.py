@@ -5,6 +5,7 @@ import pytest
 from shopbins.desk import BadInput, Desk, NotDone
 from shopbins.ledger.codes import make_code, next_code
 from shopbins.records import acts
+from shopbins.records.pieces import LOSE
 
 
 def test_a_code_or_a_name_finds_the_group(desk: Desk) -> None:
@@ -50,6 +51,13 @@ def test_a_wrong_check_character_is_said_at_once(desk: Desk) -> None:
 def test_a_right_code_nothing_carries_is_nothing_found(desk: Desk) -> None:
     with pytest.raises(NotDone, match="nothing carries it"):
         desk.names.group(next_code("B", 4000).text)
+
+
+def test_a_code_of_what_is_lost_says_so_and_what_has_it_back(desk: Desk) -> None:
+    group = desk.take("flywheel")
+    desk.do(LOSE(group.id, reason="not in the tray"))
+    with pytest.raises(NotDone, match=r"(?s)lost since .*not in the tray.*'found' has it back"):
+        desk.names.code(group.code)
 
 
 def test_the_tag_of_another_shop_is_said_to_be_one(desk: Desk) -> None:
