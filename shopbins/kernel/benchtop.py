@@ -101,8 +101,6 @@ def _beside(surface: tuple[float, float], boxes: Sequence[NamedBox], box: Box) -
     sides = [0.0 if x0 > 1 else width, 0.0 if surface[0] - x1 > 1 else width]
     sides += [0.0 if y0 > 1 else length, 0.0 if surface[1] - y1 > 1 else length]
     for _, (u0, v0, u1, v1) in boxes:
-        if u0 - x1 > 1 or x0 - u1 > 1 or v0 - y1 > 1 or y0 - v1 > 1:
-            continue
         high, wide = min(y1, v1) - max(y0, v0), min(x1, u1) - max(x0, u0)
         if high > 0:
             sides[0] += high if abs(x0 - u1) < 1 else 0.0

@@ -169,6 +169,7 @@ def test_room_about_the_start_may_be_the_least():
     found = pinch(ROOM, [], [], (100.0, 2000.0), (8000.0, 2000.0))
     assert found.width_mm == pytest.approx(200.0)
     assert found.between == ("wall", "start")
+    assert pinch(ROOM, [], [], (0.4, 2000.0), (8000.0, 2000.0)).width_mm == pytest.approx(0.8)
     assert pinch(ROOM, [], [], (700.0, 2000.0), (700.0, 2000.0)).width_mm == pytest.approx(1400.0)
 
 

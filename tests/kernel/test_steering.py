@@ -9,9 +9,10 @@ import random
 import pytest
 from floor_checker import World, path_problem
 
-from shopbins.geometry.shapes import FloorProblem, Outline, Pose, rectangle
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
 from shopbins.kernel.goes import goes
 from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, NOT_DECIDED
+from shopbins.kernel.goes_links import place_of, pose_of
 from shopbins.kernel.steering import OWN_AXIS, Bit, Steering, after, dubins, dubins_back
 
 
@@ -32,7 +33,8 @@ def test_fixed_wheels_roll_along_their_own_axis_only() -> None:
         == DOES_NOT_GO
     )
     assert goes(room, [], [], body, a, Pose(5000, 1501, 0), steering=OWN_AXIS).answer == DOES_NOT_GO
-    assert goes(room, [], [], body, a, Pose(5000, 1500, 10), steering=OWN_AXIS).answer == DOES_NOT_GO
+    for turn in (10, 1e-5):
+        assert goes(room, [], [], body, a, Pose(5000, 1500, turn), steering=OWN_AXIS).answer == DOES_NOT_GO
     hall = box(0, 0, 6000, 6000)  # along its own axis whichever way that lies, and only there
     for turn, goal, other in ((90, (2000, 5000), (2100, 5000)), (45, (5000, 5000), (5000, 4900))):
         b = Pose(2000, 2000, turn)
@@ -51,6 +53,16 @@ def test_arcs_are_arcs() -> None:
     assert (end.x_mm, end.y_mm, end.turn_deg) == pytest.approx((1000, 1000, 90))
     back = after(end, Bit(-1000 * math.pi / 2, -90))
     assert (back.x_mm, back.y_mm, back.turn_deg) == pytest.approx((0, 0, 0), abs=1e-9)
+
+
+def test_the_place_of_a_body_and_the_pose_it_has_there_are_one_motion() -> None:
+    rng = random.Random(8)
+    for _ in range(50):
+        centre = rng.uniform(-900, 900), rng.uniform(-900, 900)
+        pose = Pose(rng.uniform(-9e3, 9e3), rng.uniform(-9e3, 9e3), rng.uniform(0, 360))
+        place = place_of(pose, centre)
+        assert place == pytest.approx(placed((centre,), pose)[0])
+        assert pose_of(place, pose.turn_deg, centre) == pytest.approx(pose)
 
 
 def test_the_curves_lead_to_the_goal_no_tighter_than_told() -> None:
