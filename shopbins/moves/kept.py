@@ -63,8 +63,9 @@ def kept_at(it: Situation, part: Part) -> Collection[int]:
     found = {n for each in over for n in range(each.first, each.last + 1)}
     outlines = [outline for subject in about if (outline := _outline(it, subject))]
     both = len(outlines) if rule == GROUNDS.key else 1  # where two floors meet it is over both
+    hull = it.hull if outlines else ()
     for n, (_, pose) in enumerate(order if outlines else ()):
-        thing = placed(it.hull, pose)
+        thing = placed(hull, pose)
         if sum(overlap(thing, outline) for outline in outlines) >= both:
             found.add(n)
     return found or every

@@ -11,6 +11,7 @@ import hashlib
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -105,22 +106,31 @@ def beside(
     """Go through the figures of what stands by a way, or where lines to points go over it (`lines`), but for
     the thing itself and all on it.
     """
-    at = [placed(hull, pose) for pose in path]
-    way = [convex_hull((*a, *b)) for a, b in pairwise(at)] or at
-    own = {group_id, *scene.under(group_id)}
-    near = [(bounds(outline).grown(BESIDE_MM), outline) for outline in way]
-    passed = set(rooms)
+    by, own, passed = _by(tuple(path), hull), {group_id, *scene.under(group_id)}, set(rooms)
     for room in scene.shop.rooms:
         for each in scene.standing(room):
             if each.key in own or (each.kind == "fixture" and room in passed):
                 continue
-            by_way = room in passed and any(
-                box.touches(each.box) and gap(o, each.outline).distance_mm < BESIDE_MM for box, o in near
-            )
+            by_way = room in passed and by(each.outline)
             if not by_way and not any(overlap(area, each.outline) for area in lines):
                 continue
             where = {"stands at": each.centre, "outline": each.outline, "from_mm": each.base_mm}
             yield f"by {each.tag}", dict(_leaves({**where, "top_mm": each.top_mm, "mass_kg": each.mass_kg}))
+
+
+@lru_cache(maxsize=4)
+def _by(path: Sequence[Pose], hull: Outline) -> Callable[[Outline], bool]:
+    """Return what tells whether an outline is by a way; after each step the same is asked of the same."""
+    at = [placed(hull, pose) for pose in path]
+    way = [convex_hull((*a, *b)) for a, b in pairwise(at)] or at
+    near = [(bounds(outline).grown(BESIDE_MM), outline) for outline in way]
+
+    @lru_cache(maxsize=1024)
+    def by(outline: Outline) -> bool:
+        box = bounds(outline)
+        return any(b.touches(box) and gap(o, outline).distance_mm < BESIDE_MM for b, o in near)
+
+    return by
 
 
 def _fields(of: Any) -> dict[str, Any]:
