@@ -401,6 +401,9 @@ def tick(desk: Desk, group_id: str, number: int, *, override: Reasons = None) ->
     left = still_open(desk, group_id, number)
     if left:
         raise NotDone(*(f"not accepted yet: {each.text}" for each in left))
+    if step["what"] != "shift" and (on := _still_on(desk, group_id)):
+        thing = desk.state.group(group_id).shown
+        raise NotDone(f"on record as on {thing}, which is planned bare: {on}: put it where it lies first")
     today = date.today().isoformat()
 
     parts = [_part(desk, group_id, step)] if step["what"] in ("take off", "put back") else []
@@ -417,6 +420,21 @@ def tick(desk: Desk, group_id: str, number: int, *, override: Reasons = None) ->
         return together(state, (*parts, *laid, ticked))
 
     return _do(desk, step, override, whole)
+
+
+def _still_on(desk: Desk, group_id: str) -> str:
+    """Say what is on record as on a thing whose move is planned bare; '' where nothing is."""
+    from shopbins.moves.body import NotMovable, body
+    from shopbins.moves.lying import still_on
+
+    asked = (acts_move.planned(desk.state, group_id) or {}).get("asked") or {}
+    if asked.get("as") != "bare":
+        return ""
+    scene = desk.scene()
+    try:
+        return ", ".join(still_on(scene, body(scene, group_id, as_="bare", base=asked["base"])))
+    except NotMovable:  # said as what has changed
+        return ""
 
 
 ASK_ANEW = "Ask the move anew, and plan it"

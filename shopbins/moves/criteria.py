@@ -21,6 +21,7 @@ from shopbins.moves import (
     heights,
     laying,
     lifting,
+    lying,
     onto,
     pressing,
     room,
@@ -52,6 +53,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((HOLDS, fits.TIED, fits.SWINGS), "the gear's plate", "gear", fits.holds),
     Criterion((fits.SIZES,), "the gear's outline", "gear", fits.sizes),
     Criterion((SCOPE,), "the truck's plate", "gear", fits.scope),
+    Criterion((lying.LIES,), "mass and height of what lies on it", "gear", lying.lies_on),
     Criterion((standing.RUNS_IN,), "`drain`", "gear", standing.loose_inside),
     Criterion(
         (standing.TIPS, standing.CENTRE),

@@ -20,9 +20,10 @@ from shopbins.geometry.shapes import (
     centroid,
     cos_sin,
     placed,
+    rectangle,
     turned,
 )
-from shopbins.ledger.model import Group, InZone, Size
+from shopbins.ledger.model import Group, InGroup, InZone, Mass, Size
 from shopbins.moves.attempt import Attempt, Job, floor_once_shifted, in_the_way
 from shopbins.moves.beside import floor_free
 from shopbins.moves.body import Body, Projection
@@ -40,6 +41,7 @@ from shopbins.moves.route import Ground, Route, ground, is_level, level_between,
 from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
 from shopbins.moves.situation import Onto
 from shopbins.moves.tolerance import Asker
+from shopbins.rules.handling import SHOULDER_MM
 from shopbins.rules.hoisting import HOOK_OVER_MM, falls_short, hole_at, hook_at, hook_short, most_kg
 from shopbins.rules.say import told_apart
 from shopbins.rules.slopes import is_steep
@@ -206,14 +208,48 @@ def who_takes_off(scene: Scene, part: Projection) -> str:
         return "by whom is not known: not weighed"
     if team.people:
         return people_of(scene, team.people) if team.people > 1 else ""
-    hoists = [gear for gear in scene.shop.gear.values() if gear.kind in HOISTS]
-    able = next((gear for gear in hoists if not _too_weak(gear, part, kg)), None)
+    able = able_hoist(scene, part)
     if able is not None:
         return f"by {able.name} where it finds room"
     if (by := looked_at(scene, kg, *team.between_mm)) is not None:
         return f"{people_of(scene, by.people)}, {by.beyond(team.limit_kg)}"
-    why = "; ".join(f"not by {gear.name}, {_too_weak(gear, part, kg)}" for gear in hoists)
+    why = "; ".join(f"not by {gear.name}, {_too_weak(gear, part, kg)}" for gear in _hoists(scene))
     return f"beyond three people; {why or 'no hoist is told of'}"
+
+
+def _hoists(scene: Scene) -> list[Gear]:
+    return [gear for gear in scene.shop.gear.values() if gear.kind in HOISTS]
+
+
+def able_hoist(scene: Scene, part: Projection) -> Gear | None:
+    """Return the first hoist of enough hook and plate for a part; None where none is or it is not weighed."""
+    kg = taken_kg(part)
+    return None if kg is None else next((g for g in _hoists(scene) if not _too_weak(g, part, kg)), None)
+
+
+def lying_on(scene: Scene, it: Body) -> list[Projection]:
+    """Return what lies in and on a thing, each with what lies in and on that, as parts gripped at its top;
+    what is in it, half way up.
+    """
+    every, found = {*it.along, *it.left_here}, list[Projection]()
+    top = SHOULDER_MM if it.load.own_height_mm is None else it.load.own_height_mm
+    for key in (*it.along, *it.left_here):
+        group = scene.group(key)
+        if not isinstance(group.where, InGroup) or group.where.group in every:
+            continue
+        share, size = scene.share(key), group.known_size
+        mass = None if share.unweighed else Mass(share.mass_kg, share.about)
+        low = top if group.where.how == "on" else top / 2
+        high = None if share.height_mm is None else low + share.height_mm
+        outline = rectangle(*((0.0, 0.0) if size is None else (size.length_mm, size.width_mm)))
+        found.append(Projection(group.shown, group.code, key, outline, low, high, mass, 0.0))
+    return found
+
+
+def by_one(scene: Scene, part: Projection) -> bool:
+    """Tell whether one person takes a part off."""
+    team = team_of(scene, part, None)
+    return team is not None and team.people == 1
 
 
 def hoist_needed(it: Body, part: Projection, kg: float) -> str:
@@ -480,7 +516,8 @@ def _resting(job: Job, it: Attempt, lifts: Mapping[str, Lift | No]) -> dict[str,
     """Return a place for each part that comes off, off the way, where its size is told and there is one."""
     found: dict[str, InZone] = {}
     now = with_left(shifted_scene(job.scene, it.shifted), it.body)
-    for part in it.body.off:
+    bare = [p for p in lying_on(job.scene, it.body) if it.body.left_here and not by_one(job.scene, p)]
+    for part in (*bare, *it.body.off):
         key = part.group
         if not key:
             x0, y0, x1, y1 = bounds(part.outline)

@@ -49,8 +49,9 @@ from shopbins.moves.kept import kept_at, kept_rolling
 from shopbins.moves.laying import AT_ONCE, LAYS, UNDER_LEAF, who_lays
 from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import Turn
+from shopbins.moves.lying import LIES
 from shopbins.moves.offfirst import top_first
-from shopbins.moves.partsoff import comes_back, taken_kg, team_of
+from shopbins.moves.partsoff import by_one, comes_back, lying_on, taken_kg, team_of, who_takes_off
 from shopbins.moves.plan import Plan, pose_json, pose_words
 from shopbins.moves.plates import AT_PLATE, Laid, Ramps, to_5_mm
 from shopbins.moves.pressing import BY_PLATE, COVER, rests_words
@@ -80,7 +81,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     """
     hoisted = [part for part in plan.off_first if part.called in plan.lifts]
     parts = top_first(plan.off_first, sooner=lambda part: part in hoisted)
-    steps = [_shift(scene, each) for each in plan.shift]
+    steps = [*(_shift(scene, each) for each in plan.shift), *_bared(scene, plan)]
     for part in parts:
         if part not in hoisted:
             steps.append(_off(scene, plan, part, last=part is parts[-1]))
@@ -233,8 +234,8 @@ def _ready(plan: Plan, laid: Sequence[Sequence[Lying]]) -> Iterator[Step]:
     yield from _lay(laid[0] if laid else ())
     said = [part for some in laid for *_, mine in some for part in mine]
     rules = ("door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even")
-    for part in _conditions(plan, *rules):
-        if part not in said and not _pulls_over(part):
+    for part in _conditions(plan, *rules, LIES.key):
+        if part not in said and not _pulls_over(part) and "bare" not in part.subjects:
             yield _do(f"see to: {part.text}", [part])
 
 
@@ -912,6 +913,38 @@ def _move(scene: Scene, plan: Plan, halts: Sequence[Halt]) -> Step:
         "group": plan.group,
         "to": None if where is None else where_doc(where),
     }
+
+
+def _bared(scene: Scene, plan: Plan) -> Iterator[Step]:
+    """Say who takes off what lies on a thing asked bare, and where to: no other step is ticked before it is
+    off on record, too.
+    """
+    on = lying_on(scene, plan.body) if plan.body.left_here else []
+    few = [part for part in on if by_one(scene, part)]
+    by_hand = []
+    for part in on:
+        place, who = plan.resting.get(part.called), who_takes_off(scene, part)
+        if part in few:
+            continue
+        mine = [p for p in _conditions(plan, LIES.key) if f"part:{part.called}" in p.subjects]
+        title = f"take off {part.name} ({'not weighed' if part.mass is None else part.mass.said}), {who}"
+        if place is None:
+            by_hand.append(_do(f"{title}; {ON_RECORD}", mine))
+            continue
+        lies = {"group": part.group, "to": where_doc(place)}
+        step = _do(f"{title}, lay it on {_laid_on(scene, place)}", mine, _lies_at(scene, place))
+        yield {**step, "what": "shift", **lies}
+    yield from by_hand
+    if few:
+        mine = [p for p in _conditions(plan, LIES.key) if "bare" in p.subjects and not _of_part(p)]
+        yield _do(f"take off {', '.join(p.name for p in few)}; {ON_RECORD}", mine)
+
+
+ON_RECORD = "put on record where it lies before the tick"
+
+
+def _of_part(part: Part) -> bool:
+    return any(subject.startswith("part:") for subject in part.subjects)
 
 
 def _back(scene: Scene, plan: Plan, part: Projection, *, first: bool) -> Step:
