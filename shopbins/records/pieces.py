@@ -12,7 +12,7 @@ from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.lots import lost_ones, share_fields, split_off
-from shopbins.ledger.model import ORDERS, OUT, Doc, Group, InGroup, WorkPoint
+from shopbins.ledger.model import ORDERS, Doc, Group, InGroup, WorkPoint
 from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
@@ -117,10 +117,12 @@ def _waiting(state: State, group: Group, new: str, seats: Mapping[str, int]) -> 
 
 
 def _something_said(state: State, group: Group) -> bool:
-    """Tell whether anything is known of a group's pieces that is not so of others: measured, done, put on."""
+    """Tell whether anything is known of a group's pieces that is not so of others: measured, done, put on.
+
+    What was decided or ordered of them (renew, remachine) holds for one more as well.
+    """
     judged = group.work or state.follower(Tests).of("inspection", group.id)
-    here = state.follower(Book).account(group.id) in ("off", "assumed", "inside")
-    return bool(judged) or not here or group.disposition in (*ORDERS, *OUT)
+    return bool(judged) or state.follower(Book).account(group.id) in ("on", "trial", "joined", "away", "lent")
 
 
 def _turned_up(
