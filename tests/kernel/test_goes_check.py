@@ -152,6 +152,16 @@ def test_two_lines_cover_together_and_leave_the_gap_between_them() -> None:
     assert points.tolist() == [[pytest.approx(1850.0), 50.0]] and lengths.tolist() == [pytest.approx(100.0)]
 
 
+def test_of_very_many_lines_each_is_asked_as_if_it_were_alone() -> None:
+    luck = np.random.default_rng(4)
+    grown = Grown(np.array([[(0.0, 0.0), (1000.0, 0.0)]]), [PIECE])
+    queries = luck.uniform(-1500, 2500, (1300, 2, 2))
+    held = grown.holds(queries)
+    some = luck.choice(1300, 60, replace=False)
+    assert held[some].tolist() == [bool(grown.holds(queries[k : k + 1])[0]) for k in some]
+    assert held[-300:].any() and not held[-300:].all()
+
+
 # --- claims -----------------------------------------------------------------------------------------------
 
 

@@ -95,6 +95,8 @@ def test_the_edge_that_enters_a_body_deepest_is_told(y: float, edge: int | None)
     assert there.overlapped(Pose(0, 0)) == edge
     turned = sweep(FAR, *(((-y, -500.0), (-y, 500.0)),))
     assert turned.overlapped(Pose(0, 0, 90)) == edge
+    there = sweep(FAR, placed(((250.0, y), (500.0, y)), Pose(70.0, -20.0, 30.0)))
+    assert there.overlapped(Pose(70.0, -20.0, 30.0)) == edge
 
 
 def test_a_body_that_is_not_convex_is_entered_by_its_pieces() -> None:
