@@ -24,7 +24,7 @@ from shopbins.strip.connections import connections
 from shopbins.strip.order import Order
 from shopbins.strip.release import Characteristic, Tests, accepted, characteristics, release, terms, uncovered
 from shopbins.strip.tree import is_tried, listed, paths
-from shopbins.strip.waits import on_unreleased, shortage_state
+from shopbins.strip.waits import Awaited, on_unreleased, shortage_state
 from shopbins.units import counted
 
 CountKind = Literal[
@@ -365,18 +365,20 @@ _Make = Callable[..., CountLine]
 def _unreleased(state: State, key: str, doc: Doc, today: date, line: _Make) -> Iterable[CountLine]:
     """Return the line of what is on and rejected, or not released and not accepted as it was put on."""
     judged = state.follower(Tests).of("inspection", key) or doc.get("work") or doc.get("one_use")
-    if not (judged or doc.get("disposition") in ORDERS or state.docs("shortage") or state.docs("accepted")):
+    awaited = state.follower(Awaited)
+    waits = key in awaited.for_now or any(awaited.of(seat) for seat in held(key, doc))
+    if not (judged or waits or doc.get("disposition") in ORDERS):
         return
     let = release(state, key, today)
     if let.nobody:
         yield line("rejected", let.why, "take it off, then renew, rework or concede it")
-    elif held := on_unreleased(state, key, today):
-        lacks = all(each.startswith("shortage:") for each in held)
+    elif left := on_unreleased(state, key, today):
+        lacks = all(each.startswith("shortage:") for each in left)
         act = "say it is here, or not needed" if lacks else "do it and say it is done"
         act = "record a value within its limit" if let.asked else act
-        act = "take it off, and put it back for good" if "for now" in held else act
-        act = "take it off and renew it" if "used" in held else f"{act}, or take it off"
-        yield line("not_released", f"waits for {', '.join(dict.fromkeys(held.values()))}", act)
+        act = "take it off, and put it back for good" if "for now" in left else act
+        act = "take it off and renew it" if "used" in left else f"{act}, or take it off"
+        yield line("not_released", f"waits for {', '.join(dict.fromkeys(left.values()))}", act)
 
 
 def _on(book: Book, key: str, doc: Doc, seats: dict[str, int], line: _Make) -> Iterable[CountLine]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 
+from shopbins.ledger.events import Change
 from shopbins.ledger.model import Away, Doc, Group, InGroup
 from shopbins.ledger.state import State
 from shopbins.strip.book import Book, Look, holders
@@ -57,6 +58,44 @@ def to_inspect(group: Group) -> str | None:
     return max(named, default=None)
 
 
+class Awaited:
+    """Every position's shortages still to come, and the groups that are on for now: follows a state."""
+
+    def __init__(self, state: State) -> None:
+        self._state = state
+        self._of: dict[str, dict[str, Doc]] | None = None
+        self._for_now: set[str] | None = None
+
+    def update(self, changes: list[Change]) -> None:
+        """Take one event's changes over."""
+        for each in changes:
+            if each.table == "shortage":
+                self._of = None
+            elif each.table == "accepted":
+                self._for_now = None
+
+    def of(self, position: str) -> Mapping[str, Doc]:
+        """Return the shortages of a position, by id. Not to be changed."""
+        if self._of is None:
+            self._of = {}
+            for key, doc in self._state.docs("shortage").items():
+                for each in doc.get("positions", ()) if is_to_come(doc) else ():
+                    self._of.setdefault(each, {})[key] = doc
+        return self._of.get(position, {})
+
+    @property
+    def for_now(self) -> Set[str]:
+        """The groups that were let through only for now. Not to be changed."""
+        if self._for_now is None:
+            docs = self._state.docs("accepted").values()
+            self._for_now = {
+                doc["group"]
+                for doc in docs
+                if doc.get("kind") == "fit" and doc.get("for_now") and "group" in doc
+            }
+        return self._for_now
+
+
 def held_back(state: State, group_id: str, today: date) -> dict[str, str]:
     """Return what a group is not released for that a named person may accept, and how it is said.
 
@@ -70,10 +109,12 @@ def held_back(state: State, group_id: str, today: date) -> dict[str, str]:
     group = state.group(group_id)
     work = [each for each in open_work(group) if each != "inspect"]
     found |= {each: work_words(each) for each in work if not each.startswith(VERIFY)}
+    awaited = state.follower(Awaited)
     return found | {
         f"shortage:{key}": shortage_words(doc)
-        for key, doc in state.docs("shortage").items()
-        if is_to_come(doc) and any(group.seats.get(each) for each in doc.get("positions", ()))
+        for seat, n in group.seats.items()
+        if n
+        for key, doc in awaited.of(seat).items()
     }
 
 
@@ -82,14 +123,15 @@ def on_unreleased(state: State, group_id: str, today: date) -> dict[str, str]:
 
     An older ledger does not say what was: then it is all there is, or (`lacks` not said) every shortage.
     """
-    found = held_back(state, group_id, today)
-    fits = [doc for doc in state.docs("accepted").values() if doc.get("kind") == "fit"]
-    if any(doc.get("for_now") and doc.get("group") == group_id for doc in fits):
+    if group_id in state.follower(Awaited).for_now:
         return {"for now": "coming off again (it is on for now)"}
+    found = held_back(state, group_id, today)
     if not found:
         return found
     around = {group_id, *(each for each, _ in holders(state, group_id))}
-    for doc in fits:
+    for doc in state.docs("accepted").values():
+        if doc.get("kind") != "fit":
+            continue
         known = doc.get("open")
         if known is None and doc.get("group") in around:
             return {}
