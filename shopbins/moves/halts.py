@@ -14,14 +14,14 @@ from shopbins.answer import Part
 from shopbins.geometry.shapes import Outline, Pose, bounds, placed
 from shopbins.moves.beside import floor_free
 from shopbins.moves.body import Projection
-from shopbins.moves.crossings import changed_at, crossings, places
+from shopbins.moves.crossings import changed_at, crossings
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import JACKED, along, boxed
 from shopbins.moves.hands import looked_at
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.partsoff import taken_kg, team_of
 from shopbins.moves.situation import Situation
-from shopbins.moves.stages import hitches, stages
+from shopbins.moves.stages import halt_between, hitches, stages
 from shopbins.units import counted, show_length, show_point
 
 HALT = Check(
@@ -85,18 +85,14 @@ def halts(it: Situation) -> Iterator[tuple[Pose, str]]:
     """Go through where it halts for a line to be put on, changed or taken off, or is barred round, with what
     is done there. Where plates are laid again people get past it; a jack has a check of its own.
     """
-    order, every, over_all = places(it), stages(it), crossings(it)
+    every, over_all = stages(it), crossings(it)
     poses = [pose for _, pose in it.poses()]
     for stage in every:
         yield from ((poses[changed_at(it, over_all, pull.at)[0]], CHANGES) for pull in hitches(it, stage)[1:])
     for before, stage in itertools.pairwise(every):
-        past = before.held and not stage.held
-        if not past and not stage.held:
-            continue
-        here = order.index((before.at[1] + 1 if past else stage.at[0], 0))
-        room = (before if past else stage).legs[0].room  # every wheel is off it, or none on it yet
-        some = range(here, len(poses)) if past else range(here, -1, -1)
-        yield poses[next((n for n in some if not it.on(room, [poses[n]])), here)], CHANGES
+        at = halt_between(it, before, stage)
+        if at is not None:
+            yield poses[at], CHANGES
     if it.kind not in JACKED[:2]:
         yield from ((turn.pose, "bar it round") for turn in it.set_round)
 

@@ -11,6 +11,7 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Point, placed
+from shopbins.moves.crossings import places
 from shopbins.moves.finding import Check
 from shopbins.moves.force import newtons
 from shopbins.moves.hands import short_of
@@ -103,6 +104,24 @@ def _stage(it: Situation, some: Sequence[tuple[int, Leg]], held: bool, apart: bo
     legs, at = tuple(leg for _, leg in some), (some[0][0], some[-1][0])
     line = holding_line(it, legs) if held else None
     return Stage(legs, at, held, line, max(winch_n(it, leg, apart) for leg in legs))
+
+
+def halt_between(it: Situation, before: Stage, then: Stage | None) -> int | None:
+    """Return the place where it halts between two stages (None: after the last) for what holds it to be put
+    on, changed or taken off: every wheel off a slope it was held on, none on one yet. None where neither
+    holds it, or it never is off that.
+    """
+    past = before.held and (then is None or not then.held)
+    if not past and (then is None or not then.held):
+        return None
+    poses = [pose for _, pose in it.poses()]
+    stage = before if past or then is None else then
+    leg = before.at[1] + 1 if past else stage.at[0]
+    if leg >= len(it.legs):
+        return None
+    here = places(it).index((leg, 0))
+    some = range(here, len(poses)) if past else range(here, -1, -1)
+    return next((n for n in some if not it.on(stage.legs[0].room, [poses[n]])), here)
 
 
 def under_lines(it: Situation) -> tuple[Outline, ...]:

@@ -59,7 +59,7 @@ from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.running import SILL, Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation, begins_on
-from shopbins.moves.stages import Stage, hitches, lacking, stages
+from shopbins.moves.stages import Stage, halt_between, hitches, lacking, stages
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
 from shopbins.records.acts_move import on_gear
@@ -67,7 +67,7 @@ from shopbins.rules.finding import Finding
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
-from shopbins.shop.model import Anchor
+from shopbins.shop.model import Anchor, Room
 from shopbins.units import show_mass, show_point
 
 Step = dict[str, Any]
@@ -323,7 +323,7 @@ def _wedged(plan: Plan, end: str) -> list[Part]:
 class Halt:
     """Where something is done on the way: before which leg of it, or before a pose on that; in which room
     (its key), and what; of two there, the lower `rank` first. `rest` is where it comes to stand by that step
-    (None: where it stands already, or as the line off a slope on no place told): recorded with its tick.
+    (None: where it stands already): recorded with its tick.
     """
 
     before: int
@@ -393,13 +393,13 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
         at = before.at[1] + 1 if past else stage.at[0]
         if step["title"]:
             step["title"] += _on_the_floor(it, over_all, at)
-            halts.append(Halt(at, 0, it.legs[at if past else at - 1].room.key, step))
+            halts.append(_between(it, at, step, it.legs[at if past else at - 1].room, before, stage))
     ends = ("", "")
     if every and every[-1].held:
         last, at = every[-1], every[-1].at[1] + 1
         if at < len(it.legs) and not it.on(last.legs[0].room, it.path[-1:]):
             title = f"{_past(last, 'line off')}{_on_the_floor(it, over_all, at)}"
-            halts.append(Halt(at, 0, it.legs[at].room.key, _do(title)))
+            halts.append(_between(it, at, _do(title), it.legs[at].room, last))
         elif last.line:
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
     halts += _set_round(it, every, _conditions(plan, "move-set-round"), _wedged(plan, "way"))
@@ -437,6 +437,17 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
     halts.sort(key=lambda halt: (*halt.place, halt.rank))
     chocked = bool(every) and every[0].held and every[0].at[0] == 0
     return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), tuple(halts), ends, chocked)
+
+
+def _between(
+    it: Situation, leg: int, step: Step, room: Room, before: Stage, then: Stage | None = None
+) -> Halt:
+    """Say what is done before a leg, between two stages, and where it stands then."""
+    at = halt_between(it, before, then)
+    if at is None:
+        return Halt(leg, 0, room.key, step)
+    there, pose = places(it)[at]
+    return Halt(leg, 0, it.legs[there].room.key, step, rest=it.legs[there].poses[pose])
 
 
 def _changed(it: Situation, stage: Stage, pull: Hitch, lacks: Sequence[Part], over_all: Together) -> Halt:

@@ -15,7 +15,7 @@ import pytest
 from shopbins.answer import Part, Verdict
 from shopbins.desk import Desk, moving
 from shopbins.desk.movewords import told
-from shopbins.geometry.shapes import Pose
+from shopbins.geometry.shapes import Pose, contains
 from shopbins.ledger.model import Mass, Size
 from shopbins.moves.body import body
 from shopbins.moves.criteria import judged
@@ -45,6 +45,7 @@ from shopbins.moves.ways_out import WAY
 from shopbins.records import acts_move
 from shopbins.records.moving import Moving
 from shopbins.reports.movesheet import sheet_text
+from shopbins.scene.frames import to_shop
 from shopbins.shop.model import Slope
 from shopbins.tui.move.rows import _would_be
 from shopbins.units import show_length
@@ -344,6 +345,12 @@ def test_a_line_is_changed_only_where_it_stands_chocked(tmp_path: Path) -> None:
         "point near 15800,2000, then chocks out"
     )
     assert titles[crest + 2].startswith("move press on skates to far, its middle at ")
+    scene = desk.scene()  # where each tick leaves it: before the slope, then past it
+    for step, room, on in ((steps[crest], "a", "b"), (steps[crest + 1], "c", "b")):
+        zone = scene.zone(step["to"]["zone"])
+        assert zone is not None and zone.key == room
+        at = to_shop(zone, step["to"]["x_mm"], step["to"]["y_mm"])
+        assert not contains(scene.shop.rooms[on].outline, (at.x_mm, at.y_mm))
     assert titles[crest - 1].startswith("see to: winch or tackle for 2.17 kN")
     kept = [step["keep"] for step in steps[crest : crest + 3]]
     assert [("nobody below it in b or c" in keep) for keep in kept] == [False, True, False]
