@@ -114,7 +114,9 @@ def _inspect(context: Context, args: Arguments) -> int:
     found = judge(args.measured, doc.get("low", ""), doc.get("high", ""))
     let = release(desk.state, group.id, desk.today)
     lines = [f"{group.code}  {group.shown}, {args.what}: {found.text}", f"   now {state_said(let.state)}"]
-    lines += [f"   counts for all {group.qty} pieces"] if group.qty > 1 else []
+    if group.qty > 1:
+        one = found.verdict == "beyond"
+        lines.append(f"   {'is of one of' if one else 'counts for all'} {group.qty} pieces")
     data = {
         "code": group.code, "verdict": found.verdict, "margin_mm": found.margin_mm, "text": found.text,
         "release": state_said(let.state), "why": let.why, "pieces": group.qty, "seq": desk.seq,

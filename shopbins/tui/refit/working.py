@@ -204,8 +204,9 @@ def ask_inspection(app: Host, group: Group, what: str = "") -> None:
         if last is not None and not low and not high:
             low, high = last.low, last.high
         found = judge(values["measured"], low, high)
+        of = "is of one of" if found.verdict == "beyond" else "counts for all"
         return f"{INSPECTED_GLYPH[found.verdict]} {found.text}" + (
-            f" · counts for all {group.qty} pieces" if group.qty > 1 else ""
+            f" · {of} {group.qty} pieces" if group.qty > 1 else ""
         )
 
     ask_new(
