@@ -101,7 +101,7 @@ def drop(state: State, name: str, reason: str = "", *, by: str = "", on: str | N
     after: dict[str, Any] = {f"milestone:{key}": None}
     old = state.docs("milestone")[key]
     why = reason_text(reason)
-    if (said := _kept_for(state, key)) and not why:
+    if (said := _kept_for(state, key, date.today())) and not why:
         raise BadValue(f"{said}: say why it is forgotten (--reason)")
     if why:
         after |= correction("milestone", key, f"{old['name']}: forgotten", why, by=by, on=on)
@@ -111,12 +111,12 @@ def drop(state: State, name: str, reason: str = "", *, by: str = "", on: str | N
     return Draft("drop milestone", after)
 
 
-def _kept_for(state: State, key: str) -> str:
+def _kept_for(state: State, key: str, today: date) -> str:
     """Say why a milestone is not just forgotten: overdue, or waited for; '' where it may be."""
     old = state.docs("milestone")[key]
     if old.get("done"):
         return ""
-    if (old.get("by") or "9") < date.today().isoformat():
+    if (old.get("by") or "9") < today.isoformat():
         return f"{old['name']} was due {old['by']}"
     order = state.follower(Order)
     waiting = [p.name for p in order.graph.places.values() if key in p.after and not order.look(p.id).done]
@@ -189,7 +189,7 @@ def _why_later(it: About, text: str) -> str:
 
 
 def _why_dropped(it: About, _text: str) -> str:
-    said = _kept_for(it.state, it.key)
+    said = _kept_for(it.state, it.key, it.today)
     return f"{said}: why is it forgotten?" if said else ""
 
 
