@@ -18,7 +18,7 @@ from shopbins.strip.heed import heed, heed_position
 from shopbins.strip.order import Order
 from shopbins.strip.refit import Entry, not_met, passed_over
 from shopbins.strip.release import read_limits, record_lines
-from shopbins.strip.shortages import _run_out
+from shopbins.strip.shortages import _coming, _is_late, _run_out
 from shopbins.strip.waits import Wait
 
 TODAY = date(2027, 3, 1)
@@ -214,3 +214,39 @@ def test_the_headline_counts_what_is_wrong_by_kind_and_what_stands() -> None:
     job.do(inspect(job.state, job.id("crank"), "journal", "59.94 mm", "59.96 mm", on="2027-02-01"))
     job.do(concede(job.state, job.id("crank"), "low load", "journal >= 59.9 mm", by="bo", on="2027-02-02"))
     assert count(job.state, today=TODAY).headline.endswith("; 1 concession")
+
+
+YESTERDAY = date(2027, 2, 28)
+SOON, LATER = date(2027, 3, 10), date(2027, 3, 20)
+
+
+@pytest.mark.parametrize(("doc", "by", "ask_by", "here", "late"), [
+    ({}, LATER, TODAY, (SOON, SOON), False), ({}, LATER, YESTERDAY, (SOON, SOON), True),
+    ({}, SOON, None, (LATER, LATER), False),  # nobody asked yet, and no day by which to ask is known
+    ({"state": "asked", "asked": "2027-02-20"}, None, None, None, False),
+    ({"state": "asked", "asked": "2027-02-20"}, SOON, None, (TODAY, SOON), False),
+    ({"state": "asked", "asked": "2027-02-20"}, SOON, None, (TODAY, LATER), True),  # at the worst
+    ({"state": "asked", "asked": "2027-02-20"}, None, None, (TODAY, LATER), False),
+    ({"state": "asked", "asked": "2027-02-20", "days": [5, 8]}, LATER, None, (TODAY, TODAY), True),
+    ({"state": "asked", "asked": "2027-02-20", "days": [5, 9]}, LATER, None, (TODAY, TODAY), False),
+    ({"state": "asked", "asked": "2027-02-01", "promised": "2027-02-28"}, None, None, None, True),
+    ({"state": "asked", "asked": "2027-02-01", "promised": "2027-03-01"}, None, None, None, False),
+    ({"state": "here"}, YESTERDAY, None, (LATER, LATER), False),
+])  # fmt: skip
+def test_a_shortage_is_late_once_its_day_is_over_or_it_may_come_after_it_is_needed(
+    doc: dict, by: date | None, ask_by: date | None, here: tuple[date, date] | None, late: bool
+) -> None:
+    assert _is_late(doc, by, ask_by, here, TODAY) is late
+
+
+@pytest.mark.parametrize(("first", "last", "told"), [
+    (9, 10, "in time"), (10, 10, "in time"), (10, 11, "1 day late at the worst"),
+    (9, 12, "2 days late at the worst"), (11, 12, "2 days late, the head waits"),
+])  # fmt: skip
+def test_what_is_expected_is_late_for_certain_only_where_its_first_day_is_after_the_day_it_is_needed(
+    first: int, last: int, told: str
+) -> None:
+    here = date(2027, 3, first), date(2027, 3, last)
+    said = _coming({"state": "asked", "asked": "2027-02-20"}, "the head waits", SOON, here, TODAY)
+    assert said.startswith("asked, expected ") and told in said
+    assert ("at the worst" in said) is ("worst" in told)
