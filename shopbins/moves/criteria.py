@@ -109,6 +109,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((room.FORKS,), "`fork length`, `body`", "way", room.forks),
     Criterion((room.JACK_ROOM,), "`size` of jack and crane", "way", room.room_to_lift),
     Criterion((room.PERSON, room.SHUT_IN), "`handle`", "way", room.person),
+    Criterion((room.OUT,), "doors, `over forks`, outlines", "way", room.comes_out),
     Criterion((room.PUSHERS,), "mass, outlines", "way", room.room_to_push),
     Criterion((halts.HALT,), "outlines, mass of parts", "way", halts.rooms_to_work),
     Criterion((room.GAPS, room.STEERING), "outlines", "way", room.gaps),

@@ -151,6 +151,7 @@ def closeness(option: Option) -> float:
 
 BY_ITS_SPOT = (
     *("move-room-forks", "move-room-person", "move-shut-in", "move-handle-uphill", "move-turns-on-slope"),
+    "move-comes-out",
     *("move-at-goal", "move-room-jack", "stands", "move-plates-clear"),
 )
 """What another spot or turn of the goal may end."""

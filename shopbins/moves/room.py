@@ -52,6 +52,13 @@ PERSON = Check(
     "published",
     "push instead of pull, another side, another way",
 )
+OUT = Check(
+    "move-comes-out",
+    "Comes out past the load once it is let down",
+    "derived from the plan, for a body of 500 mm (ISO 13854) and the width over the forks",
+    "derived",
+    "another turn or spot of the goal, forks from the other side",
+)
 SHUT_IN = Check(
     "move-shut-in",
     "Somebody shut in by the load",
@@ -540,6 +547,79 @@ def person(it: Situation) -> Iterator[Part]:
             )
         else:
             yield SHUT_IN.only(it.subjects, "nobody else in there, load never left", text, **more)
+
+
+def comes_out(it: Situation) -> Iterator[Part]:
+    """Judge at the goal, let down, whether who steers and the truck come out past the load: what stands in
+    the only way out stays there for good.
+    """
+    if not handled(it) or it.attempt is None or it.attempt.ground is None or not it.path:
+        return
+    free, pose = floor_free(it.attempt.then or it.attempt.ground), it.path[-1]
+    gear, spare = it.gear.gear, 4 * it.measured_mm
+    side, forks = it.own["person"], gear.over_forks_mm or 0.0
+    need = max(side, forks)
+    wide = _way_past_mm(it, free, pose, need + spare)
+    if wide is None or wide >= need + spare:
+        return
+    text = (
+        f"let down at {_words(pose)}, {it.name} leaves {show_length(wide)} to the doors at the most: who "
+        f"steers needs {show_length(side)}"
+    )
+    text += f", {gear.name} {show_length(forks)} over its forks" if forks else ""
+    inputs = ((f"what is free beside {it.name} in {it.goal.name}", it.measured_mm),)
+    margin = Margin(wide - need, inputs)
+    more: dict[str, Any] = {"measured": wide, "limit": need, "unit": "mm", "at_mm": (pose.x_mm, pose.y_mm)}
+    if margin.verdict is Verdict.NO:
+        turns = (Pose(pose.x_mm, pose.y_mm, (pose.turn_deg + by) % 360) for by in (90.0, 180.0, 270.0))
+        out = [turned for turned in turns if _lets_out(it, free, turned, need)]
+        ends = [f"turned {turned.turn_deg:.0f} deg: they come out then" for turned in out]
+        yield OUT.no(it.subjects, text, (*ends, "another spot", "forks from another side"), **more)
+    elif margin.verdict is Verdict.AGAIN:
+        yield OUT.again(it.subjects, text, margin, **more)
+
+
+def _lets_out(it: Situation, free: Any, pose: Pose, need_mm: float) -> bool:
+    """Tell whether the load finds room in the goal at a pose, and the forks, who steers and the truck come
+    out there.
+    """
+    import shapely
+
+    floor = shapely.intersection(free, shapely.Polygon(it.goal.outline))
+    if shapely.difference(shapely.Polygon(placed(it.load.outline, pose)), floor).area > 1.0:
+        return False
+    ground = None if it.attempt is None else it.attempt.then or it.attempt.ground
+    behind = None if ground is None else behind_forks(it.gear, it.load, ground, pose, it.own)
+    if behind is not None and behind[1] < behind[0]:
+        return False
+    wide = _way_past_mm(it, free, pose, need_mm)
+    return wide is not None and wide >= need_mm
+
+
+def _way_past_mm(it: Situation, free: Any, pose: Pose, most_mm: float) -> float | None:
+    """Return how wide a body comes past the load, let down at a pose, from behind its forks to a door, up to
+    `most_mm`; None where nobody has a place there, or none told leads out though the load were away.
+    """
+    import shapely
+
+    side, reach = it.own["person"], handle_reach(it.gear, it.own)
+    load = shapely.Polygon(placed(it.load.outline, pose))
+    behind = _places(it, pose, free, load, SQUARE_DEG, (reach,))
+    ways_out = [shapely.Polygon(d.passage) for d in _doors(it)]
+
+    def out(wide: float, past: Any) -> bool:
+        narrow = free.buffer(-(wide / 2 - 1.0), quad_segs=2)
+        return _joined(narrow, past, behind, wide, ways_out) is None
+
+    if not behind or not out(side, shapely.Polygon()):
+        return None
+    low, high = 0.0, most_mm
+    if out(high, load):
+        return high
+    while high - low > 2.0:
+        middle = (low + high) / 2
+        low, high = (middle, high) if out(middle, load) else (low, middle)
+    return low
 
 
 def room_to_push(it: Situation) -> Iterator[Part]:
