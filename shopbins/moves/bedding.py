@@ -16,10 +16,10 @@ from shopbins.geometry.shapes import Outline, Point, Pose, placed, rectangle
 from shopbins.moves.crossings import crossings, rounds
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.force import G_M_S2
+from shopbins.moves.overedges import together_kg
 from shopbins.moves.plates import Laid, Ramps
 from shopbins.moves.ramps import half_track_mm, pad_long_mm
 from shopbins.moves.route import open_holes
-from shopbins.moves.running import together_kg
 from shopbins.moves.shares import one_bears
 from shopbins.moves.situation import Situation
 from shopbins.rules.covers import Cover, bears_kn, covers_in

@@ -24,13 +24,13 @@ from shopbins.moves.hoisted import Lift
 from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import Leg, legs_of, turns_of
 from shopbins.moves.offfirst import names, sets_of, top_first, with_what_rests
+from shopbins.moves.onslopes import ROUND
 from shopbins.moves.option import Option, Worked, by_its_spot, closeness, gave_up, with_off_words
 from shopbins.moves.partsoff import parts_off
 from shopbins.moves.plates import AT_PLATE
 from shopbins.moves.pressing import BY_PLATE, COVER, covers_of
 from shopbins.moves.restson import rests_on
 from shopbins.moves.route import Route, routes
-from shopbins.moves.running import ROUND
 from shopbins.moves.situation import Onto, Situation, begins_on
 from shopbins.moves.steered import turned_where_told
 from shopbins.moves.trying import attempt
@@ -451,11 +451,11 @@ def without_way(it: Situation) -> Iterator[Part]:
 
 def _on_any_way(it: Situation) -> Iterator[Part]:
     """Say what of a route forbids, whatever the way along it: heights and sills of doors, slopes, floors."""
-    from shopbins.moves import heights, pressing, running
+    from shopbins.moves import heights, onslopes, overedges, pressing
 
     yield from (p for p in heights.heights(it) if p.verdict in (Verdict.NO, Verdict.OPEN, Verdict.AGAIN))
-    yield from (p for p in running.sills(it) if p.verdict is Verdict.NO)
-    yield from (p for p in running.slope_gear(it) if p.verdict >= Verdict.OPEN)
+    yield from (p for p in overedges.sills(it) if p.verdict is Verdict.NO)
+    yield from (p for p in onslopes.slope_gear(it) if p.verdict >= Verdict.OPEN)
     yield from (p for p in pressing.floors(it) if p.verdict is Verdict.NO)
 
 

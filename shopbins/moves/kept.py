@@ -13,10 +13,12 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.fits import SWINGS
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.heights import BAND, HEAD
+from shopbins.moves.onslopes import HANDLE, TURNS
+from shopbins.moves.overbends import GROUNDS
 from shopbins.moves.plan import Plan
 from shopbins.moves.pressing import EDGE
+from shopbins.moves.pushing import PULL
 from shopbins.moves.room import PUSHERS, SHUT_IN, STEERING
-from shopbins.moves.running import GROUNDS, HANDLE, PULL, TURNS
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import SILL_TIPS, SPEED, TIPS, ZONE
 from shopbins.moves.ways_out import EXIT, LEAF

@@ -10,9 +10,9 @@ from functools import cache
 from shopbins.answer import Verdict
 from shopbins.moves.bedding import beds, on_each_other
 from shopbins.moves.crossings import Crossing, Together, crossing, enough, in_order, rounds, short
+from shopbins.moves.overedges import by_lack, ramps
 from shopbins.moves.plates import Edge, Laid, Ramps, edge_of
 from shopbins.moves.pressing import bridges, runs_over
-from shopbins.moves.running import by_lack, ramps
 from shopbins.moves.situation import Situation
 
 MOST_LAYOUTS = 500

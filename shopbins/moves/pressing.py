@@ -16,10 +16,10 @@ from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import JACKED, along
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
+from shopbins.moves.onslopes import places_off_wheels
 from shopbins.moves.plates import Laid, Tracks, lay_over
 from shopbins.moves.ramps import half_track_mm, pad_long_mm
 from shopbins.moves.route import on_floors, open_holes
-from shopbins.moves.running import places_off_wheels
 from shopbins.moves.shares import bears, gear_bears, wheel_range_kg
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance

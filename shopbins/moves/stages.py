@@ -17,9 +17,8 @@ from shopbins.moves.force import newtons
 from shopbins.moves.hands import short_of
 from shopbins.moves.legs import Leg
 from shopbins.moves.lines import Line
+from shopbins.moves.overedges import DRIVEN_MM, PUSH
 from shopbins.moves.running import (
-    DRIVEN_MM,
-    PUSH,
     Hitch,
     force_on,
     held_by_hand,

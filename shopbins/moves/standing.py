@@ -578,7 +578,7 @@ def tips_at_sills(it: Situation) -> Iterator[Part]:
     """Judge one wheel up and the other down at each bare sill, and the lean on the ramps laid at one."""
     if it.kind == "by hand":
         return
-    for edge in it.edges:  # of what is not told `running.sills` asks
+    for edge in it.edges:  # of what is not told `overedges.sills` asks
         yield from tips_at(it, edge)
 
 

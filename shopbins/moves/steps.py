@@ -51,12 +51,13 @@ from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import Turn
 from shopbins.moves.lying import LIES
 from shopbins.moves.offfirst import top_first
+from shopbins.moves.overedges import SILL
 from shopbins.moves.partsoff import by_one, comes_back, lying_on, taken_kg, team_of, who_takes_off
 from shopbins.moves.plan import Plan, pose_json, pose_words
 from shopbins.moves.plates import AT_PLATE, Laid, Ramps, to_5_mm
 from shopbins.moves.pressing import BY_PLATE, COVER, rests_words
 from shopbins.moves.remainder import left_of, moved_reference, where_left
-from shopbins.moves.running import SILL, Hitch
+from shopbins.moves.running import Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation, begins_on
 from shopbins.moves.stages import Stage, halt_between, hitches, lacking, stages

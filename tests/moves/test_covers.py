@@ -17,10 +17,12 @@ from shopbins.moves.gear import judge_gear
 from shopbins.moves.gearsearch import _or_around
 from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import legs_of
+from shopbins.moves.onslopes import SLOPE_GEAR
 from shopbins.moves.option import Option, Worked
+from shopbins.moves.overbends import GROUNDS
+from shopbins.moves.overedges import SILL
 from shopbins.moves.pressing import COVER, covers, over_open_pits, together
 from shopbins.moves.route import Route
-from shopbins.moves.running import GROUNDS, SILL, SLOPE_GEAR
 from shopbins.moves.situation import Situation
 from shopbins.moves.tolerance import Found
 from shopbins.moves.ways_out import WAY

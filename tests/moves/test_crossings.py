@@ -11,7 +11,7 @@ import pytest
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline, Pose, placed, rectangle
-from shopbins.moves import laying, layouts, running, steps
+from shopbins.moves import laying, layouts, overbends, overedges, running, steps
 from shopbins.moves.crossings import Crossing, again, between_halts, crossings, lacking, rounds
 from shopbins.moves.finding import row_of
 from shopbins.moves.kept import kept_at
@@ -297,16 +297,16 @@ def test_another_kind_of_ramp_is_laid_at_one_edge_where_there_are_too_few(
         bare = there is None
         return [Part(Verdict.NO if bare else iron if there.gear.key == "iron" else Verdict.YES, "", ())]
 
-    for module in (running, layouts):
+    for module in (overedges, layouts):
         monkeypatch.setattr(module, "replace", lambda it, **more: _Way(**{**vars(it), **more}))
     monkeypatch.setattr(layouts, "bridges", lambda it: [])
     monkeypatch.setattr(layouts, "runs_over", lambda it: [])
     monkeypatch.setattr(layouts, "beds", lambda it, lies: ())
-    monkeypatch.setattr(running, "meeting", meeting)
-    monkeypatch.setattr(running, "leaning", lambda *_: [])
-    monkeypatch.setattr(running, "_sill", judged)
-    monkeypatch.setattr(running, "_pull_n", lambda _part: 0.0)
-    monkeypatch.setattr(running, "tips_at", lambda *_: [])
+    monkeypatch.setattr(overedges, "meeting", meeting)
+    monkeypatch.setattr(overedges, "leaning", lambda *_: [])
+    monkeypatch.setattr(overedges, "_sill", judged)
+    monkeypatch.setattr(overedges, "pull_n", lambda _part: 0.0)
+    monkeypatch.setattr(overedges, "tips_at", lambda *_: [])
     way = vars(_over()) | {"edges": (sill("one", 3500.0), sill("two", 4100.0))}
     del way["ramps_at"]
     assert [each.gear.key for each in layouts.with_laid(_Way(**way)).ramps] == laid  # type: ignore[arg-type]
@@ -355,7 +355,7 @@ def test_what_is_about_one_place_is_kept_there() -> None:
     }
     it.scene = SimpleNamespace(shop=SimpleNamespace(rooms=rooms, doors={}))
     met = ("room:hall", "room:far")
-    lifted = running.GROUNDS.only(("group:1",), "lifted 19 mm where far meets hall", "", at=met)
+    lifted = overbends.GROUNDS.only(("group:1",), "lifted 19 mm where far meets hall", "", at=met)
     few = PUSHERS.only(("group:1",), "winch where 4 find no room", "", at_mm=(510.0, 5010.0))
     worst = TIPS.only(("group:1",), "dead slow", "", room="far")  # the worst of the whole way
     ahead = running.RUNS.only(("group:1", "ahead"), "nobody ahead down ramp", "", at=("door:d",))

@@ -19,8 +19,9 @@ from shopbins.moves.floorline import added, stretches, together_at
 from shopbins.moves.grounding import Low, Profile, comes_up_mm, rise_under
 from shopbins.moves.heights import passed_under
 from shopbins.moves.legs import legs_of
+from shopbins.moves.overbends import grounds
+from shopbins.moves.overedges import sills
 from shopbins.moves.ramps import bends_over, meeting
-from shopbins.moves.running import grounds, sills
 from shopbins.moves.situation import Situation
 from shopbins.scene.scene import build
 from shopbins.shop.model import Gear, Slope

@@ -22,7 +22,7 @@ from shopbins.moves.forks import Foot, Opening, between_feet, enter
 from shopbins.moves.gear import judge_gear, judge_sides
 from shopbins.moves.lifting import slings
 from shopbins.moves.load import Load
-from shopbins.moves.running import together_kg
+from shopbins.moves.overedges import together_kg
 from shopbins.moves.standing import _ask, _assumed
 from shopbins.moves.steered import axle_of
 from shopbins.moves.tipping import Centre, reserve

@@ -21,8 +21,8 @@ from shopbins.moves.forks import Foot
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.grounding import Bend, Low, bends, comes_up_mm, eased, loads_low, rise_under
 from shopbins.moves.legs import legs_of
+from shopbins.moves.overbends import grounds
 from shopbins.moves.ramps import floor_over
-from shopbins.moves.running import grounds
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Usual
 from shopbins.moves.standing import tips

@@ -24,19 +24,13 @@ from shopbins.moves.gear import judge_gear
 from shopbins.moves.gearsearch import _spared
 from shopbins.moves.legs import legs_of
 from shopbins.moves.lines import Pull, best_line, highest_pull_mm, lowest_tie_mm, sights
+from shopbins.moves.onslopes import ROUND, handle_uphill, slope_gear, turns_on_slope
 from shopbins.moves.option import Worked
 from shopbins.moves.plan import Plan
 from shopbins.moves.pressing import COVER
+from shopbins.moves.pushing import forces
 from shopbins.moves.room import room_to_lift
-from shopbins.moves.running import (
-    ROUND,
-    forces,
-    handle_uphill,
-    pulled_along,
-    runs_away,
-    slope_gear,
-    turns_on_slope,
-)
+from shopbins.moves.running import pulled_along, runs_away
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import ahead_of, lashing
 from shopbins.moves.steps import keep_words, steps_of

@@ -27,11 +27,13 @@ from shopbins.moves.gear import judge_gear
 from shopbins.moves.heights import leans_mm, passed_under
 from shopbins.moves.legs import legs_of
 from shopbins.moves.lifting import shifts
+from shopbins.moves.overedges import sills
 from shopbins.moves.pressing import ratings, stood
+from shopbins.moves.pushing import _pulled_low
 from shopbins.moves.ramps import meeting
 from shopbins.moves.room import _on_the_level, room_to_lift
 from shopbins.moves.route import Route, ground
-from shopbins.moves.running import _pulled_low, runs_away, sills
+from shopbins.moves.running import runs_away
 from shopbins.moves.shiftlist import By, Shifted, ShiftList
 from shopbins.moves.situation import Situation
 from shopbins.moves.tolerance import Found

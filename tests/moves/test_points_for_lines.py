@@ -17,7 +17,8 @@ from shopbins.moves.body import body
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import Leg, legs_of
-from shopbins.moves.running import forces, runs_away
+from shopbins.moves.pushing import forces
+from shopbins.moves.running import runs_away
 from shopbins.moves.situation import Situation
 from shopbins.moves.stages import hitches, lacking, points_lacking, stages
 from tests.moves.weir import TRUCK, B, shop, shop_text

@@ -14,10 +14,10 @@ from shopbins.geometry.shapes import Pose
 from shopbins.moves.finding import row_of
 from shopbins.moves.force import newtons
 from shopbins.moves.legs import Leg
+from shopbins.moves.overedges import by_lack, ramps, sills, together_kg
 from shopbins.moves.plan import Plan
 from shopbins.moves.plates import Ramps
 from shopbins.moves.ramps import climbs, leaning, meeting, sides_crossed, too_short
-from shopbins.moves.running import by_lack, ramps, sills, together_kg
 from shopbins.moves.situation import Situation
 from shopbins.scene.scene import build
 from shopbins.shop.model import Gear, Slope

@@ -14,9 +14,9 @@ from shopbins.geometry.shapes import Pose, rectangle
 from shopbins.moves.body import body
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
+from shopbins.moves.overedges import sills
 from shopbins.moves.ramps import meeting
 from shopbins.moves.route import Ground, Route, Step
-from shopbins.moves.running import sills
 from shopbins.moves.situation import Situation
 from shopbins.moves.tolerance import Asker, Found
 from shopbins.scene.scene import build

@@ -249,7 +249,7 @@ def test_what_drives_straight_goes_over_the_edge_ahead() -> None:
 def test_a_tackle_is_told_what_starts_it_and_what_pulls_it() -> None:
     """1272 kg on the level: W x 0.10 = 1.25 kN starts it, W x 0.02 = 250 N keeps it going (HSE L23)."""
     from shopbins.moves.force import push
-    from shopbins.moves.running import _tackle_words
+    from shopbins.moves.pushing import _tackle_words
 
     level, even = push(1272, 0.0), push(1272, 0.0, rolling=(0.02, 0.02))
     assert level.push is not None and even.push is not None

@@ -26,8 +26,8 @@ from shopbins.geometry.shapes import Pose, placed
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.finding import MOVE, row_of
 from shopbins.moves.legs import legs_of, turns_of
+from shopbins.moves.onslopes import turns_on_slope
 from shopbins.moves.plan import Plan
-from shopbins.moves.running import turns_on_slope
 from shopbins.moves.situation import Situation
 from shopbins.moves.steps import steps_of
 from shopbins.moves.tolerance import Found
