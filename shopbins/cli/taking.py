@@ -249,7 +249,6 @@ COMMANDS = (
         (
             'shopbins split "valve springs, inlet" --qty 1',
             'shopbins split "old impellers" --into "impeller, worn" --into "impeller, torn"',
-            'shopbins split "valve springs, inlet" --beyond',
         ),
         _split_arguments,
         _split,
