@@ -13,17 +13,19 @@ import shapely
 from building import box, zone
 
 from shopbins.answer import Verdict
-from shopbins.geometry.shapes import Outline, Point, Pose, rectangle
-from shopbins.ledger.model import ThingPlace
+from shopbins.geometry.shapes import Outline, Point, Pose, placed, rectangle
+from shopbins.ledger.model import InGroup, Mass, ThingPlace
 from shopbins.moves import partsoff, plates, steps, trucks
 from shopbins.moves.banded import Heights, Piece, heights_of, notched
 from shopbins.moves.beside import floor_free, free_beyond, who_steers
+from shopbins.moves.body import _fixed_on, introduced
 from shopbins.moves.cranes import _wheels, middle_of
 from shopbins.moves.forks import Way
 from shopbins.moves.lattice import _roomy
 from shopbins.moves.load import Load
 from shopbins.moves.onto import near_to
 from shopbins.moves.option import closeness
+from shopbins.moves.ramps import over_all_mm
 from shopbins.moves.restson import LONG, _leaves
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import _dip
@@ -386,3 +388,45 @@ def test_only_a_stop_stops_and_only_a_hoist_that_puts_on_goes_out() -> None:
         "the gantry out, once the head is bolted on"
     ]
     assert list(steps._hoist_out(plan, bed)) == []
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 90.0, 37.0])
+@pytest.mark.parametrize(("kind", "pad", "wide"), [
+    ("trolley", None, 600.0 + 2 * 30.0), ("skates", (200.0, 150.0), 600.0 + 150.0),
+    ("skates", (200.0, 40.0), 600.0 + 2 * 30.0),
+])  # fmt: skip
+def test_wheels_stand_as_wide_over_all_as_their_outer_tracks(
+    kind: str, pad: Point | None, wide: float, turn_deg: float
+) -> None:
+    points = placed(((-400.0, -100.0), (-400.0, 500.0), (900.0, 0.0)), Pose(70.0, 20.0, turn_deg))
+    gear = like(over_forks_mm=None, size_mm=pad)
+    own = {"wheel half width": 30.0}
+    it: Any = like(kind=kind, own=own, gear=like(gear=gear, wheels=points, axis_deg=turn_deg))
+    assert over_all_mm(it) == pytest.approx(wide)
+    none: Any = like(kind=kind, own=own, gear=like(gear=gear, wheels=(), axis_deg=turn_deg))
+    assert over_all_mm(none) == 0.0
+    truck: Any = like(kind=kind, own=own, gear=like(gear=like(over_forks_mm=540.0), wheels=points))
+    assert over_all_mm(truck) == 540.0
+
+
+def test_what_lies_on_a_part_that_projects_comes_off_with_it_however_deep() -> None:
+    where = {"bolt": InGroup("tray"), "tray": InGroup("arm", "on"), "arm": InGroup("lathe", "fitted"),
+             "lathe": None, "a": InGroup("b"), "b": InGroup("a")}  # fmt: skip
+    scene: Any = like(group=lambda key: like(where=where[key]))
+    assert _fixed_on(scene, "bolt", {"arm"}) and _fixed_on(scene, "tray", {"arm"})
+    assert not _fixed_on(scene, "arm", {"arm"}) and not _fixed_on(scene, "bolt", {"tub"})
+    assert not _fixed_on(scene, "a", {"arm"}), "what is in itself ends"
+
+
+def test_a_thing_is_introduced_by_what_it_weighs_without_and_with_what_comes_off() -> None:
+    load = Load("lathe", box(0, 0, 1600, 900), 950.0, 400.0)
+    arm, tray = like(name="arm", mass=Mass(25.0)), like(name="tray", mass=Mass(5.0))
+    unknown = like(name="tray", mass=None)
+
+    def said(*off: Any) -> str:
+        return introduced(like(load=load, off=off, along=(), left_here=(), base=True))
+
+    assert said().startswith("400 kg, 1600 mm by 900 mm, 950 mm high")
+    assert said(arm).startswith("400 kg without arm, 425 kg with it, ")
+    assert said(arm, tray).startswith("400 kg without arm, tray, 430 kg with them, ")
+    assert said(arm, unknown).startswith("400 kg without arm, tray, 1600 mm")
