@@ -708,7 +708,9 @@ def test_c62_shelving_by_its_depth(
     rack = zone("r", (0, 0), (1000, 400), kind="shelf", levels=levels, total_height_mm=high,
                 fixed_floor=floor,
                 fixed_back=back)  # fmt: skip
-    assert grades(shop(rules="uk", zones=[rack]), "slender") == found
+    told = of(shop(rules="uk", zones=[rack]), "slender")
+    assert [f.grade for f in told if f.judged] == found
+    assert all(("it is not said" in f.text) is (f.grade == "note") for f in told), "unknown is not no"
 
 
 @pytest.mark.parametrize(
