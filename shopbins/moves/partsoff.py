@@ -15,6 +15,7 @@ from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import (
     FloorProblem,
     Outline,
+    Point,
     Pose,
     bounds,
     centroid,
@@ -35,6 +36,7 @@ from shopbins.moves.goal import goal_poses
 from shopbins.moves.hands import looked_at, people_of, team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import ABOUT, Load
+from shopbins.moves.offfirst import TOUCHING_MM
 from shopbins.moves.onto import floor_before, near_to
 from shopbins.moves.remainder import with_left
 from shopbins.moves.route import Ground, Route, ground, is_level, level_between, routes
@@ -300,7 +302,8 @@ def _sides(
     weak: list[tuple[float, str]] = []
     for towards in (0.0, 90.0, 180.0, 270.0):
         seen = [along(p, towards) for p in load.outline]
-        across = [along(p, towards - 90.0) for p in load.outline]
+        met = met_by_legs(it.body, gear)
+        across = [along(p, towards - 90.0) for p in met]
         near, hook, aside = min(seen), along(at, towards), along(at, towards - 90.0)
         beside = goes_beside(gear, load, towards, max(across) - min(across), job.scene.shop.measured_mm)
         if gear.kind == "gantry crane":
@@ -310,7 +313,8 @@ def _sides(
             low, high, reach, holds = hook - length / 2, hook + length / 2, 0.0, gear.capacity_kg or 0.0
         else:
             # Legs that go neither under it nor beside it end before it.
-            needed = hook - (near if beside.answer == "yes" else near - length)
+            ends = min(along(p, towards) for p in met) - length
+            needed = hook - (near if beside.answer == "yes" else min(near, ends))
             hole = hole_at(gear, needed, kg, hook_over_mm(part))
             if hole is None:
                 legs = "" if beside.answer == "yes" else f", its legs ending before it ({beside.why}),"
@@ -330,6 +334,18 @@ def _sides(
     if weak and not found:
         yield min(weak)[1]
     yield from sorted(found, key=lambda side: side.reach_mm)
+
+
+def met_by_legs(it: Body, gear: Gear) -> list[Point]:
+    """Return the corners of all of a thing, with what comes off still on it, that comes as low as the legs of
+    a hoist; all of it where those are not told, and of a gantry, which is as high as its legs.
+    """
+    own, parts = it.load.own or it.load.outline, (*it.parts, *it.off)
+    if gear.kind == "gantry crane" or gear.legs_mm is None:
+        own = it.load.outline
+    else:
+        parts = tuple(p for p in parts if p.from_mm <= gear.legs_mm + TOUCHING_MM)
+    return [*own, *(corner for part in parts for corner in part.outline)]
 
 
 def _whole(it: Body) -> Load:

@@ -6,11 +6,18 @@ Common practice, no source: nothing is lifted with something loose on it, nor pu
 from __future__ import annotations
 
 import itertools
+from types import SimpleNamespace
+from typing import Any
 
-from shopbins.geometry.shapes import rectangle
+import pytest
+
+from shopbins.geometry.shapes import bounds, rectangle
 from shopbins.ledger.model import Mass
 from shopbins.moves.body import Projection
+from shopbins.moves.load import Load
 from shopbins.moves.offfirst import mixed, sets_of, top_first, with_what_rests
+from shopbins.moves.partsoff import met_by_legs
+from shopbins.shop.model import Gear
 
 
 def part(name: str, low: float, high: float | None, wide: float = 400, cost: float = 20) -> Projection:
@@ -49,3 +56,22 @@ def test_where_heights_overlap_too_it_is_asked() -> None:
     assert mixed((MOTOR, GEARBOX), (MOTOR, GEARBOX)) == []
     assert mixed((high, GEARBOX), (GEARBOX,)) == [], "over 1700, however high it is"
     assert mixed((high, LAMP), (LAMP,)) == [(high, LAMP)], "how high it is, is not told"
+
+
+@pytest.mark.parametrize(
+    ("kind", "legs", "low", "wide"),
+    [
+        ("engine crane", 160.0, 1500.0, 1000.0),
+        ("engine crane", 160.0, 150.0, 1500.0),
+        ("engine crane", None, 1500.0, 1500.0),
+        ("gantry crane", 160.0, 1500.0, 1500.0),
+    ],
+)
+def test_legs_meet_only_what_is_as_low_as_they(
+    kind: Any, legs: float | None, low: float, wide: float
+) -> None:
+    """1400 by 1000 at the floor, a tray 1500 across from 1500 up or from 150 up: legs are 160 high."""
+    tray = Projection("tray", "", "", rectangle(500, 1500), low, low + 200, Mass(40), 20)
+    load = Load("press", rectangle(1400, 1500), own=rectangle(1400, 1000))
+    it: Any = SimpleNamespace(load=load, parts=(), off=(tray,))
+    assert bounds(met_by_legs(it, Gear("c", "c", kind, legs_mm=legs))).deep_mm == wide
