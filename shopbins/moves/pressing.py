@@ -228,6 +228,8 @@ def ratings(it: Situation) -> Iterator[Part]:
     if rating is None or wheel is None:
         return
     least, most, which = wheel
+    if it.kind == "skates" and (wheels := _wheels_of_one(it.gear.gear)) > 1:  # any two of them may bear it
+        least, most, which = least / wheels, most / 2, f"a wheel of {which}, on two of {wheels:g}"
     text = f"{which} carries {show_mass(most)}, it is rated for {show_mass(rating)}"
     more: dict[str, Any] = {"measured": most, "limit": rating, "unit": "kg"}
     if least > rating * (1 + 1e-9):
@@ -236,6 +238,11 @@ def ratings(it: Situation) -> Iterator[Part]:
         may = f"{which} may carry {show_mass(most)}, it is rated for {show_mass(rating)}"
         ends = (f"gear with wheels rated for {show_rating(most)}",)
         yield WHEELS.open(it.subjects, may, _ask_where(it), ends, **more)
+
+
+def _wheels_of_one(skates: Gear) -> float:
+    """Return how many wheels one skate has; one where that is not told."""
+    return 1.0 if not skates.wheels or not skates.count else skates.wheels / skates.count
 
 
 # --- plates under the wheels

@@ -398,6 +398,20 @@ def test_more_than_a_wheel_is_rated_for_asks_for_nothing_already_told(
     assert all(row_of(p).ends == ("gear with wheels rated for 644 kg",) for p in found)
 
 
+@pytest.mark.parametrize(("wheels", "rated", "verdict"), [
+    (16, 324.0, None), (16, 323.0, Verdict.OPEN), (16, 74.0, Verdict.NO), (None, 300.0, Verdict.NO),
+])  # fmt: skip
+def test_a_wheel_of_a_skate_bears_half_of_it_at_the_most(
+    wheels: int | None, rated: float, verdict: Verdict | None
+) -> None:
+    """1200 kg, 30 + 5 mm off the middle of feet at +-450: one skate 485 / 900 of it, 647; at the kindest
+    no less than a quarter, 300. On four wheels of its own 300 / 4 = 75, and two of them 647 / 2 = 323.4.
+    """
+    skates = replace(GEAR[1], mass_kg=None, wheel_rating_kg=rated, wheels=wheels)
+    found = list(ratings(_one(_told(), Slope(0.0, 0.0), 0.0, skates)))
+    assert [p.verdict for p in found] == ([] if verdict is None else [verdict])
+
+
 class Noted(dict[str, float]):
     """Figures of a shop file that note which of them are asked for."""
 
