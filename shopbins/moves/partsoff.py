@@ -312,12 +312,13 @@ def _sides(
                 continue
             low, high, reach, holds = hook - length / 2, hook + length / 2, 0.0, gear.capacity_kg or 0.0
         else:
-            # Legs that go neither under it nor beside it end before it.
+            # Legs that go neither under it nor beside it, or hardly, end before it.
+            passes = beside.answer == "yes" and not beside.again
             ends = min(along(p, towards) for p in met) - length
-            needed = hook - (near if beside.answer == "yes" else min(near, ends))
+            needed = hook - (near if passes else min(near, ends))
             hole = hole_at(gear, needed, kg, hook_over_mm(part))
             if hole is None:
-                legs = "" if beside.answer == "yes" else f", its legs ending before it ({beside.why}),"
+                legs = "" if passes else f", its legs ending before it ({beside.why}),"
                 over = f" over {part.name}"
                 weak.append((needed, falls_short(gear, kg, needed, hook_over_mm(part), legs, over)))
                 continue

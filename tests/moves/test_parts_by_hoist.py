@@ -187,9 +187,10 @@ def out_mm(plan: Plan) -> float:
 @pytest.mark.parametrize(
     ("under", "reach", "out"),
     [
-        (False, "{900 mm: 1 t, 1200 mm: 700 kg}", 1200.0),  # legs of 1000 end before it, 150 in from its side
-        (False, "{1000 mm: 1 t, 1150 mm: 700 kg}", 1150.0),
-        (False, "{1100 mm: 1 t, 1300 mm: 700 kg}", 1300.0),  # nothing is read off between two
+        # legs of 1000 end before its side at 350, under the head at 440: 1350 - 440 = 910
+        (False, "{900 mm: 1 t, 1200 mm: 700 kg}", 1200.0),
+        (False, "{1000 mm: 1 t, 1150 mm: 700 kg}", 1000.0),
+        (False, "{850 mm: 1 t, 1300 mm: 700 kg}", 1300.0),  # nothing is read off between two
         (True, "{900 mm: 1 t, 1200 mm: 700 kg}", 900.0),  # in from its end by 500: no hole is as near
         (True, "{400 mm: 1 t, 600 mm: 700 kg}", 600.0),
     ],
