@@ -180,6 +180,9 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
         "from": where_doc(plan.body.group.where),
         "begins on it": begins_on(desk.scene(), plan.body, plan.gear),
     }
+    before = acts_move.on_gear(desk.state, plan.group)
+    if before is not None and not asked["begins on it"]:
+        asked["on before"] = {key: before.get(key) for key in ("gear", "axis", "base")}
 
     def work(state: State) -> Draft:
         now = _rests_now(desk, state, plan.group, asked)

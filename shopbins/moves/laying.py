@@ -13,6 +13,7 @@ from shopbins.moves.crossings import Crossing, again, between_halts, crossings, 
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import HOISTS
 from shopbins.moves.hands import off_the_floor, people_of, short_of
+from shopbins.moves.inuse import borne
 from shopbins.moves.plates import Laid, Ramps
 from shopbins.moves.situation import Situation
 from shopbins.moves.spans import steel_kg
@@ -185,7 +186,7 @@ def _off_level(it: Situation, gear: Gear) -> str:
 
 def hoist_for(scene: Scene, kg: float) -> Gear | None:
     """Return the weakest crane told of that takes so much somewhere; None where none does."""
-    cranes = (gear for gear in scene.shop.gear.values() if gear.kind in HOISTS)
+    cranes = (g for g in scene.shop.gear.values() if g.kind in HOISTS and not borne(scene, g))
     able = ((most, each) for each in cranes if (most := most_kg(each)) is not None and most >= kg)
     return min(able, key=lambda pair: pair[0], default=(0.0, None))[1]
 

@@ -35,6 +35,7 @@ from shopbins.moves.fitted import HOISTS, along, boxed
 from shopbins.moves.goal import goal_poses
 from shopbins.moves.hands import looked_at, people_of, team_for
 from shopbins.moves.hoisted import Lift, No
+from shopbins.moves.inuse import borne
 from shopbins.moves.load import ABOUT, Load
 from shopbins.moves.offfirst import TOUCHING_MM
 from shopbins.moves.onto import floor_before, near_to
@@ -148,6 +149,9 @@ def _by_hoist(job: Job, it: Attempt, part: Projection, kg: float) -> tuple[Lift 
     for gear in job.scene.shop.gear.values():
         if gear.kind not in HOISTS:
             continue
+        if other := borne(job.scene, gear, it.body.group.id):
+            said.append(No(f"{gear.name}: {other} hangs from it where it halted"))
+            continue
         if room is not None and is_steep(room.slope):
             said.append(No(f"{gear.name}: no hoist lifts on the slope of {room.name}"))
             continue
@@ -220,7 +224,7 @@ def who_takes_off(scene: Scene, part: Projection) -> str:
 
 
 def _hoists(scene: Scene) -> list[Gear]:
-    return [gear for gear in scene.shop.gear.values() if gear.kind in HOISTS]
+    return [g for g in scene.shop.gear.values() if g.kind in HOISTS and not borne(scene, g)]
 
 
 def able_hoist(scene: Scene, part: Projection) -> Gear | None:
@@ -462,7 +466,7 @@ def _put_on(job: Job, it: Attempt, part: Projection, kg: float, lift: Lift) -> L
     no_way = "" if isinstance(side, str) else why
     nor: list[str] = []
     for gear in job.scene.shop.gear.values():
-        if gear.kind not in HOISTS or gear is lift.gear:
+        if gear.kind not in HOISTS or gear is lift.gear or borne(job.scene, gear, it.body.group.id):
             continue
         there = _room_at_goal(job, it, part, kg, gear)
         if not isinstance(there, str):

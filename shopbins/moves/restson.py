@@ -22,6 +22,7 @@ from shopbins.ledger.state import State
 from shopbins.moves.body import Body, NotMovable, body
 from shopbins.moves.finding import Row
 from shopbins.moves.gear import CARRIES
+from shopbins.moves.inuse import borne
 from shopbins.moves.situation import Situation
 from shopbins.records.accepted import RESTS as TABLE
 from shopbins.records.accepted import Figures, acceptance
@@ -72,18 +73,19 @@ def planned_on(scene: Scene, group_id: str, asked: Mapping[str, Any]) -> Figures
 
 
 def _figures(
-    scene: Scene, on: Body | str, gear: str, goal: Iterable[str], rooms: Iterable[str], doors: Iterable[str]
+    scene: Scene, it: Body | str, gear: str, goal: Iterable[str], rooms: Iterable[str], doors: Iterable[str]
 ) -> Iterator[tuple[str, Mapping[str, Any]]]:
     shop, rooms = scene.shop, tuple(rooms)
-    if isinstance(on, str):
-        yield "thing", {"cannot be moved": on}
+    if isinstance(it, str):
+        yield "thing", {"cannot be moved": it}
     else:
-        pose = on.pose
+        pose = it.pose
         stands = None if pose is None else (pose.x_mm, pose.y_mm, pose.turn_deg % 360)
-        yield "thing", dict(_leaves({**_fields(on.load), "stands at": stands, "room": on.room}))
+        yield "thing", dict(_leaves({**_fields(it.load), "stands at": stands, "room": it.room}))
     for each in shop.gear.values():
         if each.key == gear or each.kind not in CARRIES or each.kind == "by hand":
-            yield f"gear:{each.key}", dict(_leaves(each))
+            on = borne(scene, each, "" if isinstance(it, str) else it.group.id)
+            yield f"gear:{each.key}", dict(_leaves(each)) | ({"what is on it": on} if on else {})
     floors = [shop.rooms[key] for key in rooms if key in shop.rooms]
     yield from ((f"room:{each.key}", dict(_leaves(each))) for each in floors)
     yield from ((f"door:{key}", dict(_leaves(shop.doors[key]))) for key in doors if key in shop.doors)

@@ -5,7 +5,8 @@ keyed by the id of the group it moves: {title, steps: [{what, ...}], conditions:
 limit, unit, rests}], asked, rests}. A step has in `needs` the ids of the conditions to be accepted before
 it is done; done it carries `done`, the date (of older ledgers `open` and `why`: what was let pass with it).
 A step has in `gear` whether the thing is `on` its gear once it is done, or `off` it.
-`asked` is the question, with the way found; `rests` the figures it rests
+`asked` is the question, with the way found, and in `on before` what was asked of the plan in whose place it
+came, while the thing stands on the gear of that; `rests` the figures it rests
 on as they are after the last step ticked, by what they are of.
 """
 
@@ -149,23 +150,31 @@ def planned(state: State, group_id: str) -> Mapping[str, Any] | None:
 
 
 def on_gear(state: State, group_id: str) -> Mapping[str, Any] | None:
-    """Return what was asked of a planned move of which a group is on its gear by the steps ticked, as at a
-    halt; None where it is not, or was put elsewhere since.
+    """Return what was asked of the planned move on whose gear a group is by the steps ticked, as at a
+    halt; None where it is on none, or was put elsewhere since.
     """
     doc = planned(state, group_id)
     asked: Mapping[str, Any] = (doc or {}).get("asked") or {}
     if doc is None or not asked.get("from"):
         return None
-    on, at = bool(asked.get("begins on it")), asked["from"]
+    on: Mapping[str, Any] | None = asked if asked.get("begins on it") else asked.get("on before")
+    at = asked["from"]
     for step in doc["steps"]:
         if not step.get("done"):
             break
-        on = step["gear"] == "on" if "gear" in step else on
+        if "gear" in step:
+            on = asked if step["gear"] == "on" else None
         rolled = step["what"] in ("do", "move") and step.get("group") == group_id
         at = step.get("to") if rolled else step.get("where") or at
     there, now = where_from(at), known(state, group_id).where
     stands = isinstance(there, InZone) and isinstance(now, InZone) and now[:5] == there[:5]
-    return asked if on and stands else None
+    return on if stands else None
+
+
+def all_on_gear(state: State) -> dict[str, Mapping[str, Any]]:
+    """Return of every group that is on gear by the steps ticked what was asked of its planned move."""
+    found = ((key, on_gear(state, key)) for key in state.docs("plan") if state.has_group(key))
+    return {key: asked for key, asked in found if asked is not None}
 
 
 def tick(

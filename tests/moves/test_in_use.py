@@ -1,0 +1,78 @@
+"""Gear that one thing stands on, where its move halted, is not free for another."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from shopbins.answer import Verdict
+from shopbins.desk import Desk
+from shopbins.desk import moving as at_desk
+from shopbins.desk.movewords import told
+from shopbins.desk.problems import NotDone
+from shopbins.ledger.model import Mass, Size
+from shopbins.moves.finding import row_of
+from shopbins.records import acts_move
+from shopbins.records.moving import Moving
+from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, tick
+
+
+def with_lathe(desk: Desk) -> str:
+    key = desk.take("lathe", size=Size(1000, 700, 1700), mass=Mass(600)).id
+    desk.put(key, "a", x_mm=1800, y_mm=3200, override="x")
+    known = told(Moving(), PLAIN, lambda code: code)
+    desk.record(lambda state: acts_move.describe(state, key, known))
+    return key
+
+
+def lifted_on(desk: Desk, gear: str | None = None) -> str:
+    """Plan the press and tick it onto its gear."""
+    plan = move(desk, gear=gear)
+    at_desk.put_on_record(desk, plan)
+    steps = at_desk.steps(desk, plan.group)
+    onto = next(n for n, step in enumerate(steps) if step.get("gear") == "on")
+    for n in range(onto + 1):
+        tick(desk, plan.group, n)
+    return plan.group
+
+
+def test_a_truck_under_one_thing_is_not_given_to_another(tmp_path: Path) -> None:
+    desk = shop(tmp_path, shop_text())
+    lathe = with_lathe(desk)
+    assert not of(at_desk.plan_move(desk, lathe, "far", at_most_s=0.5), "gear-in-use")
+    press = lifted_on(desk)
+    (part,) = of(at_desk.plan_move(desk, lathe, "far", at_most_s=0.5), "gear-in-use")
+    assert part.verdict is Verdict.NO and "press is on it where it halted" in part.text
+    assert not of(move(desk, at_most_s=0.5), "gear-in-use")  # its own
+    desk.put(press, "a", x_mm=1900, y_mm=2000, override="x")  # by hand: on the floor
+    assert not of(at_desk.plan_move(desk, lathe, "far", at_most_s=0.5), "gear-in-use")
+
+
+def test_what_was_planned_on_it_before_is_not_ticked(tmp_path: Path) -> None:
+    desk = shop(tmp_path, shop_text())
+    lathe = with_lathe(desk)
+    at_desk.put_on_record(desk, at_desk.plan_move(desk, lathe, "far"))
+    lifted_on(desk)
+    with pytest.raises(NotDone, match="narrow truck: what is on it not told, now press"):
+        tick(desk, lathe, 0)
+
+
+def test_planned_anew_on_other_gear_it_is_on_the_first_until_it_is_off_that(tmp_path: Path) -> None:
+    both = {"narrow truck": TRUCK, "skates": SKATES.replace("count: 4", "count: 8")}
+    desk = shop(tmp_path, shop_text(gear=both), (*PLAIN, *FOUR))
+    lathe = with_lathe(desk)
+    press = lifted_on(desk, "narrow truck")
+    at_desk.put_on_record(desk, move(desk, gear="skates"))
+    on = acts_move.on_gear(desk.state, press)
+    assert on is not None and on["gear"] == "narrow truck"
+    off = next(n for n, s in enumerate(at_desk.steps(desk, press)) if s.get("gear") == "off")
+    for n in range(off + 1):
+        tick(desk, press, n)
+    assert acts_move.on_gear(desk.state, press) is None
+    onto = next(n for n, s in enumerate(at_desk.steps(desk, press)) if s.get("gear") == "on")
+    for n in range(off + 1, onto + 1):
+        tick(desk, press, n)
+    plan = at_desk.plan_move(desk, lathe, "far", gear="skates", at_most_s=0.5)
+    (part,) = of(plan, "gear-in-use")  # eight are told of: there may be four left
+    assert part.verdict is Verdict.ASKED and "8" in row_of(part).finding.text
