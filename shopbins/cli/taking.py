@@ -15,7 +15,7 @@ from shopbins.records.group import CHANGE, DESCRIBE, GROUP, MERGE, SPLIT
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.ledger.model import Group
+    from shopbins.ledger.model import Group, Size
     from shopbins.records.moving import Moving
     from shopbins.records.record import Wanted
 
@@ -104,7 +104,7 @@ def _set(context: Context, args: Arguments) -> int:
     if fields.get("origin"):
         context.problem(*filter(None, [desk.new_machine(fields["origin"])]))
         fields["origin"] = desk.as_named(fields["origin"])
-    moving = _moving(desk, group, args.moving) if args.moving else None
+    moving = _moving(desk, group, args.moving, fields.get("size", group.size)) if args.moving else None
     context.problem(*desk.change_warnings(group, fields))
     wanted = _corrections(desk, group, fields, args)
     wanted += [CHANGE(group.id, **fields)] if fields else []
@@ -155,12 +155,13 @@ def _corrections(desk: Desk, group: Group, fields: dict[str, Any], args: Argumen
     return [pieces.NO_PART(group.id, reason=args.reason)]
 
 
-def _moving(desk: Desk, group: Group, texts: Sequence[str]) -> Moving:
-    """Return what is known of a group for moving it, with what was typed."""
+def _moving(desk: Desk, group: Group, texts: Sequence[str], size: Size | None) -> Moving:
+    """Return what is known of a group for moving it, with what was typed, at the size it then has."""
     from shopbins.desk.movewords import told
-    from shopbins.records.moving import checked_moving, moving_of
+    from shopbins.records.moving import checked_moving, moving_of, resized
 
-    return checked_moving(told(moving_of(group), texts, lambda text: desk.names.group(text).id))
+    before = resized(moving_of(group), group.size, size)
+    return checked_moving(told(before, texts, lambda text: desk.names.group(text).id))
 
 
 def _split_arguments(parser: Parser) -> None:

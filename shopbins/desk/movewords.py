@@ -63,7 +63,16 @@ def told(moving: Moving, texts: Iterable[str], tag: Callable[[str], str]) -> Mov
                 f" (one of {', '.join(KEYS)}; as opening=500mm)"
             )
         moving = _with(moving, key, value, tag, several)
+        if key in several or _all_told(moving, key, value):
+            moving = replace(moving, told_at=tuple(each for each in moving.told_at if each[0] != key))
     return moving
+
+
+def _all_told(moving: Moving, key: str, value: str) -> bool:
+    """Tell whether a text said all there is of its key: one point or part alone is one of them."""
+    if key in _POINTS:
+        return ";" in value or len(getattr(moving, _POINTS[key])) < 2
+    return key != "comes off" or len(moving.comes_off) < 2
 
 
 def said(moving: Moving) -> list[str]:

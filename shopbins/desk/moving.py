@@ -20,7 +20,7 @@ from shopbins.ledger.whereabouts import introduce
 from shopbins.records import acts, acts_move
 from shopbins.records.accepted import Acceptable
 from shopbins.records.group import CHANGE, DESCRIBE
-from shopbins.records.moving import moving_of
+from shopbins.records.moving import moving_of, resized
 from shopbins.rules.accepting import covering
 
 if TYPE_CHECKING:
@@ -140,7 +140,8 @@ def tell(desk: Desk, code: str, figures: Mapping[str, str]) -> int:
         read = {key: own[key].read(value, desk.today) for key, value in figures.items() if key in own}
     wanted: list[Wanted] = [CHANGE(group.id, **read)] if read else []
     if texts:
-        moving = told(moving_of(group), texts, lambda text: desk.names.group(text).id)
+        before = resized(moving_of(group), group.size, read.get("size", group.size))
+        moving = told(before, texts, lambda text: desk.names.group(text).id)
         wanted.append(DESCRIBE(group.id, moving=moving))
     return int(desk.do(*wanted).seq)
 

@@ -61,6 +61,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((SCOPE,), "the truck's plate", "gear", fits.scope),
     Criterion((lying.LIES,), "mass and height of what lies on it", "gear", lying.lies_on),
     Criterion((standing.RUNS_IN,), "`drain`", "gear", standing.loose_inside),
+    Criterion((standing.RESIZED,), "all told of it anew", "gear", standing.told_before),
     Criterion(
         (standing.TIPS, standing.CENTRE),
         "centre of gravity, wheels, height of the gear",

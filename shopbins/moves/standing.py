@@ -15,6 +15,7 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.geometry.segments import inside_mm
 from shopbins.geometry.shapes import bounds, turn_between
+from shopbins.ledger.model import Size
 from shopbins.moves.body import came_off, in_one_place
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
@@ -40,6 +41,7 @@ from shopbins.moves.tipping import (
     worst,
 )
 from shopbins.records.moving import moving_of
+from shopbins.rules.say import listed
 from shopbins.shop.model import Room
 from shopbins.units import counted, show_angle, show_length, show_mass, show_slope
 
@@ -63,6 +65,13 @@ RUNS_IN = Check(
     "common practice, no source",
     "common practice, no source",
     "drain it, or make it fast, before it is lifted",
+)
+RESIZED = Check(
+    "move-told-before",
+    "Told before its size was changed",
+    "on its side a thing has its feet and its centre of gravity elsewhere: common practice, no source",
+    "common practice, no source",
+    "look at each, tell it again",
 )
 TIPS = Check(
     "move-tips",
@@ -154,6 +163,19 @@ def loose_inside(it: Situation) -> Iterator[Part]:
     if drain:
         text = f"{drain} in {it.name} is drained or made fast before it is lifted"
         yield RUNS_IN.only(it.load.subjects, f"{drain} drained or made fast", text)
+
+
+def told_before(it: Situation) -> Iterator[Part]:
+    """Ask anew for what was told before its size or outline was changed: figures stand on it as it was."""
+    by: dict[Size, list[str]] = {}
+    for key, size in moving_of(it.body.group).told_at:
+        by.setdefault(size, []).append(key)
+    for size, keys in by.items():
+        again = " ".join(f"--moving '{key}=...'" for key in keys)
+        text = f"{listed(keys, len(keys))} of {it.name} told when it was {size.said}: still so? told again: "
+        text += f"shopbins set {it.body.group.code} {again}"
+        words = f"still so at its size now: {listed(keys, 3)}"
+        yield RESIZED.only((*it.load.subjects, *keys), words, text)
 
 
 # --- tipping ----------------------------------------------------------------------------------------------

@@ -235,7 +235,7 @@ def _ready(plan: Plan, laid: Sequence[Sequence[Lying]]) -> Iterator[Step]:
     yield from _lay(laid[0] if laid else ())
     said = [part for some in laid for *_, mine in some for part in mine]
     rules = ("door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even")
-    for part in _conditions(plan, *rules, LIES.key):
+    for part in _conditions(plan, *rules, LIES.key, "move-told-before"):
         if part not in said and not _pulls_over(part) and "bare" not in part.subjects:
             yield _do(f"see to: {part.text}", [part])
 

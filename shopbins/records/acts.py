@@ -33,6 +33,7 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.records.branches import keeping_up
 from shopbins.records.measured import beyond_of, copied_tests
+from shopbins.records.moving import resized_doc
 from shopbins.strip.tree import as_known, listed
 from shopbins.units import counted
 
@@ -178,7 +179,12 @@ def lay(
     group = known(state, group_id)
     _check_off(group)
     check_here(state, group)
-    doc = {"where": where_doc(values.checked_place(where)), **group_fields(values.checked(fields))}
+    clean = values.checked(fields)
+    doc = {
+        "where": where_doc(values.checked_place(where)),
+        **group_fields(clean),
+        **resized_doc(group, clean),
+    }
     return Draft("lay", {subject(group_id): doc, **docs_after(accepted)})
 
 
@@ -255,7 +261,7 @@ def change(state: State, group_id: str, **fields: Any) -> Draft:
     if "details" in fields:  # those not given stay
         fields["details"] = {**group.details, **fields["details"]}
     clean = as_written(state, values.checked(fields))
-    after: dict[str, Any] = {subject(group_id): group_fields(clean)}
+    after: dict[str, Any] = {subject(group_id): {**group_fields(clean), **resized_doc(group, clean)}}
     if (why := needs_reason(group, clean)) is not None:
         raise ReasonWanted(why, f"correct {group.shown} says how")
     if group.counted == "never" and clean.get("counted", "never") != "never":

@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from shopbins.geometry.shapes import Outline, Point
-from shopbins.ledger.docs import mass_doc, mass_from, outline_doc, outline_from
-from shopbins.ledger.model import Group, Mass
+from shopbins.ledger.docs import mass_doc, mass_from, outline_doc, outline_from, size_doc, size_from
+from shopbins.ledger.model import Group, Mass, Size
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.text import clean_text
 from shopbins.ledger.values import checked_outline, number
@@ -21,6 +21,13 @@ from shopbins.ledger.values import checked_outline, number
 FIELD = "move"
 MOST_POINTS, MOST_PARTS = 24, 12
 MOST_MM = 20_000.0
+SHAPED: Mapping[str, str] = {
+    "outline": "outline", "height": "height_mm", "alone": "without_base", "cg": "cg_mm",
+    "cg height": "cg_height_mm", "foot": "feet", "jack": "jacking", "sling": "slinging",
+    "sling height": "sling_height_mm", "under": "under_mm", "opening": "opening_mm", "pallet": "pallet",
+    "runners": "flat_base", "base": "base", "comes off": "comes_off", "strap": "straps",
+}  # fmt: skip
+"""What is another when a thing lies on its side, as people type it, and its field."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +79,7 @@ class Moving:
     `runners_mm` how wide its runners, or the plate under it, stand over all.
     `whole` is the mass of the complete machine `machine`, whose groups taken off are then subtracted.
     `straps` are points to lash it by, `drain` what runs or slides in it and is emptied or made fast first.
+    `told_at` has what was told before its size or outline was changed (a key of `SHAPED`), and its size then.
     """
 
     outline: Outline | None = None
@@ -98,6 +106,7 @@ class Moving:
     whole: Mass | None = None
     straps: tuple[At, ...] = ()
     drain: str = ""
+    told_at: tuple[tuple[str, Size], ...] = ()
 
     @property
     def told(self) -> bool:
@@ -128,6 +137,31 @@ def shifted(it: Moving, dx_mm: float, dy_mm: float) -> Moving:
         base=None if it.base is None else replace(it.base, outline=points(it.base.outline)),
         comes_off=tuple(replace(p, outline=points(p.outline) or ()) for p in it.comes_off),
     )
+
+
+def resized(it: Moving, was: Size | None, now: Size | None, *, outline: bool = False) -> Moving:
+    """Return it with what was told at another size noted as such; `outline`: that was changed too.
+
+    At the size it was told at again it counts as before. Where no size was known there is nothing to doubt.
+    """
+    if was is None or (not outline and now is not None and now[:3] == was[:3]):
+        return it
+    at = dict(it.told_at)
+    for key, field in SHAPED.items():
+        if getattr(it, field) not in (None, (), ""):
+            at.setdefault(key, was)
+    kept = at.items() if outline or now is None else ((k, v) for k, v in at.items() if v[:3] != now[:3])
+    return replace(it, told_at=tuple(kept))
+
+
+def resized_doc(group: Group, changed: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what a change of a group (checked fields) makes of what is known for moving it: its document."""
+    if FIELD not in group.extra or not {"size", "outline"} & changed.keys():
+        return {}
+    outline = changed.get("outline", group.outline) != group.outline
+    before = moving_of(group)
+    after = resized(before, group.size, changed.get("size", group.size), outline=outline)
+    return {} if after == before else {FIELD: moving_doc(after)}
 
 
 def moving_of(group: Group) -> Moving:
@@ -173,6 +207,7 @@ def moving_from(doc: Any) -> Moving:
         whole=mass_from(get("whole")),
         straps=_points(get("straps")),
         drain=get("drain", ""),
+        told_at=tuple((key, size) for key, doc in get("told_at", {}).items() if (size := size_from(doc))),
     )
 
 
@@ -226,6 +261,7 @@ def moving_doc(it: Moving) -> dict[str, Any] | None:
         "comes_off": [_off_doc(each) for each in it.comes_off] or None,
         "machine": it.machine or None,
         "whole": mass_doc(it.whole),
+        "told_at": {key: size_doc(size) for key, size in it.told_at} or None,
     }
     return _without_none(doc) or None
 

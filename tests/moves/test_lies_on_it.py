@@ -63,3 +63,28 @@ def test_loose_on_top_it_is_off_or_made_fast_before_it_is_jacked(tmp_path: Path)
     titles = [step["title"] for step in at_desk.steps(desk, press)]
     jacked = next(n for n, title in enumerate(titles) if title.startswith("jack one end"))
     assert titles.index("see to: turret off, or made fast") < jacked
+
+
+def test_told_upright_and_laid_on_its_back_each_is_asked_anew(tmp_path: Path) -> None:
+    """Feet, centre of gravity and all else were told at 1000 x 700 x 1700: a condition, seen to before it is
+    jacked, until each is told again.
+    """
+    desk, press, _ = lying(tmp_path, 60, crane=CRANE)
+    assert not of(move(desk, gear="skates"), "move-told-before")
+    at_desk.tell(desk, "press", {"size": "1100x700x1700mm", "drain": "oil"})
+    plan = move(desk, gear="skates")
+    (part,) = of(plan, "move-told-before")
+    assert (part.verdict, part.text) == (
+        Verdict.ASKED, "still so at its size now: outline, height, cg and 4 more"
+    )  # fmt: skip
+    text = row_of(part).finding.text
+    assert "told when it was 1000 x 700 x 1700 mm: still so?" in text and "foot" in text
+    at_desk.put_on_record(desk, plan)
+    titles = [step["title"] for step in at_desk.steps(desk, press)]
+    jacked = next(n for n, title in enumerate(titles) if title.startswith("jack one end"))
+    assert titles.index(f"see to: {part.text}") < jacked
+    code = desk.state.group(press).code
+    fresh = {"outline": "1000x700mm", "height": "1700mm", "cg": "0,0", "cg height": "700mm", "under": "110mm"}
+    points = "-400,-300; 400,-300; 400,300; -400,300"
+    at_desk.tell(desk, code, {**fresh, "opening": "420mm", "foot": points})
+    assert not of(move(desk, gear="skates"), "move-told-before")

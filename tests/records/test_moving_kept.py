@@ -8,9 +8,10 @@ from typing import Any
 import pytest
 from strip_job import BENCH, Job
 
-from shopbins.ledger.model import Mass
+from shopbins.desk.movewords import told
+from shopbins.ledger.model import Mass, Size
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts_move
+from shopbins.records import acts, acts_move
 from shopbins.records.moving import (
     MOST_MM,
     MOST_PARTS,
@@ -137,3 +138,39 @@ def test_a_planned_move_of_no_steps_or_too_many_is_refused(count: int) -> None:
     job, key = press()
     with pytest.raises(BadValue, match=f"has {count} steps"):
         acts_move.plan_move(job.state, key, "to the pit", [{"title": "roll"}] * count)
+
+
+def test_what_was_told_of_it_upright_is_doubted_once_it_lies_on_its_back() -> None:
+    """1400 x 1000 x 2000 laid on its back is 2000 x 1000 x 1400: 1300 over its feet is then 1300 - 1000 =
+    300 mm off its middle along its length. Told again, or at the size it had, it is no more in doubt.
+    """
+    job = Job()
+    upright, lies = Size(1400, 1000, 2000), Size(2000, 1000, 1400)
+    key = job.take("press", where=BENCH, size=upright)
+    texts = ("cg=0,0", "cg height=1300mm", "foot=-600,0; 600,0", "whole=1800kg", "drain=oil")
+    job.do(acts_move.describe(job.state, key, told(Moving(), texts, str)))
+    job.do(acts.change(job.state, key, size=upright, mass=Mass(1800)))
+    assert not now(job, key).told_at
+    job.do(acts.change(job.state, key, size=lies))
+    assert dict(now(job, key).told_at) == dict.fromkeys(("cg", "cg height", "foot"), upright)
+    again = told(now(job, key), ("cg=300,0", "foot=-900,0"), str)
+    assert dict(again.told_at).keys() == {"cg height", "foot"}, "one foot alone is one of them"
+    assert not told(again, ("cg height=700mm", "foot=-900,0; 900,0"), str).told_at
+    job.do(acts.change(job.state, key, size=Size(1000, 1400, 2000)))
+    assert dict(now(job, key).told_at)["cg"] == upright, "the size it was told at, not the last"
+    job.do(acts.change(job.state, key, size=upright))
+    assert not now(job, key).told_at
+
+
+def test_another_outline_alone_is_asked_anew_and_a_part_off_is_not() -> None:
+    job, key = press()
+    job.do(acts.change(job.state, key, size=Size(100, 100, 100)))
+    assert not now(job, key).told_at, "no size was known: nothing to doubt"
+    job.do(acts_move.part_off(job.state, key, "handle 1", size=Size(90, 100, 100), middle_mm=(5.0, 0.0)))
+    assert not now(job, key).told_at
+    job.do(acts.change(job.state, key, outline=SQUARE))
+    assert dict(now(job, key).told_at).keys() == {"cg", "foot", "comes off"}
+
+
+def now(job: Job, key: str) -> Moving:
+    return moving_of(job.state.group(key))
