@@ -61,6 +61,7 @@ from shopbins.moves.running import Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation, begins_on
 from shopbins.moves.stages import Stage, halt_between, hitches, lacking, stages
+from shopbins.moves.ways_out import leaf_team
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
 from shopbins.records.acts_move import on_gear
@@ -68,7 +69,7 @@ from shopbins.rules.finding import Finding
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
-from shopbins.shop.model import Anchor, Room
+from shopbins.shop.model import Anchor, Door, Room
 from shopbins.units import show_mass, show_point
 
 Step = dict[str, Any]
@@ -97,7 +98,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
         steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
     it = situation(scene, plan)
     laid = _laid(plan, it)
-    steps += _ready(plan, laid)
+    steps += _ready(scene, plan, laid)
     lines, onto, lifted = _lines(it, plan, laid), list(_onto(scene, plan)), len(steps)
     on_slope = bool(plan.legs) and plan.legs[0].slope is not None  # lifted there, it is held first
     steps += [*_chocked(plan, 0), *lines.first, *onto] if on_slope else [*onto, *lines.first]
@@ -126,7 +127,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
         steps += _hoist_in(scene, plan, part)
         steps.append(_back(scene, plan, part, first=part is parts[-1]))
         steps += _hoist_out(plan, part)
-    steps += [_do(f"hang the leaf of {name} again, two people") for name in _leaves(plan)]
+    steps += [_do(f"hang the leaf of {door.name} again, {leaf_team(scene, door)}") for door in _leaves(plan)]
     steps += _shifted_back(scene, plan)
     _due(plan, steps, lifted, rolling)
     return [{key: value for key, value in step.items() if value} for step in steps]
@@ -220,18 +221,19 @@ def _conditions(plan: Plan, *rules: str) -> list[Part]:
     return [p for p in plan.conditions if row_of(p).finding.rule in rules]
 
 
-def _leaves(plan: Plan) -> list[str]:
+def _leaves(plan: Plan) -> list[Door]:
     if plan.attempt is None or plan.attempt.ground is None:
         return []
     off = plan.attempt.leaves_off
-    return [d.name for d in plan.doors if d.key in off]
+    return [d for d in plan.doors if d.key in off]
 
 
-def _ready(plan: Plan, laid: Sequence[Sequence[Lying]]) -> Iterator[Step]:
+def _ready(scene: Scene, plan: Plan, laid: Sequence[Sequence[Lying]]) -> Iterator[Step]:
     """Say what is made ready before it is lifted."""
     leaves = _conditions(plan, "move-door-leaf")
-    for name in _leaves(plan):
-        yield _do(f"take the leaf of {name} off, two people, out of the way", leaves)
+    for door in _leaves(plan):
+        who = leaf_team(scene, door)
+        yield _do(f"take the leaf of {door.name} off, {who}, off the way and the ways out", leaves)
     yield from _lay(laid[0] if laid else ())
     said = [part for some in laid for *_, mine in some for part in mine]
     rules = ("door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even")

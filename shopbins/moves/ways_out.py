@@ -11,7 +11,7 @@ from shopbins.answer import Part
 from shopbins.geometry.shapes import Pose, bounds
 from shopbins.moves.attempt import Passes
 from shopbins.moves.finding import Check
-from shopbins.moves.hands import short_of
+from shopbins.moves.hands import people_of, short_of
 from shopbins.moves.meanwhile import in_doorways
 from shopbins.moves.remainder import left_of, moved_reference, with_left
 from shopbins.moves.shiftlist import shifted_scene
@@ -21,10 +21,12 @@ from shopbins.placing.judging import judge
 from shopbins.placing.places import LIFTING
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once
+from shopbins.rules.handling import MAC, mac_team
 from shopbins.rules.registry import rule
 from shopbins.rules.say import listed
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import OUTSIDE, Door, Shop
-from shopbins.units import show_length, show_mass, show_point
+from shopbins.units import show_length, show_mass, show_point, show_rating
 
 WAY = Check(
     "move-way",
@@ -115,13 +117,7 @@ def leaves(it: Situation) -> Iterator[Part]:
     for door in it.doors:
         subjects = (*it.subjects, f"door:{door.key}")
         if door.key in off:
-            gain = max(0.0, math.dist(*door.jambs) - door.clear_width_mm)
-            text = (
-                f"the leaf of {door.name} off its hinges first ({gain:.0f} mm), two people, and back on after"
-            )
-            few = short_of(it.scene, 2)
-            words = f"leaf of {door.name} off{few and f', 2 people{few}'}"
-            yield LEAF.only(subjects, words, text, measured=gain, unit="mm")
+            yield _leaf_off(it.scene, door, subjects)
         elif door.opens == "hinged":
             yield LEAF.note(subjects, f"{door.name} hooked or wedged open to {door.opens_deg:.0f} deg")
         elif door.opens == "up-and-over":
@@ -129,6 +125,46 @@ def leaves(it: Situation) -> Iterator[Part]:
             yield LEAF.only(subjects, f"leaf of {door.name} propped up", text)
         elif door.opens == "sliding":
             yield LEAF.note(subjects, f"{door.name} slid all the way and kept there")
+
+
+def leaf_team(scene: Scene, door: Door) -> str:
+    """Say how many people take a leaf off, and the colour of its weight for them by MAC where not green."""
+    if door.leaf_kg is None:
+        return f"{people_of(scene, LEAST_AT_LEAF)} or more, by its weight"
+    people, colour = mac_team(door.leaf_kg)
+    said = people_of(scene, people)
+    return said if colour == "green" else f"{said}, {colour} by {MAC}"
+
+
+LEAST_AT_LEAF = 2
+"""Who take a leaf off its hinges, one at each edge: common practice, no source."""
+
+
+def _leaf_off(scene: Scene, door: Door, subjects: Sequence[str]) -> Part:
+    """Judge who takes a leaf off: it is asked for its mass, and what is purple for three is for a hoist."""
+    wide, kg = math.dist(*door.jambs), door.leaf_kg
+    gain = max(0.0, wide - door.clear_width_mm)
+    size = (
+        show_length(wide)
+        if door.height_mm is None
+        else f"{show_length(wide)} by {show_length(door.height_mm)}"
+    )
+    mass = "not weighed" if kg is None else show_mass(kg)
+    team = leaf_team(scene, door)
+    text = (
+        f"the leaf of {door.name} ({mass}) off its hinges first ({gain:.0f} mm), {team}, "
+        f"and back on after; where it ({size}) lies, off the way and the ways out, is looked at"
+    )
+    if kg is not None and mac_team(kg)[1] == "purple":
+        return LEAF.no(
+            subjects, text, (f"a hoist of at least {show_rating(kg)} at it",), measured=kg, unit="kg"
+        )
+    few = short_of(scene, LEAST_AT_LEAF if kg is None else mac_team(kg)[0])
+    if kg is None:
+        words = f"leaf of {door.name} weighed, then off{few and f': 2 people{few}'}"
+        return LEAF.only(subjects, words, text, measured=gain, unit="mm")
+    words = f"leaf of {door.name} off, {team}"
+    return LEAF.only(subjects, words, text, measured=kg, unit="kg")
 
 
 def minutes_in(it: Situation, through_mm: float = 500.0) -> float:

@@ -86,6 +86,7 @@ def _door(key: str, fields: Fields, rooms: Rooms, measured_mm: float) -> Door | 
         swings_into=given.swings_into or room if leaf else None,
         opens_deg=given.opens_deg,
         leaf_mm=given.leaf_mm,
+        leaf_kg=given.leaf_kg,
         threshold_mm=given.threshold_mm,
         hang_mm=given.hang_mm,
         exit=given.exit,
@@ -114,6 +115,7 @@ class _Given:
         self.threshold_mm = fields.length("threshold", zero=True)
         leaf = fields.length("leaf", zero=True)
         self.leaf_mm = 40.0 if leaf is None else leaf
+        self.leaf_kg = fields.mass("leaf mass")
         self.opens_deg = self._angle(fields)
         self.swings_into = fields.reference("swings into", "a room")
         self.emergency = _is(fields, "exit", "emergency")

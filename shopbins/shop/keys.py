@@ -255,6 +255,7 @@ DOOR: Keys = (
     ),
     Key("opens to", _K.ANGLE, "hinged only: how far, in degrees from shut; without it 90", "110"),
     Key("leaf", _K.LENGTH, "thickness of the leaf; without it 40 mm", "45 mm"),
+    Key("leaf mass", _K.MASS, "what the leaf weighs: how many take it off for a move", "60 kg"),
     Key("hang", _K.LENGTH, "up-and-over only: clear height under the leaf where it hangs open", "2.05 m"),
     Key(
         "threshold",

@@ -129,6 +129,7 @@ class Door:
     swings_into: str | None = None
     opens_deg: float = 90.0
     leaf_mm: float = 40.0
+    leaf_kg: float | None = None
     threshold_mm: float | None = None
     hang_mm: float | None = None
     exit: bool = False

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
+from typing import Any
 
+import pytest
 from building import Pile, shop, zone
 
 from shopbins.answer import Verdict
@@ -30,11 +33,32 @@ def test_what_is_done_with_each_leaf_is_said_and_only_a_leaf_that_can_hurt_is_a_
         "door:flap": (Verdict.ASKED, "the leaf of the flap is propped: it must not come down on anybody"),
         "door:slide": (Verdict.YES, "the slide slid all the way and kept there"),
         "door:hatch": (
-            Verdict.ASKED, "the leaf of the hatch off its hinges first (50 mm), two people, and back on after"
+            Verdict.ASKED,
+            "the leaf of the hatch (not weighed) off its hinges first (50 mm), 2 people or more, by its "
+            "weight, and back on after; where it (1000 mm by 2000 mm) lies, off the way and the "
+            "ways out, is looked at",
         ),
     }  # fmt: skip
     it.attempt = None
     assert [part.verdict for part in leaves(it)] == [Verdict.YES, Verdict.ASKED, Verdict.YES, Verdict.YES]  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("kg", "verdict", "words"),
+    [
+        (35.0, Verdict.ASKED, "leaf of the hatch off, 2 people"),
+        (95.0, Verdict.ASKED, "leaf of the hatch off, 3 people, red by HSE MAC, team handling"),
+        (126.0, Verdict.NO, None),
+        (None, Verdict.ASKED, "leaf of the hatch weighed, then off"),
+    ],
+)
+def test_who_takes_a_leaf_off_goes_by_its_mass(kg: float | None, verdict: Verdict, words: str | None) -> None:
+    """HSE MAC, team handling (from memory): green to 35 kg for two, purple above 125 for three."""
+    hatch = replace(door("hatch", "hinged"), leaf_kg=kg)
+    off, scene = SimpleNamespace(leaves_off=("hatch",)), SimpleNamespace(shop=shop())
+    it: Any = SimpleNamespace(doors=[hatch], subjects=("group:X",), attempt=off, scene=scene)
+    (part,) = leaves(it)
+    assert part.verdict is verdict and words in (None, part.text)
 
 
 def test_where_a_part_is_laid_is_said_by_its_level_or_where_on_the_floor() -> None:

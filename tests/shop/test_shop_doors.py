@@ -148,6 +148,8 @@ def test_a_usual_door_loses_its_leaf() -> None:
     assert door("opens: hinged, hand: left").clear_width_mm == 860
     assert door("opens: hinged, hand: left, clear: 840").clear_width_mm == 840
     assert door("opens: sliding").clear_width_mm == 900
+    assert door("opens: hinged, hand: left, leaf mass: 60 kg").leaf_kg == 60
+    assert door("opens: hinged, hand: left").leaf_kg is None
 
 
 @settings(max_examples=60, deadline=None)
