@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed, translated
-from shopbins.ledger.docs import outline_from, size_from, where_doc, where_from
+from shopbins.ledger.docs import outline_doc, outline_from, size_from, where_doc, where_from
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.whereabouts import introduce
@@ -169,7 +169,7 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
     It accepts nothing: conditions are accepted one by one.
     """
     from shopbins.moves.situation import begins_on
-    from shopbins.moves.steps import steps_of
+    from shopbins.moves.steps import gear_outlines, steps_of
 
     if not plan.planned:
         raise NotDone(f"{plan.headline}: there is nothing to plan")
@@ -180,10 +180,11 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
         "axis": plan.gear.axis_deg,
         "from": where_doc(plan.body.group.where),
         "begins on it": begins_on(desk.scene(), plan.body, plan.gear),
+        "gear outlines": [outline_doc(each) for each in gear_outlines(plan)],
     }
     before = acts_move.on_gear(desk.state, plan.group)
     if before is not None and not asked["begins on it"]:
-        asked["on before"] = {key: before.get(key) for key in ("gear", "axis", "base")}
+        asked["on before"] = {key: before.get(key) for key in ("gear", "axis", "base", "gear outlines")}
 
     def work(state: State) -> Draft:
         now = _rests_now(desk, state, plan.group, asked)

@@ -114,6 +114,9 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((crests.CREST,), "`slope`, `threshold`, `anchors`", "way", crests.over_crests),
     Criterion((overbends.GROUNDS,), "`clearance`, `foot`, `under`", "way", overbends.grounds),
     Criterion((room.FORKS,), "`fork length`, `body`", "way", room.forks),
+    Criterion(
+        (room.FORKS, room.JACK_ROOM), "`fork length`, `body`, `size` of jack and crane", "way", room.comes_off
+    ),
     Criterion((room.JACK_ROOM,), "`size` of jack and crane", "way", room.room_to_lift),
     Criterion((room.PERSON, room.SHUT_IN), "`handle`", "way", room.person),
     Criterion((room.OUT,), "doors, `over forks`, outlines", "way", room.comes_out),

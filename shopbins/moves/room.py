@@ -14,12 +14,23 @@ from typing import Any, NamedTuple
 
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.exact import overlap
-from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, cos_sin, placed, rectangle
+from shopbins.geometry.shapes import (
+    Outline,
+    Point,
+    Pose,
+    between,
+    bounds,
+    cos_sin,
+    placed,
+    rectangle,
+    turn_between,
+)
 from shopbins.moves.beside import behind_forks, floor_free, free_beyond, handle_reach, who_steers
 from shopbins.moves.finding import Ask, Check, lack_of, row_of
 from shopbins.moves.fits import MOST_CARRY
 from shopbins.moves.fitted import JACKED, across_box, along, boxed
 from shopbins.moves.force import G_M_S2, men_for
+from shopbins.moves.gear import judge_sides
 from shopbins.moves.lifting import SAME_END_MM, end_kg, on_one_jack_deg, owned, toe_jacks
 from shopbins.moves.margin import Margin
 from shopbins.moves.plates import Laid, Ramps
@@ -27,6 +38,7 @@ from shopbins.moves.route import Ground, open_holes
 from shopbins.moves.running import pushes
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import delicate
+from shopbins.records.acts_move import on_gear
 from shopbins.rules.covers import may_not_bear
 from shopbins.rules.slopes import is_steep
 from shopbins.units import show_angle, show_length, show_point
@@ -123,6 +135,30 @@ def forks_in(it: Situation) -> Iterator[Part]:
         yield from _withdraw(it, bare, it.body.pose, "to go in", "start")
 
 
+def comes_off(it: Situation) -> Iterator[Part]:
+    """Judge whether the gear that it stands on where it halted comes out from under it there, as at a goal,
+    where other gear is asked.
+    """
+    asked, pose = on_gear(it.scene.state, it.body.group.id), it.body.pose
+    gear = None if asked is None else it.scene.shop.gear.get(asked["gear"])
+    if asked is None or gear is None or it.begins_on_gear or pose is None:
+        return
+    if it.attempt is None or it.attempt.ground is None or not it.path:
+        return
+    then = it.attempt.then or it.attempt.ground
+    every = judge_sides(gear, it.load, measured_mm=it.measured_mm, own=it.own)
+    under = next((each for each in every if abs(turn_between(asked["axis"], each.axis_deg)) < 1.0), None)
+    if under is None:
+        return
+    before = replace(it, gear=under)
+    where = "where it halted"
+    yield from _withdraw(before, then, pose, "to come out", "start")
+    if gear.kind == "engine crane" and gear.size_mm is not None:
+        yield from _crane_room(before, floor_free(then), pose, "start", where, gear.size_mm)
+    elif gear.kind in JACKED:
+        yield from _jack_room(before, floor_free(then), pose, "start", where)
+
+
 def _withdraw(it: Situation, ground: Ground, pose: Pose, what: str, end: str) -> Iterator[Part]:
     behind = behind_forks(it.gear, it.load, ground, pose, it.own, 4 * it.measured_mm)
     if behind is None:
@@ -144,6 +180,8 @@ def _withdraw(it: Situation, ground: Ground, pose: Pose, what: str, end: str) ->
     margin = Margin(free - need, inputs)
     if margin.verdict is Verdict.NO:
         ends = ("forks from another side", "another spot")
+        if end == "start" and it.begins_on_gear:  # let down where it halted, to go on with other gear
+            ends = ("what stands behind it shifted", f"on with {gear.name}")
         yield FORKS.no(subjects, f"{text}, {show_length(need - free)} lacking", ends, **more)
     elif margin.verdict is Verdict.AGAIN:
         yield FORKS.again(subjects, text, margin, **more)

@@ -23,7 +23,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.shapes import Point, Pose, bounds, turned
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, placed, turned
 from shopbins.ledger.docs import outline_doc, size_doc, where_doc
 from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.ledger.whereabouts import place_said
@@ -881,6 +881,12 @@ def goal_place(scene: Scene, plan: Plan) -> InZone | None:
     if zone is None or plan.goal is None:
         return None
     return where_at(zone, plan.level, moved_reference(plan.goal, left_of(plan.body).middle_mm))
+
+
+def gear_outlines(plan: Plan) -> list[Outline]:
+    """Return what its gear takes on the floor, in the frame of the thing as it is moved, parts off."""
+    x, y = left_of(plan.body).middle_mm
+    return [placed(each, Pose(-x, -y, 0.0)) for each in plan.gear.parts[1:]]
 
 
 ROLLS = (

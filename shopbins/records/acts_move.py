@@ -17,7 +17,7 @@ from dataclasses import replace
 from typing import Any
 
 from shopbins.geometry.shapes import Outline
-from shopbins.ledger.docs import group_fields, where_from
+from shopbins.ledger.docs import group_fields, outline_from, where_from
 from shopbins.ledger.events import Draft
 from shopbins.ledger.model import Group, InGroup, InZone, Size
 from shopbins.ledger.problems import BadValue, Refused
@@ -169,6 +169,15 @@ def on_gear(state: State, group_id: str) -> Mapping[str, Any] | None:
     there, now = where_from(at), known(state, group_id).where
     stands = isinstance(there, InZone) and isinstance(now, InZone) and now[:5] == there[:5]
     return on if stands else None
+
+
+def gear_under(state: State, group_id: str) -> tuple[str, tuple[Outline, ...]]:
+    """Return the gear a group is on by the steps ticked, and its outlines, handle up, in the group's frame as
+    it stands there; ('', ()) where it is on none, and no outlines where they were not kept.
+    """
+    asked = on_gear(state, group_id) or {}
+    outlines = (outline_from(each) for each in asked.get("gear outlines") or ())
+    return asked.get("gear", ""), tuple(each for each in outlines if each is not None)
 
 
 def all_on_gear(state: State) -> dict[str, Mapping[str, Any]]:

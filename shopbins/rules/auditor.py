@@ -109,7 +109,7 @@ class Auditor:
         zones: set[str] = set()
         for subject in subjects:
             table, _, key = subject.partition(":")
-            if table != "group":  # of a shifted thing `_things` tells
+            if table not in ("group", "plan"):  # of a shifted thing `_things` tells
                 continue
             if key in self._home:
                 zones.add(self._home[key])

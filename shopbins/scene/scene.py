@@ -10,12 +10,13 @@ from __future__ import annotations
 from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from shopbins.geometry.shapes import Box, Outline, signed_area_mm2
+from shopbins.geometry.shapes import Box, Outline, placed, signed_area_mm2
 from shopbins.ledger.model import Group, InGroup, InZone, ThingPlace, Whereabouts
+from shopbins.records.acts_move import gear_under
 from shopbins.scene.contents import Contents, Share, total
-from shopbins.scene.frames import shifted_fixture, shifted_zone
+from shopbins.scene.frames import shifted_fixture, shifted_zone, to_shop
 from shopbins.scene.grid import Grid
-from shopbins.scene.standing import Standing, of_fixture, of_group, of_zone
+from shopbins.scene.standing import Standing, of_fixture, of_group, of_zone, with_gear
 from shopbins.shop.model import Fixture, Shop, Zone, open_floor
 
 if TYPE_CHECKING:
@@ -286,7 +287,14 @@ class Scene:
             return None
         share = self.share(group_id)
         mass = share.mass_kg if share.unweighed == 0 else None
-        return of_group(group, zone, level, where, mass, share.height_mm)
+        body = of_group(group, zone, level, where, mass, share.height_mm)
+        if body is None or where != self._shared.where(group_id):
+            return body
+        gear, outlines = gear_under(self.state, group_id)
+        if not outlines or where.x_mm is None or where.y_mm is None:
+            return body
+        pose, told = to_shop(zone, where.x_mm, where.y_mm, where.turn_deg), self.shop.gear.get(gear)
+        return with_gear(body, gear if told is None else told.name, [placed(o, pose) for o in outlines])
 
     def standing(self, room: str) -> list[Standing]:
         """Return every body in a room: fixtures, benches and shelves, posed groups."""

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Literal
 
@@ -160,6 +161,16 @@ def of_group(
         assumed=not where.measured,
         size_about=size is not None and size.about,
     )
+
+
+def with_gear(body: Standing, gear: str, outlines: Sequence[Outline]) -> Standing:
+    """Return the body of a thing with the gear that it is on: that takes room, too, where it stands out."""
+    import shapely
+
+    union = shapely.union_all([shapely.Polygon(each) for each in (body.outline, *outlines)])
+    ring = shapely.get_exterior_ring(union if union.geom_type == "Polygon" else union.convex_hull)
+    around = tuple((float(x), float(y)) for x, y in shapely.get_coordinates(ring)[:-1])
+    return replace(body, outline=counter_clockwise(around), name=f"{body.name} on {gear}")
 
 
 def of_fixture(fixture: Fixture, *, roofed: bool = True) -> Standing:

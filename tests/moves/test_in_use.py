@@ -76,3 +76,24 @@ def test_planned_anew_on_other_gear_it_is_on_the_first_until_it_is_off_that(tmp_
     plan = at_desk.plan_move(desk, lathe, "far", gear="skates", at_most_s=0.5)
     (part,) = of(plan, "gear-in-use")  # eight are told of: there may be four left
     assert part.verdict is Verdict.ASKED and "8" in row_of(part).finding.text
+
+
+def test_the_truck_under_a_halted_thing_takes_room_and_has_to_find_room_to_come_out(tmp_path: Path) -> None:
+    """The press ends at 3000, the truck's body of 400 at 3400; forks of 1150, body and 500 for who steers
+    (ISO 13854) need 2050 behind its heels, and 450 are free.
+    """
+    both = {"narrow truck": TRUCK, "skates": SKATES}
+    near = "zones:\n  near: {room: a, kind: floor, at: [100, 1200], size: [1600, 1600]}\n"
+    text = shop_text(gear=both).replace("zones:\n", near)
+    desk = shop(tmp_path, text, (*PLAIN, *FOUR), at=(2500, 2000, 0))
+    crate = desk.take("crate", size=Size(600, 600, 600), mass=Mass(20)).id
+    assert desk.put(crate, "a", x_mm=3650, y_mm=2000, dry_run=True).done
+    press = lifted_on(desk, "narrow truck")
+    laid = desk.put(crate, "a", x_mm=3650, y_mm=2000, dry_run=True)
+    assert not laid.done and any("press on narrow truck" in f.text for f in laid.findings)
+    assert desk.put(crate, "a", x_mm=3750, y_mm=2000, override="x").done
+    (part,) = of(move(desk, zone="near", gear="skates"), "move-room-forks")
+    found = row_of(part).finding
+    assert part.verdict is Verdict.NO and (found.measured, found.limit) == pytest.approx((450, 2050))
+    desk.put(press, "a", x_mm=2490, y_mm=2000, override="x")  # by hand: on its feet
+    assert desk.put(crate, "a", x_mm=3650, y_mm=2000, dry_run=True).done
