@@ -111,7 +111,8 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
             moves[at]["needs"] = [*moves[at].get("needs", ()), *_ids([kept_on])]
     put_in = ["wedges"] if _wedged(plan, "start") else []
     put_in += ["chocks"] if lines.chocked or _chocks(plan, 0) else []
-    moves[rolls]["title"] = f"{' and '.join(put_in)}{' out; ' if put_in else ''}{moves[rolls]['title']}"
+    out = _out_before(lines.halts, rolls, put_in)
+    moves = [{**move, "title": f"{first}{move['title']}"} for first, move in zip(out, moves, strict=True)]
     rolling = len(steps) + rolls
     steps += moves
     first, last = lines.ends
@@ -326,7 +327,8 @@ def _wedged(plan: Plan, end: str) -> list[Part]:
 class Halt:
     """Where something is done on the way: before which leg of it, or before a pose on that; in which room
     (its key), and what; of two there, the lower `rank` first. `rest` is where it comes to stand by that step
-    (None: where it stands already): recorded with its tick.
+    (None: where it stands already): recorded with its tick. `stands`: it does not roll for it. `out` is what
+    is put under its wheels there: who leaves off leaves it so, as it comes out with the next step that rolls.
     """
 
     before: int
@@ -335,11 +337,31 @@ class Halt:
     step: Step
     pose: int = 0
     rest: Pose | None = None
+    stands: bool = False
+    out: tuple[str, ...] = ()
 
     @property
     def place(self) -> tuple[int, int]:
         """The leg and the pose on it."""
         return self.before, self.pose
+
+
+CHOCKS = ("chocks",)
+
+
+def _out_before(halts: Sequence[Halt], rolls: int, put_in: Sequence[str]) -> Iterator[str]:
+    """Say what comes out from under its wheels before it rolls to each halt, and to the goal; `put_in` is
+    what it stands on from its start, before the halt with the number `rolls`.
+    """
+    under: set[str] = set()
+    for n, halt in enumerate((*halts, None)):
+        under |= set(put_in) if n == rolls else set()
+        if halt is not None and halt.stands:
+            yield ""
+        else:
+            yield f"{' and '.join(sorted(under, reverse=True))} out; " if under else ""
+            under = set()
+        under |= set() if halt is None else set(halt.out)
 
 
 @dataclass(frozen=True, slots=True)
@@ -396,13 +418,15 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
         at = before.at[1] + 1 if past else stage.at[0]
         if step["title"]:
             step["title"] += _on_the_floor(it, over_all, at)
-            halts.append(_between(it, at, step, it.legs[at if past else at - 1].room, before, stage))
+            room = it.legs[at if past else at - 1].room
+            out = CHOCKS if before.held or stage.held else ()
+            halts.append(_between(it, at, step, room, before, stage, out=out))
     ends = ("", "")
     if every and every[-1].held:
         last, at = every[-1], every[-1].at[1] + 1
         if at < len(it.legs) and not it.on(last.legs[0].room, it.path[-1:]):
             title = f"{_past(last, 'line off')}{_on_the_floor(it, over_all, at)}"
-            halts.append(_between(it, at, _do(title), it.legs[at].room, last))
+            halts.append(_between(it, at, _do(title), it.legs[at].room, last, out=CHOCKS))
         elif last.line:
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
     halts += _set_round(it, every, _conditions(plan, "move-set-round"), _wedged(plan, "way"))
@@ -419,23 +443,22 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
         on = bool(asked) and any(halt.place <= order[some[0].first] for halt in halts)
         if on:
             left = [p for p in left if p not in asked]
-        if on or again:
-            title = f"on: {'; '.join(_over_edges(some, over))}; then chocks out" if on else "chocks out"
+        if on:
+            title = f"on: {'; '.join(_over_edges(some, over))}"
             chock = _chock(next((s for s in every if s.at[0] <= leg <= s.at[1]), None))
             title = title if again else f"{_before(it, some, at)}: {chock}; {title}"
             spots = () if again else (it.legs[leg].poses[pose][:2],)
             same = next((h for h in halts if h.place == (leg, pose) and h.rank == CHANGED), None)
-            if same is not None and on and not again:  # one halt: chocks out once, all on
+            if same is not None and not again:  # one halt: chocked once, all on
                 halts.remove(same)
                 on_too = "; ".join(_over_edges(some, over))
-                title = f"{same.step['title'].removesuffix(CHOCKS_OUT)}; {on_too}{CHOCKS_OUT}"
-                step = _do(title, asked, [(x, y) for x, y in same.step["spots"]])
+                step = _do(f"{same.step['title']}; {on_too}", asked, [(x, y) for x, y in same.step["spots"]])
                 step["needs"] = [*same.step["needs"], *step["needs"]]
                 halts.append(replace(same, step=step))
                 continue
             rest = None if again else it.legs[leg].poses[pose]
-            step = _do(title, asked if on else (), spots)
-            halts.append(Halt(leg, 4, it.legs[leg].room.key, step, pose, rest))
+            room_key = it.legs[leg].room.key
+            halts.append(Halt(leg, 4, room_key, _do(title, asked, spots), pose, rest, again, CHOCKS))
     first = [_do(f"see to: {p.text}", [p]) for p in left]
     halts.sort(key=lambda halt: (*halt.place, halt.rank))
     chocked = bool(every) and every[0].held and every[0].at[0] == 0
@@ -443,14 +466,21 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
 
 
 def _between(
-    it: Situation, leg: int, step: Step, room: Room, before: Stage, then: Stage | None = None
+    it: Situation,
+    leg: int,
+    step: Step,
+    room: Room,
+    before: Stage,
+    then: Stage | None = None,
+    *,
+    out: tuple[str, ...],
 ) -> Halt:
     """Say what is done before a leg, between two stages, and where it stands then."""
     at = halt_between(it, before, then)
     if at is None:
-        return Halt(leg, 0, room.key, step)
+        return Halt(leg, 0, room.key, step, out=out)
     there, pose = places(it)[at]
-    return Halt(leg, 0, it.legs[there].room.key, step, rest=it.legs[there].poses[pose])
+    return Halt(leg, 0, it.legs[there].room.key, step, rest=it.legs[there].poses[pose], out=out)
 
 
 def _changed(it: Situation, stage: Stage, pull: Hitch, lacks: Sequence[Part], over_all: Together) -> Halt:
@@ -460,13 +490,12 @@ def _changed(it: Situation, stage: Stage, pull: Hitch, lacks: Sequence[Part], ov
     leg = it.legs[at]
     spot = (leg.poses[pose].x_mm, leg.poses[pose].y_mm)
     where = show_point(round(spot[0]), round(spot[1]))
-    title = f"roll it to {where}: {_chock(stage)}, then change the line: {pull.words}{CHOCKS_OUT}"
+    title = f"roll it to {where}: {_chock(stage)}, then change the line: {pull.words}"
     on_it = "" if entering else _on_the_floor(it, over_all, pull.at)
     step = _do(f"{title}{on_it}", lacks, (spot, *pull.spots))
-    return Halt(at, CHANGED, leg.room.key, step, pose, leg.poses[pose])
+    return Halt(at, CHANGED, leg.room.key, step, pose, leg.poses[pose], out=CHOCKS)
 
 
-CHOCKS_OUT = ", then chocks out"
 CHANGED = 2
 """The rank of a halt at which a line is changed."""
 
@@ -503,7 +532,8 @@ def _laid_again(
         steps = [halt, *_taken_up(behind), *_lay(ahead)]
         rests = [it.legs[leg].poses[pose], *(None for _ in steps[1:])]
         room = it.legs[leg].room.key
-        yield from (Halt(leg, 3, room, *each) for each in zip(steps, itertools.repeat(pose), rests))
+        for each, rest in zip(steps, rests, strict=True):
+            yield Halt(leg, 3, room, each, pose, rest, rest is None, CHOCKS)
 
 
 def _before(it: Situation, some: Together, at: int) -> str:
@@ -547,10 +577,10 @@ def _stage_words(before: Stage | None, stage: Stage, words: str, stays: bool) ->
         return words and f"{'make fast' if stage.line else 'see to'}: {words}"
     past = before.legs[0].room.name
     if stage.held and before.held:
-        return f"between {past} and {room}: chock both ways; {words}; line on and tight, then chocks out"
+        return f"between {past} and {room}: chock both ways; {words}; line on and tight"
     if stage.held:
         tight = "line on and tight" if stage.line else "tried"
-        return f"roll it as far as {room}, every wheel off it: chock; {words}; {tight}, then chocks out"
+        return f"roll it as far as {room}, every wheel off it: chock; {words}; {tight}"
     if before.held:
         then = f"change the line: {words}" if words else "change the line" if stage.winch_n else "line off"
         then = words if stays else then
@@ -562,7 +592,7 @@ def _past(before: Stage, then: str) -> str:
     """Say where what held it on a slope comes off."""
     way, past = "down" if before.down else "up", before.legs[0].room.name
     off = f", then {then}" if before.line else ""
-    return f"{way} {past} until every wheel is off it: chock{off}, then chocks out"
+    return f"{way} {past} until every wheel is off it: chock{off}"
 
 
 MEANWHILE = ("move-tips-jacked", "move-fall-zone")
@@ -659,7 +689,6 @@ def _set_round(
             how += f"middle, turn it {by}, {gear} {set_so} again"
         else:
             how = f"{chock}, turn it {by} on {gear} by the bar"
-        how += f", then {'wedges and ' if mine else ''}chocks out"
         before, rank = turn.at, 1
         if on is not None and turn.at > on.at[1]:
             before, rank = on.at[1] + 1, -1
@@ -668,7 +697,9 @@ def _set_round(
         rolled = "at" if turn.at == 0 else "roll it to"
         step = _do(f"{rolled} {at}: {how}", [*asked, *mine], [(turn.pose.x_mm, turn.pose.y_mm)])
         step["spots"] = step["spots"][:1]  # the condition names every turn
-        yield Halt(before, rank, it.legs[turn.at].room.key, step, rest=turn.pose)
+        out = (*(["wedges"] if mine else []), *CHOCKS)
+        room = it.legs[turn.at].room.key
+        yield Halt(before, rank, room, step, rest=turn.pose, stands=turn.at == 0, out=out)
 
 
 def _turns_in(it: Situation, turn: Turn, stage: Stage) -> bool:

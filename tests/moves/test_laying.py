@@ -133,7 +133,7 @@ def test_past_a_slope_it_halts_off_the_plates_and_its_line_is_on_again_before_th
     on = [
         n
         for n, title in enumerate(titles)
-        if title.startswith("roll it to ") and "over edge of sheet" in title
+        if title.startswith("chocks out; roll it to ") and "over edge of sheet" in title
     ]
     if at == "5900":  # its wheels come onto the plates before they are off the slope
         assert not on and titles[off].endswith("it halts on the floor, no wheel on sheet over duct")
@@ -143,7 +143,9 @@ def test_past_a_slope_it_halts_off_the_plates_and_its_line_is_on_again_before_th
         zone = desk.scene().zone(halt["to"]["zone"])
         assert desk.state.group(halt["group"]).name == "press" and zone is not None and zone.key == "b"
         rest = to_shop(zone, halt["to"]["x_mm"], halt["to"]["y_mm"])
-        assert halt["title"].startswith(f"roll it to {round(rest.x_mm)},{round(rest.y_mm)}: chock")
+        assert halt["title"].startswith(
+            f"chocks out; roll it to {round(rest.x_mm)},{round(rest.y_mm)}: chock"
+        )
 
 
 def test_each_piece_laid_counts_as_work(tmp_path: Path) -> None:
