@@ -424,7 +424,7 @@ def tick(desk: Desk, group_id: str, number: int, *, override: Reasons = None) ->
             raise Refused(f"changed since it was planned: {'; '.join(since)}. {ASK_ANEW}")
         return together(state, (*parts, *laid, ticked))
 
-    return _do(desk, step, override, whole)
+    return _do(desk, group_id, step, override, whole)
 
 
 def _still_on(desk: Desk, group_id: str) -> str:
@@ -446,7 +446,7 @@ ASK_ANEW = "Ask the move anew, and plan it"
 """What is done where something has changed that a planned move rests on."""
 
 
-def _do(desk: Desk, step: Step, override: Reasons, whole: Callable[..., Draft]) -> Laid | None:
+def _do(desk: Desk, group_id: str, step: Step, override: Reasons, whole: Callable[..., Draft]) -> Laid | None:
     """Record what a step does and its tick as one event, as `whole` joins them."""
     what, where = step["what"], where_from(step.get("to"))
     if "thing" in step:
@@ -460,10 +460,25 @@ def _do(desk: Desk, step: Step, override: Reasons, whole: Callable[..., Draft]) 
             step["group"], where.zone, where.level,
             x_mm=where.x_mm, y_mm=where.y_mm, turn_deg=where.turn_deg, override=override, around=whole,
         )  # fmt: skip
+    if isinstance(where, InZone) and what == "take off":
+        return _recorded(desk, group_id, step, where, override, whole)
     if what in ("shift", "move"):
         raise NotDone(f"{step['title']}: the plan does not say where to")
     desk.record(whole)
     return None
+
+
+def _recorded(
+    desk: Desk, group_id: str, step: Step, where: InZone, override: Reasons, whole: Callable[..., Draft]
+) -> Laid:
+    """Put a part that was on no record of its own on record where it is laid."""
+    from shopbins.placing.laying import lay_new
+
+    def taking(state: State) -> Draft:
+        return acts_move.part_recorded(state, group_id, step["part"])
+
+    with translated():
+        return lay_new(desk.ledger, desk.shop, taking, where, override=override, around=whole)
 
 
 def _part(desk: Desk, group_id: str, step: Step) -> Work:

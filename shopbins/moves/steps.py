@@ -828,7 +828,7 @@ def _off(scene: Scene, plan: Plan, part: Projection, *, last: bool) -> Step:
         "part": part.name,
         "called": part.called,
         "group": part.group or None,
-        "to": None if place is None or not part.group else where_doc(place),
+        "to": None if place is None else where_doc(place),
     }
     if last:  # what is left is recorded once, with the last part
         step |= {

@@ -75,11 +75,13 @@ def lay_new(
     *,
     override: Reasons = None,
     dry_run: bool = False,
+    around: Around = alone,
 ) -> Laid:
     """Record a group that comes off and lay it down in one event, judged as `lay_down` judges.
 
     `taking` drafts the new group, its subject first. With a stop and no `override` nothing is recorded, the
-    group neither. Raises as `lay_down` does, and what `taking` raises.
+    group neither. `around` may record more in the same event. Raises as `lay_down` does, and what `taking`
+    raises.
     """
 
     def judge(state: State) -> tuple[Laid, Drafted, str]:
@@ -93,7 +95,7 @@ def lay_new(
 
         return Laid(False, where, findings, state.seq), draft, f"group:{group.code}"
 
-    return record(ledger, shop, judge, override=override, dry_run=dry_run)
+    return record(ledger, shop, judge, override=override, dry_run=dry_run, around=around)
 
 
 def _judged(scene: Scene, group: Group, new: bool, target: InZone) -> tuple[InZone, tuple[Finding, ...]]:

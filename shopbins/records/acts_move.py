@@ -16,16 +16,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from shopbins.geometry.shapes import Outline
+from shopbins.geometry.shapes import Outline, bounds
 from shopbins.ledger.docs import group_fields, outline_from, where_from
 from shopbins.ledger.events import Draft
-from shopbins.ledger.model import Group, InGroup, InZone, Size
+from shopbins.ledger.model import Group, InGroup, InZone, Mass, Size
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.ledger.values import checked_outline, checked_place, checked_size
 from shopbins.records.accepted import Figures, unused
-from shopbins.records.acts import join, known, lift_off, put_into, subject
+from shopbins.records.acts import join, known, lift_off, put_into, subject, take
 from shopbins.records.moving import FIELD, ComesOff, Moving, checked_moving, moving_doc, moving_of, shifted
 
 MOST_STEPS = 200
@@ -54,7 +54,7 @@ def part_off(
 
     `size`, `outline` and `where` are of what is left, `middle_mm` the middle of its box in the frame before:
     all that is known for moving it is then counted from there. A part with a tag of its own is unplaced
-    afterwards, one without is only marked. Raises Refused.
+    afterwards, one without is only marked (`part_recorded` makes it one of its own). Raises Refused.
     """
     host, moving, found = _part(state, group_id, part)
     if found.off:
@@ -88,6 +88,27 @@ def part_on(
     if isinstance(held, InGroup) and held.group == group_id:
         raise Refused(f"{part} is on {host.shown} already")
     return join("part on", draft, put_into(state, found.group, group_id, "on"))
+
+
+def part_recorded(state: State, group_id: str, part: str) -> Draft:
+    """Draft a group of its own, its subject first, for a part without one that has been taken off: what the
+    thing was weighed with it weighs less from then on. Raises Refused.
+    """
+    host, moving, found = _part(state, group_id, part)
+    if found.group:
+        raise Refused(f"{part} is on record as a part of its own already")
+    box = bounds(found.outline)
+    size = None if found.to_mm is None else Size(box.wide_mm, box.deep_mm, found.to_mm - found.from_mm)
+    whole = bool(moving.whole and moving.machine)  # its groups that came off are taken off the whole
+    origin = (moving.machine,) if whole else ()
+    taken = take(state, part, size=size, mass=found.mass, origin=origin, ordered=False)
+    new = taken.subjects[0].partition(":")[2]
+    own = tuple(replace(p, group=new, off=False) if p.name == part else p for p in moving.comes_off)
+    fields: dict[str, Any] = {FIELD: moving_doc(replace(moving, comes_off=own))}
+    if not whole and host.mass is not None and found.mass is not None:
+        left = Mass(host.mass.kg - found.mass.kg, about=host.mass.about or found.mass.about)
+        fields |= group_fields({"mass": left})
+    return join("part off", taken, Draft("part off", {subject(group_id): fields}))
 
 
 def _part(state: State, group_id: str, part: str) -> tuple[Group, Moving, ComesOff]:
