@@ -70,7 +70,7 @@ CRITERIA: tuple[Criterion, ...] = (
     ),
     Criterion((standing.SPEED,), "centre of gravity", "gear", standing.speed),
     Criterion((onslopes.SLOPE_GEAR,), "`steepest`", "gear", onslopes.slope_gear),
-    Criterion((pressing.WHEELS,), "`wheel rating`", "gear", pressing.ratings),
+    Criterion((pressing.WHEELS,), "`wheel rating`, `wheels`", "gear", pressing.ratings),
     Criterion((standing.ZONE,), "height of the thing", "gear", standing.fall_zone),
     Criterion((lifting.BASE,), "`base`", "gear", lifting.base_off),
     Criterion((lifting.JACK, lifting.LIFT_TIPS), "feet, `toe jack`", "gear", lifting.jacking),

@@ -222,16 +222,23 @@ def _ask_where(it: Situation) -> Ask | None:
 
 
 def ratings(it: Situation) -> Iterator[Part]:
-    """Compare each wheel with what it is rated for."""
-    rating = it.gear.gear.wheel_rating_kg
+    """Compare each wheel with what it is rated for; of a skate, two of its wheels bear all at worst."""
+    gear = it.gear.gear
+    rating = gear.wheel_rating_kg
     wheel = None if rating is None else wheel_range_kg(it)
     if rating is None or wheel is None:
         return
     least, most, which = wheel
-    if it.kind == "skates" and (wheels := _wheels_of_one(it.gear.gear)) > 1:  # any two of them may bear it
-        least, most, which = least / wheels, most / 2, f"a wheel of {which}, on two of {wheels:g}"
-    text = f"{which} carries {show_mass(most)}, it is rated for {show_mass(rating)}"
     more: dict[str, Any] = {"measured": most, "limit": rating, "unit": "kg"}
+    if it.kind == "skates" and most > rating * (1 + 1e-9):
+        wheels = _wheels_of_one(gear)
+        if wheels is None:
+            text = f"{which} carries {show_mass(most)}, one wheel is rated for {show_mass(rating)}"
+            yield WHEELS.open(it.subjects, text, _ask_wheels(gear), **more)
+            return
+        least, most, which = least / wheels, most / 2, f"a wheel of {which}, on two of {wheels:g}"
+        more["measured"] = most
+    text = f"{which} carries {show_mass(most)}, it is rated for {show_mass(rating)}"
     if least > rating * (1 + 1e-9):
         yield WHEELS.no(it.subjects, text, **more)
     elif most > rating * (1 + 1e-9):
@@ -240,9 +247,18 @@ def ratings(it: Situation) -> Iterator[Part]:
         yield WHEELS.open(it.subjects, may, _ask_where(it), ends, **more)
 
 
-def _wheels_of_one(skates: Gear) -> float:
-    """Return how many wheels one skate has; one where that is not told."""
-    return 1.0 if not skates.wheels or not skates.count else skates.wheels / skates.count
+def _wheels_of_one(skates: Gear) -> float | None:
+    """Return how many wheels one skate has; None where not told, or where it is fewer than it can stand on,
+    as where those of one were told.
+    """
+    each = (skates.wheels or 0) / (skates.count or 1)
+    return each if each >= 2 and skates.count else None
+
+
+def _ask_wheels(skates: Gear) -> Ask:
+    count = skates.count or 4
+    told = f"{{count: {count}, wheels: {4 * count}}}"
+    return Ask(f"how many wheels have {skates.name}, all together?", f"gear: {skates.key}: {told}", 1)
 
 
 # --- plates under the wheels

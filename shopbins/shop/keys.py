@@ -528,7 +528,7 @@ GEAR: Keys = (
         of=_ROLLING,
     ),
     Key("turning radius", _K.LENGTH, "the circle it needs", "1350", of=_ROLLING),
-    Key("wheels", _K.COUNT, "how many wheels touch the floor", "4", of=_ROLLING),
+    Key("wheels", _K.COUNT, "how many wheels touch the floor; of skates, all together", "4", of=_ROLLING),
     Key("wheel", _K.LENGTH, "the diameter of the smallest wheel", "85", of=_ROLLING),
     Key(
         "wheel load",

@@ -399,17 +399,21 @@ def test_more_than_a_wheel_is_rated_for_asks_for_nothing_already_told(
 
 
 @pytest.mark.parametrize(("wheels", "rated", "verdict"), [
-    (16, 324.0, None), (16, 323.0, Verdict.OPEN), (16, 74.0, Verdict.NO), (None, 300.0, Verdict.NO),
+    (16, 324.0, None), (16, 323.0, Verdict.OPEN), (16, 74.0, Verdict.NO), (None, 647.0, None),
+    (None, 300.0, Verdict.OPEN), (4, 300.0, Verdict.OPEN),
 ])  # fmt: skip
 def test_a_wheel_of_a_skate_bears_half_of_it_at_the_most(
     wheels: int | None, rated: float, verdict: Verdict | None
 ) -> None:
     """1200 kg, 30 + 5 mm off the middle of feet at +-450: one skate 485 / 900 of it, 647; at the kindest
     no less than a quarter, 300. On four wheels of its own 300 / 4 = 75, and two of them 647 / 2 = 323.4.
+    How many it has is asked where that matters, also where those of one skate were told.
     """
     skates = replace(GEAR[1], mass_kg=None, wheel_rating_kg=rated, wheels=wheels)
     found = list(ratings(_one(_told(), Slope(0.0, 0.0), 0.0, skates)))
     assert [p.verdict for p in found] == ([] if verdict is None else [verdict])
+    asked = [ask.set for p in found if (ask := row_of(p).ask) is not None]
+    assert asked == (["gear: s: {count: 4, wheels: 16}"] if found and wheels != 16 else [])
 
 
 class Noted(dict[str, float]):
