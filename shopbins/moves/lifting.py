@@ -410,7 +410,8 @@ def _order(it: Situation) -> Iterator[Part]:
         both = b in steps
         text = (
             f"{a.name} and {b.name} overlap on plan, and by the heights told neither is over the other: "
-            "which comes off first, and whether one bears the other, does not follow; else tell their heights"
+            "which comes off first, and whether one carries the other, does not follow; else "
+            "tell their heights"
         )
         words = f"{a.name} off {'before' if both else 'with'} {b.name}{'' if both else ' on'}: looked at"
         subjects = (*it.subjects, f"part:{a.called}", f"part:{b.called}", "order")
