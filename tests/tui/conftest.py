@@ -101,7 +101,9 @@ async def quiet(app: App[object]) -> None:
             return
         if app._resize_event is not None:
             app._check_resize()
-        elif _to_draw(app.screen) and not app._batch_count:
+        elif app._batch_count:  # what is drawn in one go waits for something else; it is soon done
+            await asyncio.sleep(0.001)
+        elif _to_draw(app.screen):
             app.screen._on_timer_update()
         else:
             return
@@ -282,6 +284,7 @@ async def settle(pilot, *, judged: bool = True) -> None:
     """Wait until nothing more happens, and draw."""
     await nothing_more(pilot.app, judged=judged)
     await pilot.pause()
+    await quiet(pilot.app)
     draw(pilot.app.screen)
 
 
