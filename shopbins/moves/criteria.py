@@ -33,6 +33,7 @@ from shopbins.moves import (
     running,
     stages,
     standing,
+    stilloff,
     ways_out,
 )
 from shopbins.moves.finding import Check
@@ -124,6 +125,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((halts.HALT,), "outlines, mass of parts", "way", halts.rooms_to_work),
     Criterion((room.GAPS, room.STEERING), "outlines", "way", room.gaps),
     Criterion((lifting.PART, lifting.PLACE), "mass and height of parts", "way", lifting.parts_off),
+    Criterion((stilloff.BACK,), "which steps of planned moves are ticked", "way", stilloff.goes_back),
     Criterion((lifting.SHIFT,), "mass of what is shifted", "way", lifting.shifts),
     Criterion((onto.ONTO,), "height of the thing, `hook`, `reach`", "way", onto.lift_onto),
     Criterion((ways_out.LEAF,), "doors", "way", ways_out.leaves),

@@ -24,7 +24,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, placed, turned
-from shopbins.ledger.docs import outline_doc, size_doc, where_doc
+from shopbins.ledger.docs import outline_doc, size_doc, where_doc, where_from
 from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.body import BEHIND, Projection
@@ -61,10 +61,11 @@ from shopbins.moves.running import Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation, begins_on
 from shopbins.moves.stages import Stage, halt_between, hitches, lacking, stages
+from shopbins.moves.stilloff import BACK, still_off, still_shifted
 from shopbins.moves.ways_out import leaf_team
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
-from shopbins.records.acts_move import on_gear
+from shopbins.records.acts_move import on_gear, planned
 from shopbins.rules.finding import Finding
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.frames import to_shop
@@ -124,12 +125,13 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
     for part in backs:
-        steps += _there(scene, plan, part)
-        steps += _hoist_in(scene, plan, part)
+        for_it = {"for": part.name}
+        steps += [{**s, **for_it} for s in (*_there(scene, plan, part), *_hoist_in(scene, plan, part))]
         steps.append(_back(scene, plan, part, first=part is parts[-1]))
-        steps += _hoist_out(plan, part)
+        steps += [{**step, **for_it} for step in _hoist_out(plan, part)]
+    steps += _still_off(scene, plan)
     steps += [_do(f"hang the leaf of {door.name} again, {leaf_team(scene, door)}") for door in _leaves(plan)]
-    steps += _shifted_back(scene, plan)
+    steps += [*_shifted_back(scene, plan), *_still_shifted(scene, plan)]
     _due(plan, steps, lifted, rolling)
     return [{key: value for key, value in step.items() if value} for step in steps]
 
@@ -888,6 +890,37 @@ def _shifted_back(scene: Scene, plan: Plan) -> Iterator[Step]:
             now = now.with_thing_at(stood)
             at = [stood.x_mm, stood.y_mm, stood.turn_deg]
             yield {"what": "shift", "title": f"shift {each.name} back", "thing": stood.key, "at": at}
+
+
+def _still_off(scene: Scene, plan: Plan) -> Iterator[Step]:
+    """Take over how parts go back on that the move planned before took off; what hoists do for that only
+    where it goes to the same place.
+    """
+    asked = (planned(scene.state, plan.group) or {}).get("asked") or {}
+    same = (asked.get("floor"), asked.get("level")) == (plan.place, plan.level)
+    for step in still_off(scene.state, plan.group):
+        if step["what"] == "put back":
+            mine = [p for p in _conditions(plan, BACK.key) if f"part:{step['part']}" in p.subjects]
+            yield {**_anew(step), "needs": _ids(mine)}
+        elif same:
+            yield _anew(step)
+
+
+def _still_shifted(scene: Scene, plan: Plan) -> Iterator[Step]:
+    """Take over how things go back that the move planned before shifted, where no rule stops that by then."""
+    zone = scene.zone(plan.place)
+    if zone is None or plan.goal is None:
+        return
+    now = shifted_scene(scene, plan.shift).with_group_at(plan.group, where_at(zone, plan.level, plan.goal))
+    for step in still_shifted(scene.state, plan.group):
+        where = where_from(step.get("to"))
+        if isinstance(where, InZone) and _stopped(judge(now, step["group"], where)):
+            continue
+        yield {**_anew(step), "again": True}
+
+
+def _anew(step: Mapping[str, Any]) -> Step:
+    return {key: value for key, value in step.items() if key not in ("needs", "keep")}
 
 
 def _stopped(found: Sequence[Finding]) -> bool:

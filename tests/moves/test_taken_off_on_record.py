@@ -6,20 +6,27 @@ from pathlib import Path
 
 import pytest
 
+from shopbins.answer import Verdict
 from shopbins.desk import Desk
 from shopbins.desk import moving as at_desk
 from shopbins.ledger.model import InGroup, InZone, Mass, Size
 from shopbins.moves.body import body
 from shopbins.moves.plan import Plan
-from tests.moves.weir import PLAIN, move, shop, shop_text, tick
+from tests.moves.weir import PLAIN, move, of, shop, shop_text, tick
 
 GUARD = "comes off=guard; 0,440 300x300mm; 700 to 900; 12kg"
 
 
-def planned(folder: Path) -> tuple[Desk, Plan]:
+IN_THE_WAY = (3000.0, 1600.0)
+
+
+def planned(folder: Path, *, crate: bool = False) -> tuple[Desk, Plan]:
     """The guard stands out 240 beside the press: 940 do not go through a door of 900, 700 do."""
     text = shop_text(mid="height: 2.2 m, threshold: 0").replace("[5000, 2650]", "[5000, 2400]")
     desk = shop(folder, text, (*PLAIN, GUARD), at=(1800, 1400, 0))
+    if crate:
+        key = desk.take("crate", size=Size(400, 400, 400), mass=Mass(8)).id
+        desk.put(key, "a", x_mm=IN_THE_WAY[0], y_mm=IN_THE_WAY[1], override="x")
     plan = move(desk)
     at_desk.put_on_record(desk, plan)
     return desk, plan
@@ -55,3 +62,24 @@ def test_a_part_without_a_label_is_on_record_where_it_was_laid_and_goes_on_again
     guard = desk.names.group("guard")
     assert isinstance(guard.where, InGroup) and guard.where.group == group
     assert body(desk.scene(), group).load.mass_kg == pytest.approx(1200)
+
+
+def test_asked_anew_from_a_halt_what_was_taken_off_and_shifted_still_goes_back(tmp_path: Path) -> None:
+    desk, plan = planned(tmp_path, crate=True)
+    group = plan.group
+    for n in range(step_of(desk, group, "take off") + 1):
+        tick(desk, group, n)
+    again = move(desk)
+    assert not again.off_first and not again.shift
+    (part,) = of(again, "move-back-on")
+    assert part.verdict is Verdict.ASKED
+    at_desk.put_on_record(desk, again)
+    third = move(desk)  # and from the plan that took them over
+    assert [p.text for p in of(third, "move-back-on")] == [part.text]
+    at_desk.put_on_record(desk, third)
+    for n in range(len(at_desk.steps(desk, group))):
+        tick(desk, group, n)
+    guard, crate = desk.names.group("guard"), desk.names.group("crate")
+    assert isinstance(guard.where, InGroup) and guard.where.group == group
+    assert isinstance(crate.where, InZone) and (crate.where.x_mm, crate.where.y_mm) == IN_THE_WAY
+    assert not of(move(desk, zone="a", at_most_s=0.5), "move-back-on")
