@@ -103,9 +103,11 @@ def _record(desk: Desk, group_id: str) -> list[str]:
 
     lines = [*at_refit(desk.state, desk.state.group(group_id)), *record_lines(desk.state, group_id)]
     let = release(desk.state, group_id, desk.today)
-    told = said(moving_of(desk.state.group(group_id)))
+    moving = moving_of(desk.state.group(group_id))
+    told = said(moving)
     if told:
         lines.append(f"for moving: {', '.join(told)}")
+    lines += [f"{', '.join(keys)} {asked}" for keys, asked in moving.in_doubt]
     return [*lines, f"release: {state_said(let.state)}"] if lines or let.why else []
 
 

@@ -113,8 +113,11 @@ def _set(context: Context, args: Arguments) -> int:
     seq = desk.do(*wanted).seq
     if moving is not None or "size" in fields or "mass" in fields:
         from shopbins.desk.moving import contradicted
+        from shopbins.records.moving import moving_of
 
         context.problem(*filter(None, [contradicted(desk, group.id)]))
+        doubt = moving_of(desk.state.group(group.id)).in_doubt
+        context.problem(*(f"{', '.join(keys)} of {group.shown} {asked}" for keys, asked in doubt))
     context.answer({"seq": seq}, [f"{group.code}  {introduce(desk.state, group.id)}"])
     return 0
 

@@ -15,7 +15,6 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.geometry.segments import inside_mm
 from shopbins.geometry.shapes import bounds, turn_between
-from shopbins.ledger.model import Size
 from shopbins.moves.body import came_off, in_one_place
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
@@ -167,12 +166,9 @@ def loose_inside(it: Situation) -> Iterator[Part]:
 
 def told_before(it: Situation) -> Iterator[Part]:
     """Ask anew for what was told before its size or outline was changed: figures stand on it as it was."""
-    by: dict[Size, list[str]] = {}
-    for key, size in moving_of(it.body.group).told_at:
-        by.setdefault(size, []).append(key)
-    for size, keys in by.items():
+    for keys, said in moving_of(it.body.group).in_doubt:
         again = " ".join(f"--moving '{key}=...'" for key in keys)
-        text = f"{listed(keys, len(keys))} of {it.name} told when it was {size.said}: still so? told again: "
+        text = f"{listed(keys, len(keys))} of {it.name} {said} told again: "
         text += f"shopbins set {it.body.group.code} {again}"
         words = f"still so at its size now: {listed(keys, 3)}"
         yield RESIZED.only((*it.load.subjects, *keys), words, text)

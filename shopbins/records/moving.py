@@ -113,6 +113,14 @@ class Moving:
         """Tell whether anything is known."""
         return self != Moving()
 
+    @property
+    def in_doubt(self) -> tuple[tuple[tuple[str, ...], str], ...]:
+        """What was told at another size, those of one size together: as typed, and that it is asked anew."""
+        at: dict[Size, list[str]] = {}
+        for key, size in self.told_at:
+            at.setdefault(size, []).append(key)
+        return tuple((tuple(keys), f"told when it was {size.said}: still so?") for size, keys in at.items())
+
 
 def shifted(it: Moving, dx_mm: float, dy_mm: float) -> Moving:
     """Return it with every point moved: when the middle of the footprint's box is elsewhere."""

@@ -197,3 +197,16 @@ def test_a_command_is_one_event_and_one_undo(job: Run, line: list[str]) -> None:
     assert undone.status == 0 and undone.out.strip()
     now = job("export", "--format", "json", "-o", "-").data
     assert now["groups"] == before["groups"]
+
+
+def test_another_size_says_what_was_told_of_it_before(run: Callable[..., Any]) -> None:
+    """Its feet and its centre of gravity are elsewhere then; what is told with the size is of it so."""
+    run("take", "press", "--size", "1400x1000x2000mm")
+    assert not run("set", "press", "--moving", "cg=0,0", "--moving", "foot=-600,0; 600,0").err
+    laid = run("set", "press", "--size", "2000x1000x1400mm", "--moving", "cg=300,0")
+    assert (laid.status, laid.err.strip()) == (
+        0, "foot of press told when it was 1400 x 1000 x 2000 mm: still so?"
+    )  # fmt: skip
+    assert "foot told when it was 1400 x 1000 x 2000 mm: still so?" in run("show", "press").out
+    assert not run("set", "press", "--moving", "foot=-900,0; 900,0").err
+    assert "still so?" not in run("show", "press").out
