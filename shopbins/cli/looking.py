@@ -97,12 +97,18 @@ def _meant(desk: Desk, text: str) -> Group | tuple[str, str] | str:
 
 def _record(desk: Desk, group_id: str) -> list[str]:
     from shopbins.desk.movewords import said
+    from shopbins.records.acts_move import on_gear, on_packing
     from shopbins.records.moving import moving_of
     from shopbins.strip.release import record_lines, release, state_said
     from shopbins.strip.sets import at_refit
+    from shopbins.units import show_length
 
     lines = [*at_refit(desk.state, desk.state.group(group_id)), *record_lines(desk.state, group_id)]
     let = release(desk.state, group_id, desk.today)
+    if packing := on_packing(desk.state, group_id):
+        lines.append(f"on {show_length(packing)} of packing, left so by its planned move")
+    if (asked := on_gear(desk.state, group_id)) is not None:
+        lines.append(f"on {asked['gear']}, where its planned move halted")
     moving = moving_of(desk.state.group(group_id))
     told = said(moving)
     if told:

@@ -182,6 +182,8 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
         "begins on it": begins_on(desk.scene(), plan.body, plan.gear),
         "gear outlines": [outline_doc(each) for each in gear_outlines(plan)],
     }
+    if packing := acts_move.on_packing(desk.state, plan.group):
+        asked["packing before"] = packing
     before = acts_move.on_gear(desk.state, plan.group)
     if before is not None and not asked["begins on it"]:
         asked["on before"] = {key: before.get(key) for key in ("gear", "axis", "base", "gear outlines")}

@@ -75,6 +75,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((standing.ZONE,), "height of the thing", "gear", standing.fall_zone),
     Criterion((lifting.BASE,), "`base`", "gear", lifting.base_off),
     Criterion((lifting.JACK, lifting.LIFT_TIPS), "feet, `toe jack`", "gear", lifting.jacking),
+    Criterion((lifting.ON_PACKING,), "which steps of planned moves are ticked", "gear", lifting.on_packing),
     Criterion((lifting.SLINGS,), "`sling`, `sling height`, `hook`", "gear", lifting.slings),
     Criterion((hangs.HANGS,), "`cg`, `cg height`, `sling`, `sling height`", "gear", hangs.hangs),
     Criterion((hangs.HANGS,), "`sling`, `sling height`, `hook`, outline", "gear", lifting.legs_clear),

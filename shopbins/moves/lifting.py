@@ -29,6 +29,7 @@ from shopbins.moves.stances import jack_bears_kg, sling_deg, sling_share
 from shopbins.moves.standing import ZONE
 from shopbins.moves.tipping import Centre, reserve
 from shopbins.moves.trucks import PLATE_MM
+from shopbins.records.acts_move import on_packing as left_on_packing
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, MOST_KG, PURPLE_KG, TEAM
 from shopbins.rules.hoisting import hook_unsure
@@ -49,6 +50,13 @@ LIFT_TIPS = Check(
     "statics: atan(d / H) over each edge of jacks and the feet left down",
     "derived",
     "two jacks under the end, farther apart; packing that follows",
+)
+ON_PACKING = Check(
+    "move-on-packing",
+    "On packing, where it was left",
+    "what is on record: the steps ticked of planned moves",
+    "derived",
+    "look whether it stands firm before anybody is near",
 )
 PART = Check(
     "move-part-off",
@@ -352,6 +360,20 @@ def _least_deg(centres: Sequence[Centre], polygon: Sequence[Point], fall: float)
 
 
 BEAMS = "cross beams under it, packing clear of"
+
+
+def on_packing(it: Situation) -> Iterator[Part]:
+    """Ask that it be looked at how it stands on the packing on which the steps ticked left it."""
+    packed = left_on_packing(it.scene.state, it.body.group.id)
+    if packed and not it.begins_on_gear:
+        text = (
+            f"{it.name} stands on {show_length(packed)} of packing, by the steps ticked of the move planned "
+            "before: that it stands firm, and that its jack reaches it there, is looked at"
+        )
+        words = f"stands on {show_length(packed)} of packing: looked at"
+        yield ON_PACKING.only(
+            (*it.subjects, "packing"), words, text, measured=packed, unit="mm", judged=False
+        )
 
 
 def under_packing(it: Situation) -> Iterator[Part]:

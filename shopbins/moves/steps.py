@@ -49,6 +49,7 @@ from shopbins.moves.kept import kept_at, kept_rolling
 from shopbins.moves.laying import AT_ONCE, LAYS, UNDER_LEAF, who_lays
 from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import Turn
+from shopbins.moves.lifting import ON_PACKING
 from shopbins.moves.lying import LIES
 from shopbins.moves.offfirst import top_first
 from shopbins.moves.overedges import SILL
@@ -65,13 +66,13 @@ from shopbins.moves.stilloff import BACK, still_off, still_shifted
 from shopbins.moves.ways_out import leaf_team
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
-from shopbins.records.acts_move import on_gear, planned
+from shopbins.records.acts_move import on_gear, on_packing, planned
 from shopbins.rules.finding import Finding
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Anchor, Door, Room
-from shopbins.units import show_mass, show_point
+from shopbins.units import show_length, show_mass, show_point
 
 Step = dict[str, Any]
 
@@ -618,15 +619,21 @@ def _onto(scene: Scene, plan: Plan) -> Iterator[Step]:
     else:
         if before is not None:
             yield {**_do(f"off {before['gear']} first, down onto the floor or packing"), "gear": "off"}
-        steps = list(_lifted_onto(plan, tied))
+        packed = on_packing(scene.state, plan.group)
+        mine = _conditions(plan, ON_PACKING.key)
+        if packed:
+            yield _do(f"it stands on {show_length(packed)} of packing where it was left: looked at", mine)
+        if packed and plan.gear.gear.kind not in JACKED:
+            yield {**_do("jack one end at a time, 25 mm each, off the packing"), "gear": "off"}
+        steps = list(_lifted_onto(plan, tied, packed))
         yield from steps[:-1]
         yield from ({**step, "gear": "on"} for step in steps[-1:])
     for part in _conditions(plan, "move-lashing"):
         yield _do(f"make fast: {part.text}", [part])
 
 
-def _lifted_onto(plan: Plan, tied: Sequence[Part]) -> Iterator[Step]:
-    """Say how it comes onto its gear from the floor."""
+def _lifted_onto(plan: Plan, tied: Sequence[Part], packed_mm: float) -> Iterator[Step]:
+    """Say how it comes onto its gear from the floor, or from packing of some height."""
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
     if not plan.body.base:
         base = _conditions(plan, "move-base-off")
@@ -636,7 +643,9 @@ def _lifted_onto(plan: Plan, tied: Sequence[Part]) -> Iterator[Step]:
         high = 0.0 if plan.gear.up_mm is None else plan.gear.up_mm[1]
         mine = [*_wedged(plan, "start"), *_meanwhile(plan, "move-jacking")]
         how = "" if mine else ": packing follows at once"
-        yield _do(f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm{how}", keep=mine)
+        if packed_mm < high + 10:
+            up = f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm{how}"
+            yield {**_do(up, keep=mine), "packing": high + 10}
         bears = "plate" if plan.gear.across else "runners"
         under = {
             "skates": "under its points, let down onto them, tied together",

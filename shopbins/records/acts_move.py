@@ -174,22 +174,35 @@ def on_gear(state: State, group_id: str) -> Mapping[str, Any] | None:
     """Return what was asked of the planned move on whose gear a group is by the steps ticked, as at a
     halt; None where it is on none, or was put elsewhere since.
     """
+    return _left(state, group_id)[0]
+
+
+def on_packing(state: State, group_id: str) -> float:
+    """Return how high (mm) a group stands on packing by the steps ticked of its planned move; 0 where on
+    none, or put elsewhere since.
+    """
+    return _left(state, group_id)[1]
+
+
+def _left(state: State, group_id: str) -> tuple[Mapping[str, Any] | None, float]:
+    """Return on which gear and how high on packing the steps ticked left a group."""
     doc = planned(state, group_id)
     asked: Mapping[str, Any] = (doc or {}).get("asked") or {}
     if doc is None or not asked.get("from"):
-        return None
+        return None, 0.0
     on: Mapping[str, Any] | None = asked if asked.get("begins on it") else asked.get("on before")
-    at = asked["from"]
+    at, packing = asked["from"], float(asked.get("packing before") or 0.0)
     for step in doc["steps"]:
         if not step.get("done"):
             break
         if "gear" in step:
             on = asked if step["gear"] == "on" else None
+        packing = 0.0 if "gear" in step else step.get("packing", packing)
         rolled = step["what"] in ("do", "move") and step.get("group") == group_id
         at = step.get("to") if rolled else step.get("where") or at
     there, now = where_from(at), known(state, group_id).where
     stands = isinstance(there, InZone) and isinstance(now, InZone) and now[:5] == there[:5]
-    return on if stands else None
+    return (on, packing) if stands else (None, 0.0)
 
 
 def gear_under(state: State, group_id: str) -> tuple[str, tuple[Outline, ...]]:
