@@ -158,7 +158,7 @@ DANGER = (
     ("extinguisher-travel", "extinguisher-seen", "extinguisher"),
     ("level-load", "zone-load", "floor-load", "floor-total", "point-load"),
     ("part-harm", "part-old"),
-    ("slender", "tall-stack", "leaning"),
+    ("slender", "tall-stack", "leaning", "on-packing"),
     (
         "hot-work",
         "hot-opening",

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Any
 
 from shopbins.geometry.shapes import bounds
 from shopbins.ledger.model import Group
+from shopbins.records.acts_move import on_packing
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.rule import Advice, Rule
@@ -231,4 +233,32 @@ LEANING = Rule(
     look=_look_leaning,
 )
 
-RULES = (SLENDER, STACK, LEANING, SIGN)
+
+def _audit_packed(scene: Scene, _today: date) -> Iterator[Finding]:
+    for key in scene.state.docs("plan"):
+        packed = on_packing(scene.state, key) if scene.state.has_group(key) else 0.0
+        if packed:
+            group = scene.group(key)
+            yield PACKED.found(
+                "note",
+                (f"group:{group.code}",),
+                f"{group.shown} stands on {mm(packed)} of packing, left so by its planned move",
+                measured=packed,
+                unit="mm",
+            )
+
+
+PACKED = Rule(
+    key="on-packing",
+    title="Left jacked up on packing",
+    text="Names what stands on packing by the steps ticked of its planned move. A note.",
+    limit="0",
+    source="the ledger",
+    mark="own",
+    remedy="go on with its move, or let it down; nobody near it before it is looked at",
+    audit=_audit_packed,
+    each="part",
+    everywhere=True,
+)
+
+RULES = (SLENDER, STACK, LEANING, SIGN, PACKED)

@@ -29,6 +29,8 @@ def test_left_on_packing_it_is_said_so(tmp_path: Path, capsys: pytest.CaptureFix
         assert not of(move(desk, gear="skates", at_most_s=0.5), "move-on-packing")
         tick(desk, group, n)
     assert acts_move.on_packing(desk.state, group) == pytest.approx(120)
+    (said,) = (f for f in desk.audit() if f.rule == "on-packing")
+    assert said.measured == pytest.approx(120) and "120 mm of packing" in said.text
     again = move(desk, gear="skates")
     (part,) = of(again, "move-on-packing")
     assert part.verdict is Verdict.ASKED and row_of(part).finding.measured == pytest.approx(120)
@@ -43,3 +45,4 @@ def test_left_on_packing_it_is_said_so(tmp_path: Path, capsys: pytest.CaptureFix
     assert acts_move.on_packing(desk.state, group) == pytest.approx(120)
     desk.put(group, "a", x_mm=1850, y_mm=2000, override="x")  # by hand: on the floor
     assert acts_move.on_packing(desk.state, group) == 0
+    assert not [f for f in desk.audit() if f.rule == "on-packing"]
