@@ -9,8 +9,7 @@ the shop's rules say about a place is judged elsewhere (`rules`), in the same tr
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_doc, group_fields, where_doc
@@ -32,10 +31,12 @@ from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.records.branches import keeping_up
-from shopbins.records.measured import beyond_of, copied_tests
 from shopbins.records.moving import resized_doc
 from shopbins.strip.tree import as_known, listed
 from shopbins.units import counted
+
+if TYPE_CHECKING:
+    from datetime import date
 
 
 def subject(group_id: str) -> str:
@@ -342,6 +343,8 @@ def correction(
 
 def day_of(on: str | None) -> date:
     """Return the day an act is done on, today where none is given."""
+    from datetime import date
+
     return date.today() if on is None else date.fromisoformat(values.checked_date(on, "the date") or "")
 
 
@@ -395,6 +398,8 @@ def split(
     then 'about'; the new groups lie where the old one does and their size is unknown unless by container.
     With a name for every piece the first one keeps the old tag.
     """
+    from shopbins.records.measured import beyond_of, copied_tests
+
     group = known(state, group_id)
     theirs = beyond_of(state, group, qty) if beyond and not names else None
     if theirs is not None and qty is None:

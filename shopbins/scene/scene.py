@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.geometry.shapes import Box, Outline, placed, signed_area_mm2
 from shopbins.ledger.model import Group, InGroup, InZone, ThingPlace, Whereabouts
-from shopbins.records.acts_move import gear_under
 from shopbins.scene.contents import Contents, Share, total
 from shopbins.scene.frames import shifted_fixture, shifted_zone, to_shop
 from shopbins.scene.grid import Grid
@@ -288,8 +287,11 @@ class Scene:
         share = self.share(group_id)
         mass = share.mass_kg if share.unweighed == 0 else None
         body = of_group(group, zone, level, where, mass, share.height_mm)
-        if body is None or where != self._shared.where(group_id):
+        planned = group_id in self.state.docs("plan")
+        if body is None or not planned or where != self._shared.where(group_id):
             return body
+        from shopbins.records.acts_move import gear_under
+
         gear, outlines = gear_under(self.state, group_id)
         if not outlines or where.x_mm is None or where.y_mm is None:
             return body
