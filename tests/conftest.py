@@ -87,10 +87,10 @@ def _own_share(config: pytest.Config, every: list[Any]) -> list[Any]:
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection(session: pytest.Session) -> None:
     """Compile the test files that are new, not each of them in each of several processes."""
-    named = (Path(arg.partition("::")[0]) for arg in session.config.args)
+    named = (Path(arg.partition("::")[0]).absolute() for arg in session.config.args)
     files = sorted(file for path in named for file in ([path] if path.is_file() else path.rglob("test_*.py")))
     for file in [] if sys.dont_write_bytecode else _own_share(session.config, files):
-        folder = rewrite.get_cache_dir(file.absolute())
+        folder = rewrite.get_cache_dir(file)
         kept = folder / f"{file.stem}{rewrite.PYC_TAIL}"
         if not rewrite._read_pyc(file, kept) and rewrite.try_makedirs(folder):
             stat, code = rewrite._rewrite_test(file, session.config)

@@ -82,7 +82,7 @@ def test_the_step_that_sets_it_on_its_gear_says_which_way_that_rolls(
     plan: Any = SimpleNamespace(
         gear=gear, body=SimpleNamespace(base=True, outline=load.outline), conditions=()
     )
-    assert [step["title"] for step in _lifted_onto(plan, ()) if step["title"].startswith(said)]
+    assert [step["title"] for step in _lifted_onto(plan, (), 0.0) if step["title"].startswith(said)]
 
 
 def test_what_is_shifted_leaves_a_person_room_beside_the_way(tmp_path: Path) -> None:

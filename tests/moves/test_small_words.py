@@ -27,7 +27,7 @@ def test_forks_go_in_from_a_side_of_the_plan(heel: tuple[float, float], turn_deg
     plan: Any = SimpleNamespace(
         gear=gear, path=(Pose(2000, 2000, turn_deg),), body=SimpleNamespace(base=True), conditions=()
     )
-    (step,) = _lifted_onto(plan, ())
+    (step,) = _lifted_onto(plan, (), 0.0)
     assert step["title"].startswith(
         f"truck in (between the feet, from the {side} of the plan) up to the heels"
     )
