@@ -65,15 +65,20 @@ def correct(
     *,
     by: str = "",
     on: str | None = None,
+    shown: int | None = None,
 ) -> Draft:
     """Correct a number of pieces: what became of those there are fewer of, or where the others came from.
 
     `became`: fewer are lost, never there, used up (what is of one use) or still on the machine; more were
     found, or came off as well: apart from the others where anything is known of those (measured, worked on,
     put on), as it is not known of these. The number as it is explains an older change. 0 takes the group
-    away.
+    away. Refused where they are no longer as many as were `shown` to who says so.
     """
     group = known(state, group_id)
+    if shown not in (None, group.qty):
+        raise Refused(
+            f"{group.shown} is of {group.qty} by now, not of {shown}: look again, then correct that"
+        )
     if qty < 0:
         raise BadValue(f"{qty} pieces: there are none less than 0")
     why, became = _reason(reason, "the number changes"), became or ""

@@ -269,3 +269,14 @@ def test_what_a_part_waits_for_is_let_go_only_for_a_reason_that_is_told() -> Non
     job.do(milestone.drop(job.state, "moved", "it stays", by="ann", on="2026-11-25"))
     told = {(each.text, each.accepted and each.accepted.by) for each in count(job.state).stands}
     assert told == {("left studs need not come off before right studs", "ann"), ("moved: forgotten", "ann")}
+
+
+def test_a_number_typed_over_six_is_not_recorded_over_three() -> None:
+    """Three are put on meanwhile: '2, lost' of six would say four are gone where one is."""
+    job = Job()
+    nuts = job.take("nuts", "saw", qty=6, where=BENCH)
+    job.do(fitting.fit(job.state, nuts, qty=3, on="2026-11-25"))
+    with pytest.raises(Refused, match="is of 3 by now, not of 6: look again"):
+        pieces.correct(job.state, nuts, 2, "lost", "four are gone", by="ann", on="2026-11-25", shown=6)
+    job.do(pieces.correct(job.state, nuts, 2, "lost", "one is gone", by="ann", on="2026-11-25", shown=3))
+    assert job.state.group(nuts).qty == 2

@@ -43,7 +43,8 @@ def correct(app: Host, group: Group) -> None:
                 raise RowFault("became", "say what became of the others")
             if not typed["why"]:
                 raise RowFault("why", "say why the number of pieces changes: it is kept")
-            wanted.append(CORRECT(group.id, qty=qty, became=became, reason=typed["why"]))
+            why = typed["why"]
+            wanted.append(CORRECT(group.id, qty=qty, became=became, reason=why, shown=group.qty))
         if qty and container != group.container:
             wanted.insert(0, CHANGE(group.id, container=container))
         if not wanted:
