@@ -414,7 +414,7 @@ class _Quest:
         while x is not None and not cover.closed():
             sketch = sketch.pruned(self._worth())
             if sketch is not taught:
-                stands = bits(np.flatnonzero(cover.stands()))
+                stands = self._stands()
                 for way in self.ways:
                     if not stands & way.hits:
                         self._teach(way, sketch)
@@ -440,10 +440,13 @@ class _Quest:
         """Return when to tell what is found so far."""
         return Stop(min(BRIEFLY_S, self.stop.left_s() / 2), self.stop.cancelled)
 
+    def _stands(self) -> int:
+        """Return bits of the things that surely stand in every cheaper set."""
+        return bits(np.flatnonzero(self.cover.stands()))
+
     def _held(self, cut: frozenset[int], sketch: Map) -> bool:
         """Tell whether a sketch, by what it was taught since, still says that things bar the way."""
-        every = bits(cut) | bits(np.flatnonzero(self.cover.stands()))
-        return all(every & way.hits for way in self.ways) and sketch.graph.cut(~every, ()) is not None
+        return sketch.graph.cut(~(bits(cut) | self._stands()), ()) is not None
 
     def _bars(self, cut: frozenset[int], sketch: Map) -> bool:
         """Tell whether things bar the way with nothing else standing; keep them as a cut then."""
@@ -457,7 +460,7 @@ class _Quest:
         asked about. A way past all that stands is taught the sketch.
         """
         alone = bits(cut)
-        every = alone | bits(np.flatnonzero(self.cover.stands()))
+        every = alone | self._stands()
         beside = alone | (every & bits(np.flatnonzero(self._beside[sorted(cut)].any(axis=0))))
         for standing in dict.fromkeys((alone, beside, every)):
             if any(not standing & way.hits for way in self.ways):

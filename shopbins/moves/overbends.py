@@ -34,6 +34,7 @@ GROUNDS = Check(
 
 
 def ask_clearance(gear: Gear) -> Ask:
+    """Return the question how much is free under gear, in mm."""
     return Ask(f"how much is free under {gear.name}?", f"gear: {gear.key}: {{clearance: 30}}", 1)
 
 
@@ -66,6 +67,7 @@ def _askew_bends(it: Situation, close: Stretch, subjects: tuple[str, ...]) -> Pa
 def grounds_at(
     it: Situation, over: Sequence[Bend], subjects: tuple[str, ...], edge: Edge | None = None
 ) -> Iterator[Part]:
+    """Judge what of load and gear grounds over one bend of the floor, or where it is lifted there."""
     gear = worst_rise(it, gears_low(it), over)
     if gear is not None:
         yield _gear_grounds(it, gear, (*subjects, "gear"))
