@@ -873,7 +873,7 @@ def gaps(it: Situation) -> Iterator[Part]:
         text = f"{show_length(clear)} beside {it.name} at the tightest: nobody between it and what is fixed"
         yield GAPS.note(it.subjects, text, **more)
     least = it.own["steering guided"]
-    if clear < least:
+    if it.is_tight:
         text = f"{show_length(clear)} to steer in at the tightest, {show_length(least)} is little even guided"
         yield STEERING.only(
             it.subjects, "guided dead slow where it is tight", text, **{**more, "limit": least}

@@ -151,6 +151,12 @@ class Situation:
         return None if self.attempt is None else self.attempt.goal
 
     @property
+    def is_tight(self) -> bool:
+        """Whether it has less room to steer in, at the tightest, than is enough even guided."""
+        clear = None if self.attempt is None else self.attempt.found.clearance_mm
+        return clear is not None and clear < self.own["steering guided"]
+
+    @property
     def path(self) -> tuple[Pose, ...]:
         """The way found."""
         return () if self.attempt is None else self.attempt.found.path

@@ -14,7 +14,6 @@ from shopbins.geometry.shapes import Outline, Point, placed
 from shopbins.moves.crossings import places
 from shopbins.moves.finding import Check
 from shopbins.moves.force import newtons
-from shopbins.moves.hands import short_of
 from shopbins.moves.legs import Leg
 from shopbins.moves.lines import Line
 from shopbins.moves.overedges import DRIVEN_MM, PUSH
@@ -220,7 +219,7 @@ def at_once(it: Situation) -> Iterator[Part]:
     for stage in every:
         yield from _while_it_is_held(it, stage, units)
     for before, then in itertools.pairwise(every):
-        if not before.winch_n or not then.winch_n or then.line is None or not _another(before, then):
+        if not before.winch_n or not then.winch_n or then.line is None or not is_another(before, then):
             continue
         room = then.legs[0].room
         holds = max(then.line.pull_n, then.winch_n)
@@ -238,27 +237,7 @@ def at_once(it: Situation) -> Iterator[Part]:
         yield LINES.only(subjects, words, text, **more)
 
 
-def who_works_them(it: Situation) -> Iterator[Part]:
-    """Count who works each winch and who steers, where most are needed at once, against who is told of."""
-    every = stages(it)
-    found = [(_winches(it, stage), stage.legs[0].room, "in") for stage in every]
-    for before, then in itertools.pairwise(every):
-        if before.winch_n and then.winch_n and then.line is not None and _another(before, then):
-            found.append((2, then.legs[0].room, "before"))
-    n, room, where = max(found, key=lambda each: each[0], default=(0, None, ""))
-    steers = it.kind == "pallet truck" or it.gear.steering != "axis"
-    people = n + steers
-    few = short_of(it.scene, people) if n else ""
-    if room is None or not few:
-        return
-    at = "a winch" if n == 1 else f"{n} winches"
-    words = f"{people} people{few} at {at}{' and steering' if steers else ''}"
-    text = f"one works each winch or tackle{f', one steers {it.gear.gear.name}' if steers else ''}: {words}"
-    text += f" {where} {room.name}"
-    yield LINES.only((*it.subjects, f"room:{room.key}", "people"), words, text, room=room.key)
-
-
-def _winches(it: Situation, stage: Stage) -> int:
+def winches_of(it: Situation, stage: Stage) -> int:
     """Return how many winches or tackles are worked at once in a stage."""
     if stage.line is None:
         return int(stage.winch_n > 0)
@@ -319,7 +298,7 @@ def _enough(units: Sequence[float], wants: Sequence[float]) -> bool:
     return len(units) >= len(wants) and all(u >= w for u, w in zip(units, wants, strict=False))
 
 
-def _another(before: Stage, then: Stage) -> bool:
+def is_another(before: Stage, then: Stage) -> bool:
     """Tell whether another line holds it then than before: one that pulls it uphill goes on."""
     if before.held:
         return before.line is not None and then.line is not None and before.line.anchors != then.line.anchors

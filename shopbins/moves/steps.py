@@ -44,6 +44,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.halts import HALT
 from shopbins.moves.hands import looked_at, people_of
+from shopbins.moves.heads import HEADS, JACKS
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.kept import kept_at, kept_rolling
 from shopbins.moves.laying import AT_ONCE, LAYS, UNDER_LEAF, who_lays
@@ -394,7 +395,7 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
     if it is None:
         return Lines((), (), ("", ""))
     every, over_all, order = stages(it), crossings(it), places(it)
-    left = _conditions(plan, "runs-downhill", "move-push", "move-lines", CREST.key)
+    left = _conditions(plan, "runs-downhill", "move-push", "move-lines", HEADS.key, CREST.key)
     left += [p for p in _conditions(plan, SILL.key) if _pulls_over(p)]
     said: list[Step] = []
     halts: list[Halt] = []
@@ -641,7 +642,7 @@ def _lifted_onto(plan: Plan, tied: Sequence[Part], packed_mm: float) -> Iterator
         yield _do("base out")
     if kind in JACKED:
         high = 0.0 if plan.gear.up_mm is None else plan.gear.up_mm[1]
-        mine = [*_wedged(plan, "start"), *_meanwhile(plan, "move-jacking")]
+        mine = [*_wedged(plan, "start"), *_meanwhile(plan, "move-jacking", JACKS.key)]
         how = "" if mine else ": packing follows at once"
         if packed_mm < high + 10:
             up = f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm{how}"
@@ -724,7 +725,7 @@ def _from(plan: Plan) -> Iterator[Step]:
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
     stood = [p for p in _conditions(plan, "stands", "move-at-goal") if "start" not in p.subjects]
     if kind in JACKED:
-        keep = [*_wedged(plan, "goal"), *_meanwhile(plan)]
+        keep = [*_wedged(plan, "goal"), *_meanwhile(plan, JACKS.key)]
         shim = "shim until every foot carries"
         title = f"jack one end at a time, {gear} out, down onto the floor or packing, {shim}"
         yield _do(title, stood, keep=keep)
