@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Literal
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, values
-from shopbins.ledger.whereabouts import introduce, place_said, whereabouts
+from shopbins.ledger.whereabouts import place_said, whereabouts
 from shopbins.records.group import AWAY, BACK
 from shopbins.rules.partcautions import lines_before
+from shopbins.strip.told import introduce
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context

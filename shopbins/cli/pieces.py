@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, typed, values
-from shopbins.ledger.whereabouts import introduce
 from shopbins.records import care, corrections, inspection, pieces
 from shopbins.records.kinds import COUNT, ORIGIN
+from shopbins.strip.told import introduce
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context

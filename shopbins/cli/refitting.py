@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, values
-from shopbins.ledger.whereabouts import introduce, whereabouts
+from shopbins.ledger.whereabouts import whereabouts
 from shopbins.records import milestone as records
 from shopbins.records import position as position_of
 from shopbins.records import relation, shortage
 from shopbins.records.fitting import FIT, OFF, TRY
 from shopbins.strip.refit import passed_over
+from shopbins.strip.told import introduce
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, values
-from shopbins.ledger.whereabouts import introduce, whereabouts
+from shopbins.ledger.whereabouts import whereabouts
 from shopbins.records import machine
 from shopbins.records.group import CHANGE, DESCRIBE, GROUP, MERGE, SPLIT
+from shopbins.strip.told import introduce
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context

@@ -16,12 +16,12 @@ from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed, 
 from shopbins.ledger.docs import outline_doc, outline_from, size_from, where_doc, where_from
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
-from shopbins.ledger.whereabouts import introduce
 from shopbins.records import acts, acts_move
 from shopbins.records.accepted import Acceptable
 from shopbins.records.group import CHANGE, DESCRIBE
 from shopbins.records.moving import moving_of, resized
 from shopbins.rules.accepting import covering
+from shopbins.strip.told import introduce
 
 if TYPE_CHECKING:
     from shopbins.answer import Accepted

@@ -19,7 +19,8 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.codes import CodeProblem, parse_code
-from shopbins.ledger.whereabouts import introduce, place_said
+from shopbins.ledger.whereabouts import place_said
+from shopbins.strip.told import introduce
 
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk

@@ -179,13 +179,13 @@ class TagDesk(OpenDesk):
 
     def _digests(self, labels: Sequence[Label]) -> dict[str, str]:
         """Return the digest of what each label says by its code; of blank ones nothing is known."""
-        from shopbins.ledger.printed import digest
+        from shopbins.strip.printed import digest
         from shopbins.tags.labels import digest_of
 
         printed: dict[str, str] = {}
         for each in labels:
             if each.kind == "group" and (group := self.state.by_code(each.code)) is not None:
-                printed[each.code] = digest(self.state.group(group))
+                printed[each.code] = digest(self.state, self.state.group(group))
             elif each.kind == "place":
                 printed[each.code] = digest_of(each)
         return printed

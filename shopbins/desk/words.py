@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.ledger.docs import where_from
 from shopbins.ledger.model import Group
 from shopbins.ledger.whereabouts import whereabouts
 from shopbins.search.search import Indexed
+from shopbins.strip.release import rejected
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Event
@@ -26,6 +28,7 @@ def row(state: State, group: Group) -> Indexed:
         whereabouts(state, group.where),
         *group.cautions,
         group.note,
+        rejected(state, group.id, date.today()),
     )
     return Indexed(group.id, group.name, " ".join(part for part in other if part))
 

@@ -49,15 +49,3 @@ def ordinal(number: int) -> str:
     if number % 100 in (11, 12, 13):
         return f"{number}th"
     return f"{number}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(number % 10, 'th') }"
-
-
-def introduce(state: State, group_id: str) -> str:
-    """Introduce a group: 'valve springs, inlet · 41st off, from cylinder head 2 · rack a/3, in tub 7'."""
-    group = state.group(group_id)
-    came = []
-    if group.order is not None:
-        came.append(f"{ordinal(group.order)} off")
-    if group.origin:
-        came.append(f"from {group.origin[-1]}")
-    name = f"{group.shown} x{group.qty}" if group.qty > 1 else group.shown
-    return " · ".join(part for part in (name, ", ".join(came), whereabouts(state, group.where)) if part)

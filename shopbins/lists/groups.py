@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from shopbins.ledger.whereabouts import introduce, whereabouts
+from shopbins.ledger.whereabouts import whereabouts
 from shopbins.lists.listing import Column, List
+from shopbins.strip.told import introduce
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group

@@ -18,6 +18,7 @@ from shopbins.ledger.state import State
 from shopbins.ledger.whereabouts import whereabouts
 from shopbins.records import kinds
 from shopbins.records.kinds import Kind
+from shopbins.strip.release import release, state_said
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +114,7 @@ def _group_columns(state: State) -> tuple[TableColumn, ...]:
         TableColumn("place", TEXT, lambda doc: whereabouts(state, where_from(doc.get("where")))),
         TableColumn("mass", MASS, _inside("mass", 0), "kg", "not weighed"),
         TableColumn("disposition", TEXT, _field("disposition", "undecided")),
+        TableColumn("release", TEXT, lambda doc: _release(state, doc)),
         TableColumn("machine", TEXT, _inside("origin", 0), unknown="of origin not known"),
         TableColumn("origin", TEXT, _field("origin"), unknown="of origin not known"),
         TableColumn("order", NUMBER, _field("order"), unknown="not known when they came off"),
@@ -130,6 +132,12 @@ def _group_columns(state: State) -> tuple[TableColumn, ...]:
         TableColumn("counted", TEXT, _field("counted", "pieces")),
         TableColumn("note", TEXT, _field("note")),
     )
+
+
+def _release(state: State, doc: Doc) -> str:
+    """Return whether a group may go back on: 'rejected', 'within limits', 'under concession'."""
+    group = state.by_code(doc["code"])
+    return state_said(release(state, group, date.today()).state) if group is not None else ""
 
 
 FIRST = {"group": ("code", "name", "qty", "place", "mass")}

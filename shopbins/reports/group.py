@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Whereabouts
 from shopbins.ledger.whereabouts import ordinal, whereabouts
 from shopbins.reports.plain import columns, padded, plain_lines
+from shopbins.strip.told import marked
 from shopbins.units import show_point
 
 if TYPE_CHECKING:
@@ -100,7 +101,7 @@ def group_text(
 
     `record` is what was measured, conceded and let through.
     """
-    title = f"{group.shown} x{group.qty}" if group.qty > 1 else group.shown
+    title = marked(state, group.id, f"{group.shown} x{group.qty}" if group.qty > 1 else group.shown)
     lines = [*columns([(padded(*_title(title, group.code, width)), group.code)]), ""]
     facts = [(label, text) for label, text in _facts(group, whereabouts(state, group.where)) if text]
     lines += columns([("  " + label, text) for label, text in facts])

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.ledger.whereabouts import whereabouts
 from shopbins.reports.plain import columns, counted, plain
+from shopbins.strip.release import release, state_said
+from shopbins.strip.told import marked
 from shopbins.units import show_area, show_mass, show_share
 
 if TYPE_CHECKING:
@@ -31,6 +34,7 @@ def zone_json(state: State, key: str, contents: Contents, groups: Sequence[Group
                 "name": group.name,
                 "place": whereabouts(state, group.where),
                 "mass_kg": None if group.mass is None else group.mass.kg,
+                "release": state_said(release(state, group.id, date.today()).state),
             }
             for group in groups
         ],
@@ -71,7 +75,7 @@ def _facts(contents: Contents) -> Iterable[tuple[str, str]]:
 
 def _rows(state: State, groups: Sequence[Group]) -> Iterable[tuple[str, str, str, str]]:
     for group in groups:
-        name = f"{group.shown} x{group.qty}" if group.qty > 1 else group.shown
+        name = marked(state, group.id, f"{group.shown} x{group.qty}" if group.qty > 1 else group.shown)
         mass = show_mass(
             None if group.mass is None else group.mass.kg, about=bool(group.mass and group.mass.about)
         )

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from shopbins.ledger.model import Group
-from shopbins.ledger.printed import changed
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import listed
@@ -14,6 +13,7 @@ from shopbins.rules.things import groups_in
 from shopbins.scene.contents import area_of
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
+from shopbins.strip.printed import changed
 from shopbins.units import counted
 
 FIRST = 3
@@ -155,7 +155,7 @@ LOOSE = Rule(
 
 
 def _look_stale(scene: Scene, zone: Zone) -> Iterator[Finding]:
-    stale = [(group, why) for group in groups_in(scene, zone) if (why := changed(group))]
+    stale = [(group, why) for group in groups_in(scene, zone) if (why := changed(scene.state, group))]
     if stale:
         named = listed((f"{group.shown} ({', '.join(why)})" for group, why in stale), FIRST)
         says = "1 label says" if len(stale) == 1 else f"{len(stale)} labels say"
@@ -173,8 +173,9 @@ def _look_stale(scene: Scene, zone: Zone) -> Iterator[Finding]:
 STALE = Rule(
     key="stale tags",
     title="Labels are out of date",
-    text="In each place counts parts whose name, origin, count, mass or cautions have changed since their "
-    "label was printed. What was written by hand on a blank label is not known and not counted.",
+    text="In each place counts parts whose name, origin, count, mass or cautions have changed, or that were "
+    "rejected, since their label was printed. What was written by hand on a blank label is not known and "
+    "not counted.",
     limit="0",
     source="the ledger",
     mark="own",

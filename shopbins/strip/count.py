@@ -22,7 +22,16 @@ from shopbins.ledger.state import State
 from shopbins.strip.book import GONE, OPEN, Balance, Book, Look, holders, seats_in
 from shopbins.strip.connections import connections
 from shopbins.strip.order import Order
-from shopbins.strip.release import Characteristic, Tests, accepted, characteristics, release, terms, uncovered
+from shopbins.strip.release import (
+    Characteristic,
+    Tests,
+    accepted,
+    characteristics,
+    rejected,
+    release,
+    terms,
+    uncovered,
+)
 from shopbins.strip.tree import is_tried, listed, paths
 from shopbins.strip.waits import Awaited, on_unreleased, shortage_state
 from shopbins.units import counted
@@ -324,14 +333,14 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[CountLine,
         found += _unreleased(state, key, doc, today, line)
     elif holder is not None:
         lying = _inside(state, book, doc, account, holder, homes, line)
-        if account not in GONE.values() and (rejected := _rejected(state, key, doc, today)):
-            lying = lying._replace(why=f"{rejected}; {lying.why}", act="take it out")
+        if account not in GONE.values() and (why_not := rejected(state, key, today)):
+            lying = lying._replace(why=f"{why_not}; {lying.why}", act="take it out")
         found.append(lying)
     elif account in OPEN:
         why, act, still = _why_left(state, book, doc, account, seats, homes, around)
-        if rejected := _rejected(state, key, doc, today):
+        if why_not := rejected(state, key, today):
             first = "measure it within its limit" if qty == 1 else "split off what is beyond its limit"
-            why, act = rejected if still else f"{rejected}; {why}", f"{first}, rework, concede or renew it"
+            why, act = why_not if still else f"{why_not}; {why}", f"{first}, rework, concede or renew it"
             still = False
         of: dict[str, int] = {}
         for seat, pieces in seats.items():
@@ -349,14 +358,6 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[CountLine,
 
 def _name(doc: Doc) -> str:
     return doc.get("name") or f"unnamed {doc.get('code', '')}"
-
-
-def _rejected(state: State, key: str, doc: Doc, today: date) -> str:
-    """Say why nobody may let a group through, '' where that is not so."""
-    if not doc.get("work") and not state.follower(Tests).of("inspection", key):
-        return ""
-    let = release(state, key, today)
-    return let.why if let.nobody else ""
 
 
 _Make = Callable[..., CountLine]

@@ -22,7 +22,7 @@ HOME_NOT_KNOWN = " (only as it came off, home not known)"
 class Entry:
     """One line of the refit list: a group to go back, or (group None) pieces of a position still lacking.
 
-    `waits` is what it waits for; `usual` those of them that only the recorded order puts first.
+    `waits` is what it waits for, a rejection first; `usual` those that only the recorded order puts first.
     """
 
     position: str
@@ -169,7 +169,8 @@ def _lines_of(state: State, order: Order, position: str) -> list[Entry]:
     lines = []
     for group_id in look.lying:
         group = state.group(group_id)
-        waits = (*others, *order.waits_of(position, group_id))
+        own = order.waits_of(position, group_id)
+        waits = tuple(sorted((*others, *own), key=lambda wait: wait.kind != "rejected"))
         lines.append(Entry(position, group.shown, group, group.qty, waits, usual))
     if look.lacking:
         waits = (*others, *(w for w in order.waits(position) if not w.subject.startswith("group:")))

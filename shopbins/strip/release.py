@@ -245,6 +245,15 @@ def release(state: State, group_id: str, today: date) -> Release:
     return Release("within limits" if measured else "nothing asked")
 
 
+def rejected(state: State, group_id: str, today: date) -> str:
+    """Say why nobody may let a group go back on, '' where that is not so; KeyError for no group."""
+    doc = state.tables["group"][group_id]
+    if not doc.get("work") and not state.follower(Tests).of("inspection", group_id):
+        return ""  # as nearly always
+    let = release(state, group_id, today)
+    return let.why if let.nobody else ""
+
+
 def _rejected(
     doc: Doc,
     work: list[tuple[str, bool]],

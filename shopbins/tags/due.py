@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from shopbins.ledger.printed import changed
+from shopbins.strip.printed import changed
 
 if TYPE_CHECKING:
     from shopbins.ledger.state import State
@@ -43,7 +43,7 @@ def _groups(state: State) -> Iterator[Due]:
     for group in state.groups():
         if not group.tagged:
             yield Due(group.code, group.shown, (UNTAGGED,))
-        elif why := changed(group):
+        elif why := changed(state, group):
             yield Due(group.code, group.shown, why)
 
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING, Literal
 from zlib import crc32
 
 from shopbins.ledger.whereabouts import place_said
+from shopbins.strip.release import rejected
+from shopbins.strip.told import REJECTED
 from shopbins.tags import TagError
 from shopbins.tags.walking import walking_order
 from shopbins.units import show_length, show_mass
@@ -48,8 +51,8 @@ def blank_label(code: str) -> Label:
     return Label(code, kind="blank")
 
 
-def group_label(group: Group, shop: Shop) -> Label:
-    """Return a group's label: name, origin, count, mass, what is to become of it, cautions.
+def group_label(state: State, group: Group, shop: Shop) -> Label:
+    """Return a group's label: rejected or not, name, origin, count, mass, what becomes of it, cautions.
 
     A group without a name yet gets the label of a blank tag, to be written on.
     """
@@ -63,11 +66,12 @@ def group_label(group: Group, shop: Shop) -> Label:
         facts.append(group.container)
     if group.disposition != "undecided":
         facts.append(group.disposition)
+    why = rejected(state, group.id, date.today())
     return Label(
         group.code,
         group.name,
-        tuple(each for each in (origin, " · ".join(facts)) if each),
-        (*group.cautions, *_heavy(group, shop)),
+        tuple(each for each in (why, origin, " · ".join(facts)) if each),
+        (*([REJECTED] if why else []), *group.cautions, *_heavy(group, shop)),
     )
 
 
@@ -140,7 +144,7 @@ def labels_for(
         labels = (_place_label(shop, place, code) for place, code in coded if code is not None)
         return [label for label in labels if label is not None]
     ranked = sorted(state.groups(), key=lambda group: (*walk.of_group(group), group.code))
-    return [group_label(group, shop) for group in ranked]
+    return [group_label(state, group, shop) for group in ranked]
 
 
 def _labels_of(state: State, shop: Shop, codes: Sequence[str]) -> list[Label]:
@@ -152,7 +156,7 @@ def _labels_of(state: State, shop: Shop, codes: Sequence[str]) -> list[Label]:
         kind, subject = state.resolve_code(code) or ("", "")
         if kind == "group":
             group = state.group(subject)
-            found[group.code] = (walk.of_group(group), group_label(group, shop))
+            found[group.code] = (walk.of_group(group), group_label(state, group, shop))
         elif kind == "place":
             label = _place_label(shop, subject, code)
             if label is None:

@@ -11,7 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from shopbins.ledger.model import InZone
-from shopbins.ledger.whereabouts import introduce
+from shopbins.strip.told import introduce
 from shopbins.tui.host import Styled
 from shopbins.tui.keys.actions import BY_ID, Action, of_scope
 from shopbins.tui.stateline import state_line

@@ -14,7 +14,7 @@ from shopbins.demo import DemoProblem, write_demo
 from shopbins.demo.groups import evenings
 from shopbins.desk import Desk
 from shopbins.ledger.model import Away, InZone
-from shopbins.ledger.whereabouts import introduce
+from shopbins.strip.told import introduce
 from shopbins.tui.dialogs.evening import is_due
 
 TODAY = date.today()

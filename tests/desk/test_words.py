@@ -8,8 +8,12 @@ from types import SimpleNamespace
 import pytest
 
 from shopbins.desk import Desk
-from shopbins.ledger.whereabouts import introduce, ordinal
+from shopbins.ledger.whereabouts import ordinal
 from shopbins.records.group import AWAY, CHANGE
+from shopbins.records.inspection import INSPECT
+from shopbins.records.tables import columns
+from shopbins.reports.zone import zone_json, zone_text
+from shopbins.strip.told import introduce
 
 
 @pytest.mark.parametrize(
@@ -37,6 +41,34 @@ def test_a_group_is_introduced_by_name_order_origin_and_place(desk: Desk) -> Non
     assert introduce(desk.state, springs.id) == (
         "valve springs, inlet x6 · 1st off, from cylinder head 2 · rack a/1, in tub 7"
     )
+
+
+def test_what_is_rejected_says_so_first_and_is_found_by_it(desk: Desk) -> None:
+    """ISO 9001:2015, 8.7.1: what does not conform is identified, that it is not used by mistake."""
+    bush = desk.take("bush", origin=("engine", "head"))
+    desk.put(bush.id, "rack a", "1")
+    found = [hit.id for hit in (*desk.find("rejected", limit=5), *desk.find_once("rejected", limit=5))]
+    assert (
+        found == [] and columns(desk.state, "group")["release"].value(doc(desk, bush.id)) == "nothing asked"
+    )
+
+    desk.do(INSPECT(bush.id, what="dia", measured="9.8 mm", low="9.9 mm"))
+    state = desk.state
+    assert introduce(state, bush.id) == "REJECTED bush · 1st off, from head · rack a/1"
+    assert [hit.id for hit in desk.find("rejected")] == [bush.id], "also in the index that was there before"
+    assert [hit.id for hit in desk.find_once("rejected bush")] == [bush.id]
+    assert columns(state, "group")["release"].value(doc(desk, bush.id)) == "rejected"
+    there, groups = desk.scene().contents("rack a", "1"), [state.group(bush.id)]
+    assert "REJECTED bush" in "\n".join(zone_text(state, "rack a/1", "rack a/1", there, groups))
+    (said,) = zone_json(state, "rack a/1", there, groups)["groups"]
+    assert said["release"] == "rejected"
+
+    desk.do(INSPECT(bush.id, what="dia", measured="9.9 mm"))
+    assert introduce(desk.state, bush.id).startswith("bush") and not desk.find("rejected")
+
+
+def doc(desk: Desk, group_id: str) -> dict:
+    return dict(desk.state.docs("group")[group_id])
 
 
 def test_what_is_away_says_where_and_until_when(desk: Desk) -> None:

@@ -8,7 +8,9 @@ from shopbins.desk import Desk
 from shopbins.ledger.model import Mass
 from shopbins.records import acts
 from shopbins.records.group import CHANGE, SPLIT
+from shopbins.records.inspection import CONCEDE, INSPECT
 from shopbins.tags.due import due_tags
+from shopbins.tags.labels import labels_for
 
 
 @pytest.fixture
@@ -45,6 +47,19 @@ def test_what_changed_since_is_named(desk: Desk, printed: str, change: dict, nam
     desk.do(CHANGE(printed, **change))
     shown = desk.state.group(printed).shown
     assert why(desk) == ({} if named is None else {shown: named})
+
+
+def test_a_label_is_out_of_date_by_a_rejection_and_by_its_end(
+    desk: Desk, printed: str, tmp_path: Path
+) -> None:
+    desk.do(INSPECT(printed, what="face", measured="cracked"))
+    assert why(desk) == {"head": ("rejected",)}
+    (label,) = labels_for(desk.state, desk.shop)
+    assert label.cautions[0] == "REJECTED" and label.lines[0].startswith("rejected: face cracked")
+    desk.print_tags(tmp_path / "r.pdf", "due")
+    assert why(desk) == {}
+    desk.do(CONCEDE(printed, reason="one season", limits="as it is"))
+    assert why(desk) == {"head": ("rejected",)}
 
 
 def test_what_is_changed_back_is_no_longer_stale(desk: Desk, printed: str) -> None:

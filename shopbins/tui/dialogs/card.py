@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from shopbins.ledger.whereabouts import introduce
 from shopbins.reports.group import when_done
+from shopbins.strip.told import introduce
 from shopbins.tui.words import group_told, mass_words, where_short
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
 
 
 def card_lines(desk: Desk, group: Group) -> list[str]:
@@ -19,7 +20,7 @@ def card_lines(desk: Desk, group: Group) -> list[str]:
     lines = [introduce(desk.state, group.id), "", *group_told(scene, group).lines]
     if group.also_codes:
         lines.append(f"also labelled {', '.join(group.also_codes)}")
-    lines.append(_tag_line(group))
+    lines.append(_tag_line(desk.state, group))
     below = [scene.group(each) for each in scene.children(group.id)]
     if below:
         lines += ["", "In and on it:"]
@@ -30,12 +31,12 @@ def card_lines(desk: Desk, group: Group) -> list[str]:
     return lines
 
 
-def _tag_line(group: Group) -> str:
+def _tag_line(state: State, group: Group) -> str:
     """Say whether a group's tag is printed and still right."""
-    from shopbins.ledger.printed import changed
+    from shopbins.strip.printed import changed
 
     if not group.tagged:
         return "no label printed yet: l prints it"
-    if why := changed(group):
+    if why := changed(state, group):
         return f"its label is out of date ({', '.join(why)}): l prints it again"
     return "its label is printed"

@@ -14,7 +14,8 @@ from textual.widgets import Static
 from shopbins.desk.names import looks_like_code
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Group
-from shopbins.ledger.whereabouts import introduce, place_said
+from shopbins.ledger.whereabouts import place_said
+from shopbins.strip.told import introduce
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.parts.entryline import (

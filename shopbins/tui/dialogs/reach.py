@@ -11,9 +11,9 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import NotDone
-from shopbins.ledger.whereabouts import introduce
 from shopbins.records.fitting import OFF
 from shopbins.strip.reach import reach
+from shopbins.strip.told import introduce
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.refit.before import ask_before

@@ -12,7 +12,8 @@ from textual.timer import Timer
 from textual.widgets import Static
 
 from shopbins.desk.scan import RECORDED, Scanned, ScanState, scan
-from shopbins.ledger.whereabouts import introduce, place_said
+from shopbins.ledger.whereabouts import place_said
+from shopbins.strip.told import introduce
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
 from shopbins.tui.dialogs.codeline import CodeLine

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Away, InGroup
-from shopbins.ledger.whereabouts import introduce
+from shopbins.strip.told import introduce
 from shopbins.tui.places import holder_choices, place_choices, split_place
 from shopbins.tui.plan.laying import lay
 from shopbins.units import counted

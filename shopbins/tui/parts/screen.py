@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from datetime import date
 from typing import Any, ClassVar, NamedTuple
 
 from textual import events
@@ -13,10 +14,11 @@ from textual.widget import Widget
 from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
 from shopbins.ledger.model import Away, Group, InZone
-from shopbins.ledger.whereabouts import introduce
 from shopbins.lists.listing import Column, List
 from shopbins.lists.show import cells
 from shopbins.records.where import split
+from shopbins.strip.release import rejected
+from shopbins.strip.told import REJECTED, introduce
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.keys.actions import Action, bindings, of_scope
@@ -44,11 +46,13 @@ class Part(NamedTuple):
     group: Group
     place: str
     marked: bool
+    rejected: bool
 
 
 def _name(part: Part) -> str:
     pieces = f" x{part.group.qty}" if part.group.qty > 1 else ""
-    return f"{'◆ ' if part.marked else ''}{part.group.shown}{pieces}"
+    rejected_first = f"{REJECTED} " if part.rejected else ""
+    return f"{'◆ ' if part.marked else ''}{rejected_first}{part.group.shown}{pieces}"
 
 
 def _dim(_part: Part) -> str:
@@ -58,7 +62,8 @@ def _dim(_part: Part) -> str:
 PARTS: List[Part] = List(
     "Parts", "no part yet: e records what has just come off", "",
     (
-        Column("", "", _name, "part", 28, 1.0),
+        Column("", "", _name, "part", 28, 1.0,
+               grade=lambda each: "stop" if each.rejected else ""),
         Column("", "", lambda each: each.place, "lies", 29, 1.0,
                grade=lambda each: "correct" if isinstance(each.group.where, Away | None) else ""),
         Column("", "", lambda each: " > ".join(each.group.origin), "from", 18, 1.0, grade=_dim, spared=2),
@@ -235,7 +240,8 @@ class PartsScreen(StripActions, GroupActions, ListPlace):
     def _row(self, number: int) -> list[Cell]:
         scene = self.desk.scene()
         group = scene.group(self._ids[number])
-        return list(cells(PARTS, Part(group, where_short(scene, group), group.id in self.shopbins.marked)))
+        is_marked, why = group.id in self.shopbins.marked, rejected(self.desk.state, group.id, date.today())
+        return list(cells(PARTS, Part(group, where_short(scene, group), is_marked, bool(why))))
 
     def _detail(self) -> None:
         found = self.current_group()

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import BindingType
 
 from shopbins.ledger.model import Away
-from shopbins.ledger.whereabouts import introduce
+from shopbins.strip.told import introduce
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.plan.laying import lay

@@ -9,6 +9,7 @@ from textual.containers import Container
 from textual.widget import Widget
 
 from shopbins.ledger.model import InZone
+from shopbins.strip.told import marked
 from shopbins.tui.canvas.picture import Picture, picture_of
 from shopbins.tui.canvas.projection import box_of, scale_bar
 from shopbins.tui.keys.actions import Action, of_scope
@@ -211,7 +212,9 @@ class PlanBase(StripActions, GroupActions, Place):
         mark = "◆ " if group.id in self.shopbins.marked else ""
         where = group.where
         level = f"/{where.level}" if isinstance(where, InZone) and where.level else where_short(scene, group)
-        return [mark + group.shown, level, (mass_words(group.mass), "" if group.mass else "dim")]
+        shown = marked(self.desk.state, group.id, group.shown)
+        grade = "stop" if shown != group.shown else ""
+        return [(mark + shown, grade), level, (mass_words(group.mass), "" if group.mass else "dim")]
 
     def current_group(self) -> str | None:
         """Return the row's group while the list has the keys, else the thing under the cursor."""

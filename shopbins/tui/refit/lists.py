@@ -7,7 +7,6 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar, Protocol, TypeVar
 
-from shopbins.ledger.whereabouts import introduce
 from shopbins.lists import show
 from shopbins.lists.care import CARE
 from shopbins.lists.connections import CONNECTIONS
@@ -21,6 +20,7 @@ from shopbins.strip.care import care
 from shopbins.strip.connections import connections
 from shopbins.strip.count import KINDS, WORDS, Count, Stands, count, unasked
 from shopbins.strip.shortages import hold_up, shortages
+from shopbins.strip.told import introduce
 from shopbins.tui.asking import ask_about, ask_new
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.keys.groupactions import ask_place

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 
-from shopbins.ledger.whereabouts import introduce
 from shopbins.scene.fetching import in_front, on_top
 from shopbins.strip.order import Order
 from shopbins.strip.refit import Entry, chain, entry, next_back
+from shopbins.strip.told import introduce
 from shopbins.strip.waits import to_inspect
 from shopbins.tui.refit.working import add_shortage
 from shopbins.tui.widgets.linelist import Cell, Column
@@ -153,7 +153,7 @@ def told(desk: Desk, row: Entry) -> list[str]:
     else:
         lines = [f"{introduce(desk.state, row.group.id)} · {row.group.code}"]
         lines += first_to_shift(desk, row.group.id)
-    waits = [("usually after " if wait in row.usual else "waits for ") + wait.text for wait in row.waits]
+    waits = [f"usually after {wait.text}" if wait in row.usual else wait.said for wait in row.waits]
     lines += [" · ".join(waits)] if waits else ["Ready to go back: r fits it"]
     if row.group is not None and (of := to_inspect(row.group)) is not None:
         lines.append(f"to inspect{f': {of}' if of else ''} · m types the value in")
