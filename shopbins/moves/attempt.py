@@ -28,7 +28,7 @@ from shopbins.moves.body import Body
 from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.hoisted import Lift, No
-from shopbins.moves.legs import legs_of
+from shopbins.moves.legs import legs_of, turns_of
 from shopbins.moves.route import Ground, Route, ground, with_pits
 from shopbins.moves.setround import met_on
 from shopbins.moves.shiftlist import (
@@ -38,6 +38,7 @@ from shopbins.moves.shiftlist import (
     costs,
     said_so_far,
     shift_list,
+    shift_minutes,
     shifted_scene,
 )
 from shopbins.moves.steered import Axle, anyhow, axle_of, least_driven, steer, turned_where_told
@@ -203,9 +204,12 @@ def spots(
     A spot is refused where the audit would find a new stop with it there, or the forks cannot come out. One
     of a room that leaves something to fix, like a way out narrowed, comes after all others there.
     """
-    turns = goal_turns(job.goal, job.turn_deg)
+    turns, jacked_round = goal_turns(job.goal, job.turn_deg), base.gear.steering == "axis"
+    if base.start is not None and jacked_round:
+        stood = base.start.turn_deg
+        turns.sort(key=lambda turn: round(abs(turn_between(stood, turn)), 3))
     slopes, line = slopes_at_goal(base, job.goal), _in_line(base, hull)
-    straight = line if slopes or base.gear.steering == "axis" else None
+    straight = line if slopes or jacked_round else None
     good, last, seen = 0, list[tuple[int, Pose]](), set(refused)
 
     def every(turns: Sequence[float], line: Point | None, *, more: bool) -> Iterator[Pose]:
@@ -217,7 +221,11 @@ def spots(
     def offered() -> Iterator[Pose]:
         if refused and base.gear.gear.kind in JACKED:  # where a jack finds no room, farther back it may
             yield from itertools.islice(every([next(iter(refused)).turn_deg], line, more=True), LOOKED_BACK)
-        yield from every(turns, straight, more=False)
+        if jacked_round:  # one spot of each turn first: another may spare it being set round
+            each = [every([turn], straight, more=False) for turn in turns]
+            yield from (goal for some in itertools.zip_longest(*each) for goal in some if goal is not None)
+        else:
+            yield from every(turns, straight, more=False)
         if not good or slopes or refused:  # on a slope another spot may spare it a turn
             yield from every(turns, line, more=True)
 
@@ -401,26 +409,44 @@ def _on_the_level(job: Job, base: Attempt, ask: Asker, found: Found, things: Seq
     return other if better else found
 
 
-def unlike_wanted(scene: Scene, base: Attempt, path: Sequence[Pose]) -> tuple[float, bool]:
-    """Return how far a way turns on slopes where that counts as a turn, and whether it goes over a sill askew
-    or turns there.
-    """
-    return _turned_on_slopes(scene, base, path), _askew(base, path)
+Lacks = tuple[float, bool, int]
+"""How far a way turns on slopes where that counts as a turn, whether it goes over a sill askew or turns
+there, and how often straight gear is set round on it.
+"""
 
 
-AS_WANTED = (0.0, False)
+def unlike_wanted(scene: Scene, base: Attempt, path: Sequence[Pose]) -> Lacks:
+    """Return what a way lacks of one that turns on no slope, goes over sills square and is not set round."""
+    return _turned_on_slopes(scene, base, path), _askew(base, path), _set_round(scene, base, path)
 
 
-def never_better(job: Job, base: Attempt, ask: Asker, lacks: tuple[float, bool]) -> bool:
-    """Tell whether a way to a goal turns it on a slope, or goes askew over a sill, as does one that lacks so
-    much, were nothing loose there: what stands about spares it no turn. By how much is all one.
+AS_WANTED: Lacks = (0.0, False, 0)
+
+
+def _set_round(scene: Scene, base: Attempt, path: Sequence[Pose]) -> int:
+    if base.gear.steering != "axis" or base.route is None or not path:
+        return 0
+    return len(turns_of(legs_of(scene, path, base.route.rooms)))
+
+
+def more_work(job: Job, tried: Attempt, lacks: Lacks) -> tuple[float, bool, float]:
+    """Return what to choose a spot by: what its way `lacks`, and the minutes it is set round and shifts."""
+    own = job.scene.shop.limits.moving
+    round_min = 8 * lacks[2] * own["minutes lift"] if tried.gear.gear.kind in JACKED else 0.0
+    return lacks[0], lacks[1], round_min + shift_minutes(own, tried.shifted)
+
+
+def never_better(job: Job, base: Attempt, ask: Asker, lacks: Lacks) -> bool:
+    """Tell whether a way to a goal turns it on a slope, goes askew over a sill, or is set round, as does one
+    that lacks so much, were nothing loose there: what stands about spares it no turn. How far it turns on a
+    slope is all one.
     """
     axle = axle_of(base.gear)
     if axle is None or not turned_where_told(base.gear) or lacks == AS_WANTED:
         return False
     empty = steer(ask, axle, (), job.slack_mm, quick=True)
-    turned, askew = unlike_wanted(job.scene, base, empty.path)
-    return empty.answer == "goes" and (turned > 0.0, askew) >= (lacks[0] > 0.0, lacks[1])
+    turned, askew, often = unlike_wanted(job.scene, base, empty.path)
+    return empty.answer == "goes" and (turned > 0.0, askew, often) >= (lacks[0] > 0.0, lacks[1], lacks[2])
 
 
 def _askew(base: Attempt, path: Sequence[Pose]) -> bool:

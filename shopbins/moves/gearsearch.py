@@ -31,6 +31,7 @@ from shopbins.moves.plates import AT_PLATE
 from shopbins.moves.pressing import BY_PLATE, COVER, covers_of
 from shopbins.moves.restson import rests_on
 from shopbins.moves.route import Route, routes
+from shopbins.moves.shiftlist import shift_minutes
 from shopbins.moves.situation import Onto, Situation, begins_on
 from shopbins.moves.steered import turned_where_told
 from shopbins.moves.trying import attempt
@@ -398,7 +399,7 @@ class Search:
         )
 
     def _more_minutes(self, option: Option, tried: Attempt, it: Situation) -> float:
-        shifting = sum(self.own["minutes shift"] + (s.mass_kg or 60.0) / 20 for s in tried.shifted)
+        shifting = shift_minutes(self.own, tried.shifted)
         length = sum(
             math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
             for a, b in zip(tried.found.path, tried.found.path[1:], strict=False)

@@ -8,7 +8,7 @@ onto a bench or shelf instead: carried, so its way is not judged.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -24,6 +24,7 @@ from shopbins.rules.poses import kept_free
 from shopbins.scene.frames import to_shop, to_zone
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
+from shopbins.shop.figures import Moving
 
 UNKNOWN_KG = 60.0
 """What a thing nobody weighed is taken to cost to shift, for choosing only: own figure, never shown."""
@@ -106,6 +107,11 @@ def shifted_scene(scene: Scene, items: Sequence[Shifted]) -> Scene:
 def costs(scene: Scene, things: Sequence[Standing]) -> list[float]:
     """Return what shifting each thing costs, for choosing the least."""
     return [EACH_KG + (_mass(scene, each)[0] or UNKNOWN_KG) for each in things]
+
+
+def shift_minutes(own: Moving, some: Iterable[Shifted]) -> float:
+    """Return how long it takes to shift some things, by our own figures."""
+    return sum(own["minutes shift"] + (each.mass_kg or 60.0) / 20 for each in some)
 
 
 def said_so_far(paid: Sequence[float], cost_at_least: float, shift: Sequence[int] | None) -> str:

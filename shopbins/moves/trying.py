@@ -12,8 +12,10 @@ from shopbins.moves.attempt import (
     MOST_SPOTS,
     Attempt,
     Job,
+    Lacks,
     forks_shut_in,
     low_top_mm,
+    more_work,
     never_better,
     spots,
     to_goal,
@@ -101,7 +103,7 @@ def _by_leaves(
         else:
             tried = to_goal(job, replace(base, goal=goal, passed_over=tuple(no_spot)), ask)
             lacks = unlike_wanted(job.scene, base, tried.found.path)
-        if best is None or (tried.verdict, lacks) < (best.verdict, best_lacks):
+        if best is None or _before(job, (tried, lacks), (best, best_lacks)):
             best, best_lacks = tried, lacks
         if tried.verdict is Verdict.YES and (job.proves or lacks == AS_WANTED):
             break
@@ -133,3 +135,9 @@ def _by_leaves(
     )
     why += "either side, is not looked at"
     return replace(found, verdict=Verdict.OPEN, reason=why, over=open_pits)
+
+
+def _before(job: Job, one: tuple[Attempt, Lacks], other: tuple[Attempt, Lacks]) -> bool:
+    """Tell whether an attempt, with what its way lacks, comes before another."""
+    (a, lacks_a), (b, lacks_b) = one, other
+    return (a.verdict, more_work(job, a, lacks_a)) < (b.verdict, more_work(job, b, lacks_b))

@@ -21,7 +21,13 @@ Goal = tuple[float, float, float, float]
 
 
 def offered(
-    kind: str, steering: str, floor: Goal, goal: Goal, start: Pose, refused: tuple[Pose, ...] = ()
+    kind: str,
+    steering: str,
+    floor: Goal,
+    goal: Goal,
+    start: Pose,
+    refused: tuple[Pose, ...] = (),
+    turn: float | None = 0.0,
 ) -> list[Pose | str]:
     """Return what is offered to a thing of 1600 x 900, turned 0, on gear of its own size."""
     x0, y0, x1, y1 = goal
@@ -32,7 +38,7 @@ def offered(
         size_mm=(x1 - x0, y1 - y0),
         frame=SimpleNamespace(turn_deg=0.0),
     )
-    job = Job(SimpleNamespace(), zone, 0.0, 5.0, frozenset(), float("inf"))  # type: ignore[arg-type]
+    job = Job(SimpleNamespace(), zone, turn, 5.0, frozenset(), float("inf"))  # type: ignore[arg-type]
     ground = Ground(Route(("a",), (), 0.0), (box(*floor),), (), (), ())
     thing = box(-800, -450, 800, 450)
     body: Any = SimpleNamespace(outline=thing)
@@ -61,6 +67,16 @@ def test_where_a_jack_finds_no_room_a_spot_straight_before_it_is_next(steering: 
     back = offered("skates", steering, LANE, END, start, (first,))
     assert back[0] == Pose(11600, 1200, 0) and first not in back
     assert len(back) == len(set(back)) >= 20  # and others all over the goal
+
+
+@pytest.mark.parametrize(("steering", "first"), [("axis", [90, 0, 180, 270]), ("radius", [0, 180, 90, 270])])
+def test_straight_gear_is_offered_each_turn_the_one_it_stands_at_first(
+    steering: str, first: list[float]
+) -> None:
+    """What ends turned as it began may be rolled there without being set round (definition)."""
+    start = Pose(2300, 2000, 90)
+    found = offered("skates", steering, (0, 0, 9000, 4000), (5000, 0, 9000, 4000), start, turn=None)
+    assert [spot.turn_deg for spot in found[:4] if isinstance(spot, Pose)] == first
 
 
 def test_where_the_roomiest_spot_is_refused_one_straight_ahead_comes_before_the_corners(
