@@ -135,7 +135,7 @@ def _audit_apart(scene: Scene, _today: date) -> Iterator[Finding]:
                 yield APART.breaks(
                     by, "note", (a.tag, b.tag), f"{names} are {is_far} apart, {wanted} and another place "
                         f"wanted",
-                    room=room, measured=round(far, 3), remedy="another place 3 m away, or a wall between",
+                    room=room, measured=far, remedy="another place 3 m away, or a wall between",
                 )  # fmt: skip
         unknown = unknown_words(scene, room)
         if unknown:
@@ -250,7 +250,7 @@ def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
                 own, "correct", (tag, lit[1].tag),
                 f"{oxygen.group.shown} is {is_far} from {lit[1].group.shown}, marked '{_burns(lit[1])}' "
                 f"({least} needed: own figure){unsure(shop, lit[0], own.figure, 'there')}",
-                room=oxygen.zone.room, measured=round(lit[0], 3),
+                room=oxygen.zone.room, measured=lit[0],
             )  # fmt: skip
             continue
         if unknown and rules is not None:
@@ -282,7 +282,7 @@ def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
             f"{oxygen.group.shown} is {is_far} from {other.group.shown}, marked '{_burns(other)}', "
             f"{least} is the "
             f"published minimum without a barrier{high}{unsure(shop, far, by.figure, 'there')}",
-            room=oxygen.zone.room, measured=round(far, 3),
+            room=oxygen.zone.room, measured=far,
         )  # fmt: skip
 
 
@@ -398,7 +398,7 @@ def _by_heat(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Fin
                 by, "correct", (f"group:{group.code}", f"fixture:{hot.key}"),
                 f"{group.shown}, a gas under pressure, is {is_far} from {hot.name} ({wanted} needed, own "
                 f"figure){unsure(scene.shop, far, by.figure, 'there')}", room=zone.room,
-                at_mm=None if body is None else body.centre, measured=round(far, 3),
+                at_mm=None if body is None else body.centre, measured=far,
                 remedy="move it away from the heat",
             )  # fmt: skip
 
@@ -438,7 +438,7 @@ def _by_what_burns(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterat
                 by, "correct", (f"group:{group.code}", other.tag),
                 f"{group.shown} is {is_far} from {other.group.shown}, marked '{word}' ({wanted} needed)"
                 f"{more}",
-                room=zone.room, measured=round(far, 3), remedy="move one of them",
+                room=zone.room, measured=far, remedy="move one of them",
             )  # fmt: skip
 
 
@@ -452,7 +452,7 @@ def _by_a_way(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Fi
             yield CYLINDER.breaks(
                 by, "note", (f"group:{group.code}", f"walkway:{way.key}"),
                 f"{group.shown} is {mm(far)} from {way.name}", room=zone.room, at_mm=body.centre,
-                measured=round(far, 3), remedy="keep it 1 m from ways",
+                measured=far, remedy="keep it 1 m from ways",
             )  # fmt: skip
 
 

@@ -183,8 +183,8 @@ def _say_front(shop: Shop, door: Door, pinch: Pinch, body: Standing | None) -> I
         f"{unsure(shop, clear, wanted, f'in front of {door.name}')}",
         room=pinch.chain[0].room,
         at_mm=pinch.at_mm,
-        measured=round(clear, 3),
-        limit=round(wanted if shut else full, 3),
+        measured=clear,
+        limit=wanted if shut else full,
         unit="mm",
         remedy=remedy_for(pinch.chain, body),
     )

@@ -131,7 +131,7 @@ def _short(
         text += "; asked only where somebody is likely to work on it live"
     yield rule.breaks(
         by, "correct", (_tag(clear),), text, room=clear.room, at_mm=clear.outline[0],
-        measured=round(measured, 3), limit=least, unit="mm",
+        measured=measured, limit=least, unit="mm",
     )  # fmt: skip
 
 

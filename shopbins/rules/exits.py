@@ -97,14 +97,14 @@ def _judged_width(
             more.pop("subjects"),
             f"{_words(each)} is {mm(clear)} clear: between 71.1 cm and 28 in, which the rule prints side "
             f"by side",
-            measured=round(clear, 3), unit="mm", remedy="measure it again", **more,
+            measured=clear, unit="mm", remedy="measure it again", **more,
         )  # fmt: skip
         return
     left, limit = mm_pair(clear, least)
     again = unsure(shop, clear, least, "there")
     yield WIDTH.breaks(
         by, "stop", more.pop("subjects"), f"{text(left)}, {limit} is the published minimum{again}",
-        measured=round(clear, 3), limit=least, **more,
+        measured=clear, limit=least, **more,
     )  # fmt: skip
 
 
@@ -136,7 +136,7 @@ def _nobody_past(shop: Shop, each: Exit, pinch: Pinch, body: Standing | None) ->
         by, "stop", subjects(_tag(each), pinch.chain),
         f"{who(pinch.chain, body)} leaves {left} {where}: nobody gets through less than {least} (own figure)"
         f"{unsure(shop, clear, by.figure, 'there')}",
-        measured=round(clear, 3), room=pinch.chain[0].room, at_mm=pinch.at_mm,
+        measured=clear, room=pinch.chain[0].room, at_mm=pinch.at_mm,
         remedy=remedy_for(pinch.chain, body),
     )  # fmt: skip
 
@@ -164,7 +164,7 @@ def _look_width(scene: Scene, each: Exit) -> Iterator[Finding]:
             left, wanted = mm_pair(clear, own)
             yield WIDTH.found(
                 "stop", (_tag(each),), f"{_words(each)} is {left} clear ({wanted} needed)", room=room,
-                at_mm=at, measured=round(clear, 3), limit=own, unit="mm", source="limits of the shop file",
+                at_mm=at, measured=clear, limit=own, unit="mm", source="limits of the shop file",
             )  # fmt: skip
         return
     text = (
@@ -265,7 +265,7 @@ def _look_narrower(scene: Scene, door: Door) -> Iterator[Finding]:
         yield NARROWER.breaks(
             by, "correct", (f"door:{door.key}", f"walkway:{access.key}"),
             f"{door.name} is {clear} clear, narrower than {access.name} that leads to it ({wide} needed)",
-            room=door.room, at_mm=door.jambs[0], measured=round(door.clear_width_mm, 3),
+            room=door.room, at_mm=door.jambs[0], measured=door.clear_width_mm,
             limit=access.width_mm,
             remedy=f"a door of {wide}, or draw {access.name} as narrow as it may be",
         )  # fmt: skip

@@ -111,7 +111,7 @@ def _look_hung(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
         said = "; ".join(_told(shop, clear, by, measured, edge) for _, by, measured, edge in beyond)
         yield HUNG.breaks(
             by, "note" if rules == "uk" else "correct", (tag,), f"{clear.name}: {said}", room=clear.room,
-            at_mm=clear.outline[0], measured=round(measured, 3),
+            at_mm=clear.outline[0], measured=measured,
         )  # fmt: skip
         return
     unknown = _wanted(mounted, rules)
@@ -265,7 +265,7 @@ def _too_far(by: Limit, most: float, tag: str, room: str, name: str, far: Far, c
     return TRAVEL.breaks(
         by, "correct", (tag, f"keep clear:{clear.key}"),
         f"it is {walked} to walk from {name} to {clear.name}{around}, {limit} at most for class {by.of}",
-        room=room, measured=round(far.length_mm, 1), limit=most,
+        room=room, measured=far.length_mm, limit=most,
     )  # fmt: skip
 
 

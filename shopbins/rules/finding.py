@@ -123,8 +123,8 @@ class Compared:
             text=text,
             room=room,
             at_mm=None if at_mm is None else (round(at_mm[0], 3), round(at_mm[1], 3)),
-            measured=_figure(measured),
-            limit=_figure(limit),
+            measured=_figure(measured, DIGITS.get(unit, 3)),
+            limit=_figure(limit, 6),
             unit=unit,
             source=self.source if source is None else source,
             remedy=remedy or self.remedy,
@@ -134,11 +134,15 @@ class Compared:
         )
 
 
-def _figure(value: float | None) -> float | None:
+DIGITS = {"mm/mm": 5, "kN": 4, "kN/m2": 4, "L": 4, "%": 1}
+"""How many places behind the point what was measured has, by its unit; three where it is not here."""
+
+
+def _figure(value: float | None, places: int) -> float | None:
     """Return a figure as it is shown: 28 in are 711.2 mm, not 711.1999999999999; whole numbers are whole."""
     if value is None:
         return None
-    rounded = round(float(value), 6)
+    rounded = round(float(value), places)
     return int(rounded) if rounded.is_integer() else rounded
 
 

@@ -88,7 +88,7 @@ def _say_overlap(body: Standing, other: Standing, sure: bool) -> Finding:
         f"{body.name} overlaps {other.name} by {mm(deep)}{about_size((body, other))}",
         room=body.room,
         at_mm=between.point_b,
-        measured=round(deep, 3),
+        measured=deep,
         limit=0.0,
         unit="mm",
     )
@@ -138,7 +138,7 @@ def _outside(scene: Scene, body: Standing) -> Iterator[Finding]:
         f"{unsure(scene.shop, far, 0.0, f'{body.name} and {where}')}",
         room=body.room,
         at_mm=_furthest(body.outline, outline),
-        measured=round(far, 3),
+        measured=far,
         limit=0.0,
         unit="mm",
     )

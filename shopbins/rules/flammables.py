@@ -83,7 +83,7 @@ def _over(
         yield rule.breaks(
             by, grade, tuple(each.tag for each in them)[:12],  # type: ignore[arg-type]
             f"{show(total)} of {what} {where}, {show(by.figure)} at most: {_names(them)}",
-            measured=round(total, 4), **more,
+            measured=total, **more,
         )  # fmt: skip
 
 
@@ -124,7 +124,7 @@ def _audit_open(scene: Scene, _today: date) -> Iterator[Finding]:
             "correct", tuple(each.tag for each in out)[:12],
             f"{show_volume(_sum(out))} of flammable liquids {where}, {show_volume(ceiling)} is your own "
             f"limit",
-            measured=round(_sum(out), 4), limit=ceiling, unit="L", source="limits of the shop file",
+            measured=_sum(out), limit=ceiling, unit="L", source="limits of the shop file",
         )  # fmt: skip
     if rules is None and (shop.rules != "own" or ceiling is None):
         advice = []
@@ -295,7 +295,7 @@ def _look_container(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[
             by, "correct", (each.tag,),
             f"{group.shown}, {show_volume(each.one_l)}, is in too large a container: "
             f"{show_volume(by.figure)} at most "
-            f"({by.of})", room=zone.room, measured=round(each.one_l, 4), remedy=_smaller(rules, each),
+            f"({by.of})", room=zone.room, measured=each.one_l, remedy=_smaller(rules, each),
         )  # fmt: skip
 
 
@@ -532,7 +532,7 @@ def _liquefied(stored: list[tuple[Zone, Group]]) -> Iterator[Finding]:
             by, "correct", tags,
             f"liquefied fuel gas stored inside weighs {weighs}{of_it}, {kg(by.figure)} of gas at most: "
             f"{names}",
-            measured=round(least, 3),
+            measured=least,
         )  # fmt: skip
         return
     for zone, group in bottles:
@@ -544,7 +544,7 @@ def _liquefied(stored: list[tuple[Zone, Group]]) -> Iterator[Finding]:
         yield GAS.unjudged(
             ("shop",), f"liquefied fuel gas stored inside weighs {weighs}, {kg(by.figure)} of gas at "
             f"most: how much of it is gas is not told: {names}", unit="kg",
-            measured=round(most, 3), limit=by.figure,
+            measured=most, limit=by.figure,
             source=by.source, remedy=f"read it off the bottles: {write}, or keep some outside",
         )  # fmt: skip
 
@@ -558,7 +558,7 @@ def _compressed(stored: list[tuple[Zone, Group]]) -> Iterator[Finding]:
         yield GAS.breaks(
             by, "correct", tuple(f"group:{g.code}" for _, g in told)[:12],
             f"{_cubic(total)} of fuel gas stored inside, {_cubic(by.figure)} at most: "
-            f"{listed(g.shown for _, g in told)}", measured=round(total, 3),
+            f"{listed(g.shown for _, g in told)}", measured=total,
         )  # fmt: skip
     for zone, group in stored:
         if "gas volume" not in group.details:

@@ -205,8 +205,7 @@ def _shared(box: Box, window: Box) -> float:
     """Return the share of a box that lies in a window."""
     along = min(box.right, window.right) - max(box.left, window.left)
     across = min(box.top, window.top) - max(box.bottom, window.bottom)
-    whole = box.wide_mm * box.deep_mm
-    return max(0.0, along) * max(0.0, across) / whole if whole > 0 else 0.0
+    return max(0.0, along) * max(0.0, across) / (box.wide_mm * box.deep_mm)
 
 
 def _is_floor(zone: Zone) -> bool:
@@ -295,7 +294,7 @@ def _floor(scene: Scene, it: Bearer | None) -> Iterator[Finding]:
         f"{allowed} allowed",
         room=it.room.key,
         at_mm=it.at_mm,
-        measured=round(measured, 4),
+        measured=measured,
         limit=limit,
         unit="kN/m2",
         remedy=f"spread it over at least {spread:.2f} m2 with bearers or plates, or stand it elsewhere",
@@ -395,7 +394,7 @@ def _on_cover(scene: Scene, it: Bearer, found: OnCover) -> Iterator[Finding]:
         kn = least if over else most
         text = f"{stands}, {'' if over else 'up to '}{show_force(kn)}; it takes {show_force(counts)}"
         text += " (own figure: a share of the test load of its class)" if counts < limit else ""
-        more |= {"measured": round(kn, 4), "limit": limit if over else counts}
+        more |= {"measured": kn, "limit": limit if over else counts}
         remedy = "stand it beside the cover, or on bearers that rest on the floor on both sides of it"
         yield FLOOR.found("stop" if over else "correct", subjects, text, remedy=remedy, **more)
     elif it.lacks and (it.most_kg is None or found.most * weight_kn(it.most_kg) > counts):
@@ -477,7 +476,7 @@ def _point(it: Bearer | None) -> Iterator[Finding]:
         f"{it.room.name} takes {allowed} on one point",
         room=it.room.key,
         at_mm=it.at_mm,
-        measured=round(least if over else most, 4),
+        measured=least if over else most,
         limit=limit,
         unit="kN",
     )
@@ -540,12 +539,12 @@ def _total(room: Room, every: Iterable[Bearer]) -> Iterator[Finding]:
             "stop", (f"room:{room.key}",),
             f"all that stands on the floor of {room.name}, {kg(known)}, is {presses} over its whole area, "
             f"{allowed} allowed; heaviest is {first.name}, {kg(first.known_kg)}",
-            measured=round(measured, 4), limit=limit, remedy="take something out of the room", **more,
+            measured=measured, limit=limit, remedy="take something out of the room", **more,
         )  # fmt: skip
     elif unknown:
         yield TOTAL.unjudged(
             (f"room:{room.key}",), f"what stands on the floor of {room.name} is not checked: {weighs}",
-            gap="keeps", remedy="weigh them, largest first", measured=round(measured, 4),
+            gap="keeps", remedy="weigh them, largest first", measured=measured,
             limit=limit, **more,
         )  # fmt: skip
 

@@ -26,7 +26,7 @@ def _look_ramp(scene: Scene, room: Room) -> Iterator[Finding]:
         yield RAMP.unjudged(
             (tag,), f"the floor of {room.name} falls {show_slope(fall)}: not checked, no figure for "
             f"{limits.set_name(shop)}" + (f". Advice: us 1 in 12 ({by.source})" if advice else ""),
-            room=room.key, measured=round(fall, 5), unit="mm/mm",
+            room=room.key, measured=fall, unit="mm/mm",
             gap="breaks" if advice and beyond else "keeps",
         )  # fmt: skip
         return
@@ -34,7 +34,7 @@ def _look_ramp(scene: Scene, room: Room) -> Iterator[Finding]:
         yield RAMP.breaks(
             by, "note", (tag,),
             f"the floor of {room.name} falls {show_slope(fall)}, 1 in 12 is the published most for a ramp",
-            room=room.key, measured=round(fall, 5),
+            room=room.key, measured=fall,
         )  # fmt: skip
 
 

@@ -197,7 +197,7 @@ def _under(scene: Scene, room: Room, zone: Zone, group: Group, top: float) -> It
         by, "correct", subjects,
         f"{what} is {where} ({least} below needed)"
         f"{unsure(shop, clear, by.figure, 'there', slack)}",
-        room=room.key, measured=round(clear, 3),
+        room=room.key, measured=clear,
     )  # fmt: skip
 
 

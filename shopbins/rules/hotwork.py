@@ -117,7 +117,7 @@ def _near(shop: Shop, each: Burning, hot: Hot) -> Finding | None:
     more: dict[str, Any] = {
         "room": each.room,
         "at_mm": bounds(each.outline).middle,
-        "measured": round(far, 3),
+        "measured": far,
     }
     what = f"{each.name}, marked '{each.word}', is {is_far} from {_name(hot)}"
     if limits.set_for(shop, "hot-work") is not None:
@@ -226,12 +226,12 @@ def _look_opening(scene: Scene, hot: Hot) -> Iterator[Finding]:
             text = f"{what}, and {burns.name}, marked '{burns.word}', is in line behind it"
             subjects = (each.tag, burns.tag, _tag(hot))
             if in_force:
-                yield OPENING.breaks(by, "correct", subjects, text, measured=round(far, 3), **more)
+                yield OPENING.breaks(by, "correct", subjects, text, measured=far, **more)
             else:
                 yield OPENING.no_figure(shop, subjects, text, [Advice(by, least, far)], mm, unit="mm", **more)
         if not exposed and in_force:
             text = f"{what}: sparks may go through it, cover it or watch ({mm(least)} is the figure)"
-            yield OPENING.breaks(by, "note", (each.tag, _tag(hot)), text, measured=round(far, 3), **more)
+            yield OPENING.breaks(by, "note", (each.tag, _tag(hot)), text, measured=far, **more)
         seen = True
     for opening in shop.openings.values():
         yield from _hatch(scene, hot, opening, least, in_force)
@@ -277,7 +277,7 @@ def _hatch(scene: Scene, hot: Hot, opening: Opening, least: float, in_force: boo
         text += f"and {burns.name}, marked '{burns.word}', is below"
         subjects = (tag, burns.tag, _tag(hot))
         if in_force:
-            yield OPENING.breaks(by, "correct", subjects, text, measured=round(far, 3), **more)
+            yield OPENING.breaks(by, "correct", subjects, text, measured=far, **more)
         else:
             advice = [Advice(by, least, far)]
             yield OPENING.no_figure(shop, subjects, text, advice, mm, unit="mm", **more)
@@ -326,7 +326,7 @@ def _look_through(scene: Scene, hot: Hot) -> Iterator[Finding]:
                     by, "note", (burns.tag, _tag(hot)),
                     f"{burns.name}, marked '{burns.word}', is {mm(far)} behind the metal wall {wall.key} of "
                     f"{_name(hot)}: heat goes through", room=other, at_mm=bounds(burns.outline).middle,
-                    measured=round(far, 3),
+                    measured=far,
                 )  # fmt: skip
 
 

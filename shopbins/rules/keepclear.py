@@ -85,7 +85,7 @@ def _nearly(scene: Scene, clear: KeepClear, body: Standing) -> Iterator[Finding]
             f"{unsure(scene.shop, between, 0.0, 'between them')}",
             room=body.room,
             at_mm=body.centre,
-            measured=round(between, 3),
+            measured=between,
             limit=0.0,
             unit="mm",
             remedy="measure between them, or give it more room",

@@ -43,7 +43,7 @@ def _judge_alone(p: Placement) -> Iterator[Finding]:
         (f"group:{p.group.code}",),
         f"{p.group.shown} is {kg(share.mass_kg)}{more}, {kg(most)} is what one person lifts here",
         room=p.zone.room,
-        measured=round(share.mass_kg, 3),
+        measured=share.mass_kg,
         limit=most,
         unit="kg",
     )
@@ -243,7 +243,7 @@ def _judge_lift(p: Placement) -> Iterator[Finding]:
             f"{p.group.shown}, {kg(share.mass_kg)}, goes by hoist: too heavy for one person and for a team"
             f"{how}",
             room=p.zone.room,
-            measured=round(share.mass_kg, 3),
+            measured=share.mass_kg,
             limit=HOISTED_KG,
             unit="kg",
             source="own figure" + (purple if mac_band(share.mass_kg, 2) == "purple" else ""),
@@ -278,7 +278,7 @@ def _judge_lift(p: Placement) -> Iterator[Finding]:
             (f"group:{p.group.code}",),
             f"{p.group.shown}, {kg(share.mass_kg)}: lifting is not checked, no figure for "
             f"{limits.set_name(p.shop)}{none}. Advice: {SOURCE}: {here.text(share.mass_kg)} ({words})",
-            room=p.zone.room, measured=round(share.mass_kg, 3), unit="kg", gap="breaks", remedy=LIFT.remedy,
+            room=p.zone.room, measured=share.mass_kg, unit="kg", gap="breaks", remedy=LIFT.remedy,
         )  # fmt: skip
         return
     far = p.shop.rules == "us" and (index is None or index > limits.figure("lift", "us", "index to fix"))
@@ -355,8 +355,8 @@ def _lift_finding(
         (f"group:{p.group.code}",),
         f"{p.group.shown}, {at_least}, {text}{how} ({brackets})",
         room=p.zone.room,
-        measured=round(mass, 3),
-        limit=round(limit, 3),
+        measured=mass,
+        limit=limit,
         unit="kg",
         source=source,
         remedy=remedy if how else LIFT.remedy,

@@ -31,7 +31,7 @@ class Touch:
             text,
             room=self.body.room,
             at_mm=self.at_mm,
-            measured=round(self.deep_mm, 3),
+            measured=self.deep_mm,
             limit=0.0,
             unit="mm",
         )

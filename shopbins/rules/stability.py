@@ -39,7 +39,7 @@ def _look_slender(scene: Scene, zone: Zone) -> Iterator[Finding]:
     rules = limits.set_for(shop, "slender")
     bolted, tied = (limits.known("slender", "uk", of) for of in ("bolted", "tied"))
     german = limits.known("slender", "de")
-    more: dict[str, Any] = {"room": zone.room, "measured": round(ratio, 3)}
+    more: dict[str, Any] = {"room": zone.room, "measured": ratio}
     grade: Grade
     if rules is None:
         advice = [
@@ -52,7 +52,7 @@ def _look_slender(scene: Scene, zone: Zone) -> Iterator[Finding]:
         if ratio > bolted.figure + HAIR and zone.fixed_floor:
             advice = [a for a in advice if a.by is not bolted]
         yield SLENDER.no_figure(
-            shop, tag, name, advice, _times, room=zone.room, measured=round(ratio, 3), unit="times",
+            shop, tag, name, advice, _times, room=zone.room, measured=ratio, unit="times",
             remedy="fix it and write fixed back: yes",
         )  # fmt: skip
         return
@@ -174,7 +174,7 @@ def _look_stack(scene: Scene, group: Group) -> Iterator[Finding]:
         by, "correct" if strict else "note", (f"group:{group.code}",),
         f"{group.shown} with what stands on it is {mm(height)} high on a base of {mm(base)} "
         f"({_times(by.figure)} at most)", room=None if body is None else body.room,
-        at_mm=None if body is None else body.centre, measured=round(height / base, 4),
+        at_mm=None if body is None else body.centre, measured=height / base,
         remedy="make two of it; take it down if it leans more than 2 %" if strict else "",
     )  # fmt: skip
 

@@ -69,8 +69,8 @@ def _full(scene: Scene, zone: Zone, level: Level, contents: Contents) -> Iterato
         + ("; what lies there without heaping needs more than the whole surface" if over else ""),
         room=zone.room,
         at_mm=bounds(zone.outline).middle,
-        measured=round(percent, 1),
-        limit=round(least, 1),
+        measured=percent,
+        limit=least,
         unit="%",
     )
 
@@ -135,8 +135,8 @@ def _too_large(group: Group, zone: Zone, level: Level) -> Iterator[Finding]:
         f"{mm(a)} by {mm(b)}, at any turn",
         room=zone.room,
         at_mm=bounds(zone.outline).middle,
-        measured=round(across if across > b else along, 3),
-        limit=round(b if across > b else a, 3),
+        measured=across if across > b else along,
+        limit=b if across > b else a,
         unit="mm",
     )
 

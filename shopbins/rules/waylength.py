@@ -91,7 +91,7 @@ def _look_length(scene: Scene, room: Room) -> Iterator[Finding]:
                 ]
         name = f"the way out of {room.name}, {mm(far.length_mm)} from its farthest corner{hazard}"
         yield LENGTH.no_figure(
-            shop, tag, name, advice, mm, room=room.key, unit="mm", measured=round(far.length_mm, 1),
+            shop, tag, name, advice, mm, room=room.key, unit="mm", measured=far.length_mm,
             remedy="another way out, or what stands in the way elsewhere",
         )  # fmt: skip
 
@@ -105,7 +105,7 @@ def _too_far(
     yield LENGTH.breaks(
         by, "correct", (f"room:{room.key}",),
         f"it is {far} {words} from the farthest corner of {room.name} to an exit, {limit} at most{hazard}",
-        room=room.key, measured=round(measured, 1), limit=most,
+        room=room.key, measured=measured, limit=most,
         remedy="another way out, or move what has to be walked round",
     )  # fmt: skip
 
@@ -211,7 +211,7 @@ def _how_far_apart(scene: Scene, room: Room, exits: list[Door], law: Limit) -> F
         (tag,), f"the ways out of {room.name} are {mm(apart)} apart in {mm(across)} from corner to corner: "
         "whether that is as far apart as practical is not checked. Advice: half of it "
         f"({half.source}, from memory)", room=room.key, gap="breaks" if short else "keeps", source=law.source,
-        measured=round(apart, 1), unit="mm",
+        measured=apart, unit="mm",
     )  # fmt: skip
 
 
@@ -257,7 +257,7 @@ def _look_free(scene: Scene, each: Walkway | Door) -> Iterator[Finding]:
                         by, "note", (tag, f"group:{group.code}"),
                         f"{group.shown}, marked '{word}', is {is_far} from {each.name}, the only way out of "
                         f"{scene.shop.rooms[room].name} ({wanted} preferred)",
-                        room=room, at_mm=None if body is None else body.centre, measured=round(far, 3),
+                        room=room, at_mm=None if body is None else body.centre, measured=far,
                     )  # fmt: skip
 
 

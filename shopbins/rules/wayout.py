@@ -191,7 +191,7 @@ def _found(
         f"the way out of {name} to {out.exit.name} is {words}{about_size(chain)}",
         room=bodies[0].room if bodies else out.room,
         at_mm=((ax + bx) / 2, (ay + by) / 2),
-        measured=round(out.width_mm, 3),
+        measured=out.width_mm,
         limit=least,
         unit="mm",
         source=source,

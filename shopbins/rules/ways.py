@@ -127,7 +127,7 @@ def _narrowed(shop: Shop, way: Walkway, pinch: Pinch, body: Standing | None) -> 
         f"{unsure(shop, clear, wanted, f'between {_between(pinch)} and the way', slack)}",
         room=pinch.chain[0].room,
         at_mm=pinch.at_mm,
-        measured=round(clear, 3),
+        measured=clear,
         limit=wanted if grade == "stop" else way.width_mm,
         unit="mm",
         remedy=remedy_for(pinch.chain, body),

@@ -141,7 +141,7 @@ def _needed(state: State, doc: Doc, latest: Mapping[str, float]) -> tuple[str, f
     milestone = state.docs("milestone").get(doc.get("milestone", ""))
     if milestone is not None:
         by = latest.get(f"milestone:{doc['milestone']}", inf)
-        steps.append((by, 0, milestone["name"]))
+        steps.append((by, 1, milestone["name"]))  # after every step of that day
     if not steps:
         return None
     day, _, name = min(steps)

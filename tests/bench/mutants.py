@@ -2,6 +2,7 @@
 
     pip install coverage
     python tests/bench/mutants.py --seed 1 --most 40 --packages rules,ledger --maps /tmp/maps
+    python tests/bench/mutants.py --only shopbins/rules/doors.py:170 --maps /tmp/maps
 
 Prints the share noticed by package and every survivor with its place; passes or fails nothing. A mutation
 is one change of one expression: a comparison, a sum, a constant, 'and' for 'or', a condition turned round.
@@ -520,6 +521,7 @@ def main() -> None:
     parser.add_argument("--most", type=int, default=10, help="mutants a package")
     parser.add_argument("--first", type=int, default=0, help="leave out so many of them, run before")
     parser.add_argument("--packages", default="ledger,records,kernel,rules,moves")
+    parser.add_argument("--only", metavar="FILE:LINE", help="every change of this line, and no other")
     parser.add_argument("--quick", type=float, default=1, help="seconds the tests take at most, each")
     parser.add_argument("--limit", type=float, default=60, help="seconds of the processor a mutant")
     parser.add_argument("--maps", type=Path, help="a folder that keeps the maps for the next run")
@@ -536,8 +538,12 @@ def main() -> None:
         os.chdir(place)
         sys.path.insert(0, str(place))
         os.environ["PYTHONPATH"] = str(place)
-        for package in args.packages.split(","):
-            chosen = mutants(package, random.Random(f"{args.seed} {package}"))[args.first : args.most]
+        for package in [args.only.split("/")[1]] if args.only else args.packages.split(","):
+            chosen = mutants(package, random.Random(f"{args.seed} {package}"))
+            if args.only:
+                chosen = [each for each in chosen if str(each).startswith(f"{args.only}:")]
+            else:
+                chosen = chosen[args.first : args.most]
             path, files = kept / "map.json", files_of(package)
             known = json.loads(path.read_text(encoding="utf-8")) if path.exists() else {}
             if not isinstance(found := forked(mapped, files, known, args.quick), dict):

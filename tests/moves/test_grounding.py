@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -19,7 +21,7 @@ from shopbins.moves.body import body
 from shopbins.moves.finding import MOVE, row_of
 from shopbins.moves.forks import Foot
 from shopbins.moves.gear import judge_gear
-from shopbins.moves.grounding import Bend, Low, bends, comes_up_mm, eased, loads_low, rise_under
+from shopbins.moves.grounding import Bend, Low, bends, comes_up_mm, eased, loads_low, rise_under, worst_rise
 from shopbins.moves.legs import legs_of
 from shopbins.moves.overbends import grounds
 from shopbins.moves.ramps import floor_over
@@ -116,6 +118,21 @@ def test_what_ends_it_at_two_tops_is_no_more_than_it_takes(apart_mm: float, base
     assert (
         rise_under(Low("", ((0.0, 0.0), (base_mm, 0.0)), 30.0), ((0.0, 0.0), (base_mm, 0.0)), bend).mm <= 30
     )
+
+
+def test_of_two_low_things_the_one_with_least_left_under_it_counts() -> None:
+    """Wheels 1075 mm apart over a crest of 1 in 15: 17.9 mm in their middle, 8.0 an eighth of the way in."""
+    high, low = (Low(str(mm), ((at, 0.0),), mm) for at, mm in ((437.5, 20.0), (34.4, 5.0)))
+    it: Any = SimpleNamespace(gear=SimpleNamespace(stances=[SimpleNamespace(polygon=WHEELS)]))
+    crest = Bend("", CHANGE, True, False, (0.0,))
+    for lows in ((high, low), (low, high)):
+        worst = worst_rise(it, lows, [crest])
+        assert worst is not None and worst.low is low
+    untold = worst_rise(it, [replace(low, high_mm=None), replace(low, high_mm=0.5)], [crest])
+    assert untold is not None and untold.low.high_mm is None
+    near = worst_rise(it, [Low("beside a wheel", ((-90.0, 0.0),), 0.0)], [crest])
+    assert near is not None and 0 < near.mm < 1
+    assert worst_rise(it, [Low("under a wheel", (WHEELS[0],), 0.0)], [crest]) is None
 
 
 def _over(tmp_path: Path, fall: Slope, reach_mm: float, lift_mm: float = 90.0) -> Situation:

@@ -212,5 +212,6 @@ def test_the_other_heights_of_the_filter_are_from_memory(height: float, men: flo
     assert (found.kg, other.kg, found.mark) == (men, women, "from memory")
 
 
-def test_above_the_head_the_filter_gives_nothing() -> None:
+def test_above_the_head_and_below_the_floor_the_filter_gives_nothing() -> None:
     assert filter_kg(2000) is not None and filter_kg(2100) is None
+    assert filter_kg(0) == filter_kg(200) and filter_kg(-1) is None

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from shopbins.rules.supports import Support, stand
+from shopbins.rules.supports import Support, _along, stand
 from shopbins.shop.model import Slope
 
 FIRST = [Support(0, 0), Support(1200, 0), Support(600, 900)]
@@ -191,3 +191,15 @@ def test_three_supports_in_line_but_for_rounding_hold_nothing(
     found = stand(at, cg, outline=((0.0, -1.0), (1.0, -1.0), (1.0, 1.0), (0.0, 1.0)))
     assert found.stands is False and found.reactions == ()
     assert "in one line" in found.why
+
+
+@pytest.mark.parametrize("share", [-0.1, 0.0, 0.3, 0.5, 1.0, 1.1])
+@pytest.mark.parametrize("beside_mm", [0.0, 0.001, 5.0])
+def test_how_far_along_a_line_of_two_supports_a_point_is(share: float, beside_mm: float) -> None:
+    """Against a point made of the two by numpy, the second line part turned a quarter."""
+    a, b = np.array((400.0, 700.0)), np.array((1300.0, -500.0))
+    across = np.array((-(b - a)[1], (b - a)[0])) / np.linalg.norm(b - a)
+    at = a + share * (b - a) + beside_mm * across
+    ends = [Support(*map(float, end)) for end in (a, b)]
+    found = _along(*ends, (float(at[0]), float(at[1])))
+    assert found == (pytest.approx(share) if not beside_mm and 0 <= share <= 1 else None)

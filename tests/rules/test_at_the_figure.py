@@ -85,6 +85,25 @@ def test_the_floor_in_front_lies_before_the_door_and_beyond_its_passage(
 # --- surfaces ---------------------------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize(("least", "wide", "clear", "found"), [
+    (None, 1200, 600, ("correct", 1200)), (None, 1200, 599, ("stop", 1200)),  # less than half of it
+    (None, 800, 500, ("correct", 800)), (None, 800, 499, ("stop", 500)),  # half of it, but no body goes
+    (None, 480, 480, None), (None, 480, 479, ("stop", 480)),  # nobody asks more than the door has
+    (450, 800, 500, ("correct", 800)), (450, 800, 499, ("stop", 500)), (450, 800, 449, ("stop", 500)),
+    (700, 800, 499, ("stop", 700)), (700, 800, 700, ("correct", 800)),
+])  # fmt: skip
+def test_before_an_exit_a_body_goes_whatever_the_file_says(
+    least: float | None, wide: float, clear: float, found: tuple[str, float] | None
+) -> None:
+    # half the door's width, and never less than 500 mm before an exit: own figures
+    door = Door("gate", "the gate", "hall", "outside", ((0, 3000), (0, 3000 + wide)), wide,
+                height_mm=2100, opens="open", passage=box(-200, 3000, 1, 3000 + wide), exit=True)  # fmt: skip
+    pile = Pile()
+    pile.add("crate", pile.at(400, 2750 + wide - clear), size=(600, 500, 500))
+    told = of(shop(doors=[door], limits=Limits(exit_mm=least)), "door-front", pile)
+    assert [(f.grade, f.limit) for f in told] == ([found] if found else [])
+
+
 def test_edges_of_a_surface_within_a_millimetre() -> None:
     names = ("left", "right")
     assert [_edge(low, high, 100.0, names) for low, high in [

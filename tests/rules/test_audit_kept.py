@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from datetime import date
+from types import MappingProxyType
 from typing import Any
 
 from building import Pile, box, shop, zone
@@ -14,9 +16,9 @@ from shopbins.ledger.docs import where_doc
 from shopbins.ledger.model import Away, InGroup, InZone
 from shopbins.ledger.state import State
 from shopbins.rules.auditing import audit
-from shopbins.rules.auditor import Auditor
+from shopbins.rules.auditor import Auditor, _next_to
 from shopbins.scene.scene import build
-from shopbins.shop.model import Door, Fixture, KeepClear, Level, Limits, Room, Shop, Walkway
+from shopbins.shop.model import Door, Fixture, KeepClear, Level, Limits, Opening, Room, Shop, Walkway, Wall
 
 TODAY = date(2026, 3, 1)
 NAMES = [f"g{i}" for i in range(6)]
@@ -64,6 +66,17 @@ def there(rules: str) -> Shop:
         rooms=rooms, doors=doors, walkways=[way], zones=racks, keep_clear=clears, fixtures=forge, rules=rules,
         limits=Limits(exit_mm=700, people=4),
     )  # fmt: skip
+
+
+def test_a_room_is_next_to_those_behind_its_doors_openings_and_walls() -> None:
+    hole = Opening("hole", "hole", "r0", "hatch", box(1000, 1000, 1500, 1500), to="loft")
+    whole = replace(
+        there("us"),
+        openings=MappingProxyType({"hole": hole}),
+        walls=MappingProxyType({"wall": Wall("wall", ("r0", "r2"), "metal")}),
+    )
+    beside = {room: sorted({*_next_to(whole, room)} - {"outside", ""}) for room in ("r0", "r1", "loft")}
+    assert beside == {"r0": ["loft", "r1", "r2"], "r1": ["r0", "r2"], "loft": ["r0"]}
 
 
 places = st.one_of(

@@ -112,6 +112,20 @@ def test_feet_told_of_bear_in_whatever_it_is_kept(kg: float, found: list[str]) -
     assert [f.grade for f in judged if f.rule == "point-load" and f.judged] == found
 
 
+@pytest.mark.parametrize(("kg", "thing", "fixture"), [
+    (458.0, [], []), (460.0, ["note"], []), (1835.0, ["note"], []), (1836.0, ["stop"], ["stop"]),
+])  # fmt: skip
+def test_a_bare_thing_may_come_to_stand_on_one_support_and_what_is_built_in_does_not(
+    kg: float, thing: list[str], fixture: list[str]
+) -> None:
+    # 4.5 kN are 458.9 kg; a quarter on each of four supports: 1835.5 kg
+    pile = Pile()
+    pile.add("press", pile.at(3000, 3000), size=(1400, 1000, 1500), kg=kg)
+    assert grades(on(FIRM), "point-load", pile) == thing
+    saw = Fixture("saw", "the saw", "hall", box(2000, 2000, 3400, 3000), top_mm=900, mass_kg=kg)
+    assert grades(on(FIRM, fixtures=[saw]), "point-load") == fixture
+
+
 @pytest.mark.parametrize(("kg", "found"), [(50.0, []), (152.9, []), (153.1, ["stop"])])
 def test_without_a_point_load_only_what_people_carry_is_small(kg: float, found: list[str]) -> None:
     pile = Pile()  # 1.5 kN are 152.96 kg

@@ -9,6 +9,7 @@ from building import box, of, shop, zone
 
 from shopbins.geometry.shapes import Pose, placed, rectangle
 from shopbins.rules.coverage import CoverageRow, groups_of, lines, one_line
+from shopbins.rules.doors import FRONT
 from shopbins.rules.electrical import depth_limit, rectangle_sides, sides_of
 from shopbins.rules.extinguishers import _wanted
 from shopbins.rules.handling import mac_team
@@ -153,3 +154,16 @@ def test_a_thing_may_stand_on_every_side_of_another_as_close_as_measuring_allows
     assert {y for x, y in found if 3500 < x < 6500} >= {3000 - 300 - 10, 4000 + 300 + 10}
     assert all(not (3490 < x < 6510 and 2690 < y < 4310) for x, y in found)
     assert {(500.0, 300.0), (9500.0, 300.0), (500.0, 7700.0), (9500.0, 7700.0)} <= set(found)
+
+
+@pytest.mark.parametrize(("unit", "shown"), [
+    ("mm", 0.123), ("kg", 0.123), ("times", 0.123), ("mm/mm", 0.12346), ("kN", 0.1235), ("kN/m2", 0.1235),
+    ("L", 0.1235), ("%", 0.1),
+])  # fmt: skip
+def test_what_is_measured_has_as_many_places_as_its_unit_needs_and_a_limit_all_that_it_was_given(
+    unit: str, shown: float
+) -> None:
+    found = FRONT.found("note", ("shop",), "", measured=0.123456, limit=0.473176, unit=unit)
+    assert (found.measured, found.limit) == (shown, 0.473176)
+    found = FRONT.found("note", ("shop",), "", measured=711.9999999, limit=28 * INCH, unit=unit)
+    assert repr((found.measured, found.limit)) == "(712, 711.2)", "whole figures are whole"

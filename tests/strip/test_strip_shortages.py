@@ -89,6 +89,14 @@ def test_needed_by_a_milestone_only() -> None:
     assert (lack.needed_before, lack.ask_by) == ("engine closed", date(2027, 5, 29))
 
 
+def test_a_step_and_its_milestone_of_one_day_are_told_by_the_step() -> None:
+    job = engine()
+    guard = job.position("belt guard")  # the first off goes on last: nothing is after it but the milestone
+    job.do(milestone.set_milestone(job.state, "all closed", needs=[guard], by="2027-06-01"))
+    job.short("bolts", ["belt guard"], milestone="all closed", days=(3, 3))
+    assert one(job).needed_before == "belt guard"
+
+
 def test_a_renewed_part_names_what_waits_for_it() -> None:
     job = engine()
     due(job)
