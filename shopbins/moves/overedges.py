@@ -64,6 +64,7 @@ from shopbins.moves.running import (
     brake_stops,
     fast_to,
     few_keep,
+    hands_on,
     is_braked,
     lies_to_pull,
     no_point,
@@ -82,6 +83,8 @@ from shopbins.moves.spans import Span, bridge
 from shopbins.moves.standing import (
     ask_cg,
     ask_mass,
+    delicate,
+    delicate_on,
     tips_at,
 )
 from shopbins.moves.steered import turned_where_told
@@ -246,7 +249,7 @@ def _bare(it: Situation, edge: Edge) -> Iterator[Part]:
     found = _over_step(it, edge.named, step, climb)
     if found is None:
         return
-    need, gives = found.need_n, it.own["pushers"] * ONE_MAN_N
+    need, gives = found.need_n, hands_on(it, apart=delicate(it)) * ONE_MAN_N
     more |= {"measured": need, "limit": gives, "unit": "N"}
     text = f"{found.text}; {newtons(gives)} by hand"
     if found.lifts and need > gives:
@@ -518,8 +521,9 @@ def _over_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     steps = list(_ramp_edges(it, laid, climb))
     yield from (part for part in steps if isinstance(part, Part))
     worst = max((step for step in steps if isinstance(step, _Step)), key=lambda s: s.need_n, default=None)
-    drive = up.start_n if men_for(up.steady_n) > it.own["pushers"] else 0.0
-    stepped = 0.0 if worst is None or worst.need_n <= it.own["pushers"] * ONE_MAN_N else worst.need_n
+    most = hands_on(it, apart=delicate_on(it, laid))
+    drive = up.start_n if men_for(up.steady_n) > most else 0.0
+    stepped = 0.0 if worst is None or worst.need_n <= most * ONE_MAN_N else worst.need_n
     if worst is not None:
         text += f"; {worst.text}"
     if need := max(drive, stepped):
@@ -602,8 +606,14 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float, whole: float) -> Part
     if brake_stops(it):
         words = f"brake of {it.gear.gear.name} tried before {ramp.name}"
         return RUNS.only(subjects, words, f"{text}: its brake holds it", **more)
-    if few_keep(it, force):
+    apart, few = delicate_on(it, laid), few_keep(it, force)
+    if few and not apart:
         words = f"held by hand down {ramp.name} ({newtons(force)}){short_of(it.scene, men_for(force))}"
+        return RUNS.only(subjects, words, text, **more)
+    text += "; with so little tilt left nobody is beside it" if apart else ""
+    if few and men_for(force) == 1:
+        how = "by its handle" if it.kind == "pallet truck" else "on a line longer than it is high"
+        words = f"one holds it {how} down {ramp.name}, {newtons(force)}"
         return RUNS.only(subjects, words, text, **more)
     stays = stays_by(it, it.scene.shop.rooms[edge.room], force, fall, float(it.gear.steering != "axis"))
     line = best_line(it, _from_behind(it, edge), force, stays.surely_deg)
@@ -611,6 +621,9 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float, whole: float) -> Part
     if line is None and is_braked(it):
         words = f"line down {ramp.name}: brake of {it.gear.gear.name} for halts only"
         return RUNS.only(subjects, words, f"{text}: somebody has to put its brake on", **more)
+    if line is None and few:
+        words = f"line holds it down {ramp.name} ({newtons(force)})"
+        return RUNS.only(subjects, words, f"{text}: held by a line or tackle from behind", **more)
     near, every = out_mm <= it.own["runs out"], _ends_ahead(it, edge, run)
     ahead = next((end for end in every if end.surely), None)
     goes_down = ahead is not None and bool(ahead.at) and out_mm > ahead.mm
@@ -626,7 +639,8 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float, whole: float) -> Part
                 return RUNS.open(subjects, f"{text}: what it takes is not known", perhaps.ask, **more)
             text += f" and takes {show_force(perhaps.takes[0])} (own figure)"
         n = men_for(force)
-        words = f"line or {n} men{short_of(it.scene, n)} hold it down {ramp.name}, nobody "
+        by = "line holds" if apart else f"line or {n} men{short_of(it.scene, n)} hold"
+        words = f"{by} it down {ramp.name}, nobody "
         words += "ahead" if near else f"within {show_length(out_mm)} ahead"
         far = f"let go it comes to rest {show_length(out_mm)} on, at 2 % on the level"
         if not near and ahead is not None:

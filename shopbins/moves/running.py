@@ -204,7 +204,7 @@ def rolls_as_taken(it: Situation) -> Iterator[Part]:
     What tips soon is moved by one person or none.
     """
 
-    most = 1 if delicate(it) else it.own["pushers"]
+    most = hands_on(it, apart=delicate(it))
 
     def few(force: float) -> bool:
         return men_for(force) <= most
@@ -251,6 +251,13 @@ def brake_stops(it: Situation) -> bool:
 
 def _few_hold(it: Situation, leg: Leg) -> bool:
     return not is_steep(leg.slope) and few_keep(it, let_go_n(it, leg))
+
+
+def hands_on(it: Situation, *, apart: bool) -> int:
+    """Return how many people push or hold it by hand: where they stay apart from it one, by the handle of a
+    truck, else on a line.
+    """
+    return 1 if apart else int(it.own["pushers"])
 
 
 def few_keep(it: Situation, force_n: float) -> bool:
@@ -409,7 +416,7 @@ def _brake_holds(
         return RUNS.only(subjects, f"brake of {gear} tried first, chocks", text, **more)
     key = it.gear.gear.key
     text += f"; on the way somebody has to put it on (gear: {key}: {{brakes itself: yes}} tells otherwise)"
-    if few_keep(it, force_n):
+    if few_keep(it, force_n) and not delicate(it):
         words = f"brake of {gear} tried first, somebody at it, chocks"
         return RUNS.only(subjects, words, text, **more)
     seconds = math.sqrt(2.0 * (it.whole_kg or it.load.mass_kg or 0.0) / force_n)

@@ -625,23 +625,11 @@ def tips_at(it: Situation, edge: Edge) -> Iterator[Part]:
 
 
 def _tips_on_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
-    """Judge the lean on ramps: as steep as they are, or as one end up the sill where they are shorter than
-    the wheelbase; what is steered goes up and down them as the way found crosses them.
-    """
-    axis, edge, ramp = it.gear.axis_deg, laid.edge, laid.gear
-    step = edge.height_mm + laid.over_mm
-    spans = [[along(p, axis) for p in s.polygon] for s in it.gear.stances]
-    base = max(1.0, min(max(span) - min(span) for span in spans))
-    fall = on_floor(min(laid.fall, step / base), max(climbs(it, edge, laid.run_mm)))
-    steered = it.gear.steering == "radius"
-    ways = [(deg, deg) for deg in laid.down_deg] if steered else [None]
-    up = it.gear.up_mm
-    lift = None if up is None else min(max(up[0], step + it.own["carry clear"]), up[1])
-    both = [reserve_of(it, fall, way, lift_mm=lift) for way in ways]
-    least = min((r for r, _ in both if r is not None), key=_deg_of, default=None)
+    """Judge the lean on ramps."""
+    edge, ramp = laid.edge, laid.gear
+    least, most, fall = left_on_ramp(it, laid)
     if least is None:
         return
-    most = min(r.deg for _, r in both if r is not None)
     how = "left" if least.deg > 0 else "too far: it tips"
     text = (
         f"{it.name} leans {show_slope(fall)} on {ramp.name} at {edge.name}: {_deg(least)} {how} "
@@ -649,6 +637,31 @@ def _tips_on_ramp(it: Situation, laid: Ramps) -> Iterator[Part]:
     )
     words = f"dead slow over {ramp.name}, nobody beside it: {_deg(least)} left"
     yield from _at_step(it, edge, (least.deg, most), text, words, "longer ramps")
+
+
+def delicate_on(it: Situation, laid: Ramps) -> bool:
+    """Tell whether so little tilt is left on the way, or on ramps, that nobody pushes it or is beside it."""
+    least, _, _ = left_on_ramp(it, laid)
+    return delicate(it) or (least is not None and least.deg < it.own["tip reserve"])
+
+
+def left_on_ramp(it: Situation, laid: Ramps) -> tuple[Reserve | None, float, float]:
+    """Return the least reserve on ramps, the greatest in deg, and their fall: as steep as they are, or as one
+    end up the sill where they are shorter than the wheelbase; what is steered goes up and down them as the
+    way found crosses them.
+    """
+    axis, edge = it.gear.axis_deg, laid.edge
+    step = edge.height_mm + laid.over_mm
+    spans = [[along(p, axis) for p in s.polygon] for s in it.gear.stances]
+    base = max(1.0, min((max(span) - min(span) for span in spans), default=1.0))
+    fall = on_floor(min(laid.fall, step / base), max(climbs(it, edge, laid.run_mm)))
+    steered = it.gear.steering == "radius"
+    ways = [(deg, deg) for deg in laid.down_deg] if steered else [None]
+    up = it.gear.up_mm
+    lift = None if up is None else min(max(up[0], step + it.own["carry clear"]), up[1])
+    both = [reserve_of(it, fall, way, lift_mm=lift) for way in ways]
+    least = min((r for r, _ in both if r is not None), key=_deg_of, default=None)
+    return least, min((r.deg for _, r in both if r is not None), default=0.0), fall
 
 
 def _at_step(

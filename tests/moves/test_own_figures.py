@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -36,6 +37,7 @@ from shopbins.moves.route import Route, ground
 from shopbins.moves.running import runs_away
 from shopbins.moves.shiftlist import By, Shifted, ShiftList
 from shopbins.moves.situation import Situation
+from shopbins.moves.standing import delicate_on
 from shopbins.moves.tolerance import Found
 from shopbins.records.moving import FIELD, At, Moving, moving_doc
 from shopbins.scene.scene import build
@@ -99,9 +101,9 @@ def on_ramps(it: Situation) -> Situation:
     return replace(it, ramps=(meeting(it, edge)[0],))
 
 
-def _one(told: Moving, slope: Slope, threshold: float, used: Gear) -> Situation:
+def _one(told: Moving, slope: Slope, threshold: float, used: Gear, kg: float = 1200) -> Situation:
     doc = moving_doc(told)
-    host = Group("host", "THOST", "the press", size=Size(1000, 700, 1700), mass=Mass(1200),
+    host = Group("host", "THOST", "the press", size=Size(1000, 700, 1700), mass=Mass(kg),
                  where=InZone("bay", "", 1000, 1000, 0, True), extra={FIELD: doc} if doc else {})  # fmt: skip
     names = ("code", "name", "size", "mass", "where")
     load = {"floor_load_kn_m2": 20.0, "point_load_kn": 6.5, "slope": slope}
@@ -143,6 +145,37 @@ def test_what_a_sill_lets_loose_comes_to_rest_on_the_level_floor_ahead(sill: flo
     held = _ahead(on_ramps(_one(_told(), Slope(0.0, 0.0), sill, GEAR[1])), fixtures={})
     assert held.verdict is verdict
     assert verdict is Verdict.NO or held.text.endswith("hold it down wedge, nobody within 2100 mm ahead")
+
+
+@pytest.mark.parametrize(("kg", "apart", "words"), [
+    (300, False, "held by hand down wedge (105 N)"), (300, True, "line holds it down wedge (105 N)"),
+    (150, True, "one holds it on a line longer than it is high down wedge, 52.7 N"),
+    (1200, False, "line or 5 men hold it down wedge, nobody within 2100 mm ahead"),
+    (1200, True, "line holds it down wedge, nobody within 2100 mm ahead"),
+])  # fmt: skip
+def test_nobody_holds_by_hand_down_a_ramp_what_has_little_tilt_left(
+    kg: float, apart: bool, words: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On 1 in 15 W sin t is 0.653 N for each kg of its heavier end (the ramp is shorter than it is long):
+    (450 + 30 + 5) / 900 of it. A man keeps 100 N (HSE INDG143); two hold it by hand, with little tilt left
+    (5 deg) one alone, off it (own figures).
+    """
+    monkeypatch.setattr("shopbins.moves.overedges.delicate_on", lambda *_asked: apart)
+    held = _ahead(on_ramps(_one(_told(), Slope(0.0, 0.0), 42.0, GEAR[1], kg)), fixtures={}, gear={})
+    assert (held.verdict, held.text) == (Verdict.ASKED, words)
+
+
+@pytest.mark.parametrize(("deg", "little"), [(4.99, True), (5.0, False)])
+def test_how_it_leans_on_ramps_counts_for_who_stays_off_it(
+    deg: float, little: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Less than 5 deg is little (own figure), though it has more on the floor."""
+    it: Any = SimpleNamespace(own={"tip reserve": 5.0})
+    monkeypatch.setattr("shopbins.moves.standing.delicate", lambda _it: False)
+    monkeypatch.setattr(
+        "shopbins.moves.standing.left_on_ramp", lambda *_asked: (SimpleNamespace(deg=deg), deg, 0.1)
+    )
+    assert delicate_on(it, it) is little
 
 
 def _ahead(it: Situation, **more: object) -> Part:
