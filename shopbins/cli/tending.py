@@ -103,7 +103,8 @@ def _inspect_arguments(parser: Parser) -> None:
 
 
 def _inspect(context: Context, args: Arguments) -> int:
-    from shopbins.strip.release import release, state_said
+    from shopbins.strip.book import beside
+    from shopbins.strip.release import rejected, release, state_said
     from shopbins.strip.work import judge
 
     desk = context.desk()
@@ -117,6 +118,10 @@ def _inspect(context: Context, args: Arguments) -> int:
     if group.qty > 1:
         one = found.verdict == "beyond"
         lines.append(f"   {'is of one of' if one else 'counts for all'} {group.qty} pieces")
+    for each in beside(desk.state, group.id):
+        if why := rejected(desk.state, each, desk.today):
+            other = desk.state.group(each)
+            lines.append(f"   {other.code}  {other.shown}, of the same place, is {why}")
     data = {
         "code": group.code, "verdict": found.verdict, "margin_mm": found.margin_mm, "text": found.text,
         "release": state_said(let.state), "why": let.why, "pieces": group.qty, "seq": desk.seq,

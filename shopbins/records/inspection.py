@@ -29,6 +29,7 @@ from shopbins.strip.release import (
     as_conceded,
     characteristics,
     limits_said,
+    narrowest,
     read_limits,
     uncovered,
 )
@@ -47,7 +48,8 @@ def inspect(
     by: str = "",
     on: str | None = None,
 ) -> Draft:
-    """Record a value of one characteristic. A limit not given is that it was judged by the last time.
+    """Record a value of one characteristic. A limit not given is that it was judged by the last time, or the
+    narrowest a value of its place was.
 
     Wider limits than then are refused: that is a concession. Within its limits the inspection is done; beyond
     them the group is rejected; without any it goes on waiting for one. Of several pieces (`among` so many) a
@@ -60,11 +62,13 @@ def inspect(
         raise BadValue("say what was measured")
     day = day_of(on)
     before = next((d for _, d in reversed(_values(state, group_id, label))), None)
-    if before is not None:
-        low, high = (low or "").strip() or before.get("low"), (high or "").strip() or before.get("high")
+    held_to = before or {}
+    if judge(measured or "").doc.get("measured_mm") is not None:
+        limits = state.follower(Tests).limits(group_id).get(label.casefold(), {})
+        held_to = {**held_to, **narrowest(held_to, limits)}
+    low, high = ((given or "").strip() or held_to.get(side) for given, side in ((low, "low"), (high, "high")))
     found = judge(measured or "", low or "", high or "")
-    if before is not None:
-        check_no_wider(label, before, found.doc)
+    check_no_wider(label, held_to, found.doc)
     points = {each.what: each for each in group.work}
     verify = f"{VERIFY}{label.lower()}"[:80]
     reworked = max((each.done for each in group.work if each.what in REWORK and each.done), default=None)

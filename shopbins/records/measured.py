@@ -82,9 +82,11 @@ class Beyond(NamedTuple):
     """What was measured of a group, parted: the values beyond their limit go with so many pieces.
 
     `values` are those that go and `rest` those that stay by characteristic, `others` what holds for all.
+    `most`: of how many pieces the values beyond may be.
     """
 
     pieces: int
+    most: int
     values: Mapping[str, Sequence[str]]
     rest: Mapping[str, int]
     others: Mapping[str, Doc]
@@ -99,24 +101,57 @@ class Beyond(NamedTuple):
         return after | {f"inspection:{new_id()}": {**doc, "group": new} for doc in self.others.values()}
 
     def again(self, pieces: int) -> list[WorkPoint]:
-        """Return what is to be measured of so many pieces left: what fewer values within are known of."""
-        return [WorkPoint(f"{VERIFY}{what}"[:80]) for what in self.values if self.rest.get(what, 0) < pieces]
+        """Return what is to be measured of so many pieces left.
+
+        That is what fewer values within are known of, and all that was beyond where more pieces may be bad
+        than went.
+        """
+        unsure = self.pieces < self.most
+        return [
+            WorkPoint(f"{VERIFY}{what}"[:80])
+            for what in self.values
+            if unsure or self.rest.get(what, 0) < pieces
+        ]
+
+
+def bad_pieces(state: State, group: Group) -> tuple[int, int]:
+    """Return of how many pieces the values beyond their limit are: at least, at most; 0 where there are none.
+
+    Two values of one characteristic are of two pieces; of two characteristics nobody said it.
+    """
+    numbers = [len(keys) for keys in _beyond(state, group).values()]
+    return max(numbers, default=0), min(sum(numbers), group.qty)
+
+
+def _beyond(state: State, group: Group) -> dict[str, list[str]]:
+    """Return the inspections beyond their limit by characteristic."""
+    found: dict[str, list[str]] = {}
+    for each in characteristics(state, group.id, date.today()):
+        if each.within is False:
+            found.setdefault(each.what.casefold(), []).append(each.key)
+    return found
 
 
 def beyond_of(state: State, group: Group, qty: int | None) -> Beyond:
-    """Part what was measured of a group by which value is beyond its limit."""
+    """Part what was measured of a group by which value is beyond its limit, `qty` pieces or as many as sure.
+
+    Refused where of how many pieces they are is not known and nobody says so.
+    """
     tests = state.follower(Tests)
-    gone: dict[str, list[str]] = {}
-    for each in characteristics(state, group.id, date.today()):
-        if each.within is False:
-            gone.setdefault(each.what.casefold(), []).append(each.key)
+    gone = _beyond(state, group)
     if not gone:
         raise Refused(f"{group.shown} has no value beyond its limit: split off so many (--qty)")
-    what, most = max(((what, len(keys)) for what, keys in gone.items()), key=lambda pair: pair[1])
-    if qty is not None and qty < most:
+    what, least = max(((what, len(keys)) for what, keys in gone.items()), key=lambda pair: pair[1])
+    if qty is not None and qty < least:
         raise Refused(
-            f"{most} values of {what} are beyond their limit: "
-            f"split off {counted(most, 'piece')}, or correct a value"
+            f"{least} values of {what} are beyond their limit: "
+            f"split off {counted(least, 'piece')}, or correct a value"
+        )
+    most = bad_pieces(state, group)[1]
+    if qty is None and least < most:
+        raise Refused(
+            f"values of {', '.join(gone)} are beyond their limits: of {counted(least, 'piece')}, or of up to "
+            f"{most}? say how many go (--qty); where fewer than {most} do, the rest is to be inspected"
         )
     rest: dict[str, int] = {}
     others: dict[str, Doc] = {}
@@ -131,4 +166,4 @@ def beyond_of(state: State, group: Group, qty: int | None) -> Beyond:
         for key, doc in tests.of("concession", group.id)
         if doc["what"].casefold() in gone
     }
-    return Beyond(most, gone, rest, others, conceded)
+    return Beyond(least if qty is None else qty, most, gone, rest, others, conceded)

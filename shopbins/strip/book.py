@@ -435,3 +435,10 @@ def _put(into: Balance, pieces: Mapping[str, int], sign: int) -> None:
 def seats_in(doc: Doc) -> list[str]:
     """Return the places on the machine that a posting is about."""
     return [doc["seat"], *([doc["to"]] if doc.get("to") else [])]
+
+
+def beside(state: State, group_id: str) -> list[str]:
+    """Return the other groups whose pieces belong to the same places of the machine."""
+    book = state.follower(Book)
+    found = (each for seat in state.group(group_id).seats for each in book.groups(seat))
+    return [each for each in dict.fromkeys(found) if each != group_id]

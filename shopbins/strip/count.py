@@ -231,6 +231,8 @@ class _Lines:
             if change.table == "group":
                 self._dirty_lots.add(change.key)
                 self._dirty_lots.update(self._state.descendants(change.key))
+            elif change.table in ("inspection", "concession"):
+                self._dirty_lots.update(doc["group"] for doc in (change.old, change.new) if doc)
             elif change.table == "posting":
                 self._dirty_lots.update(
                     doc["group"] for doc in (change.old, change.new) if doc and "group" in doc
@@ -267,6 +269,9 @@ class _Lines:
             for seat in seats:
                 self._dirty_lots.update(book.lots.get(seat, ()))
         book.asked_of.clear()
+        measured = self._state.follower(Tests).measured() & self._dirty_lots
+        for seat in {seat for key in measured if key in table for seat in held(key, table[key])}:
+            self._dirty_lots.update(book.lots.get(seat, ()))  # they are held to the limits of its values
         first = not self._by_key and not self._sorted
         for key in self._dirty_lots:
             lines = _of_lot(self._state, book, key, today) if key in table else ()

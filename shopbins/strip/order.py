@@ -15,7 +15,7 @@ from typing import Any
 from shopbins.ledger.events import Change, Doc
 from shopbins.ledger.snapshot import collector_off
 from shopbins.ledger.state import State
-from shopbins.strip.book import Book, Look
+from shopbins.strip.book import Book, Look, beside
 from shopbins.strip.graph import Graph
 from shopbins.strip.release import Tests
 from shopbins.strip.tree import positions
@@ -64,8 +64,9 @@ class Order:
             elif change.table in ("inspection", "concession"):
                 for doc in (change.old, change.new):
                     if doc is not None and self._state.has_group(doc["group"]):
-                        for position in self._state.group(doc["group"]).positions:
-                            self._tick(position)
+                        for each in (doc["group"], *beside(self._state, doc["group"])):
+                            for position in self._state.group(each).positions:
+                                self._tick(position)
             elif change.table == "shortage":
                 self._shortage_changed(change)
             elif change.table == "milestone":

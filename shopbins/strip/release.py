@@ -41,11 +41,16 @@ class Tests:
     def __init__(self, state: State) -> None:
         self._state = state
         self._of: dict[str, dict[str, list[str]]] | None = None
+        self._limits: dict[str, dict[str, Doc]] | None = None
 
     def update(self, changes: list[Change]) -> None:
         """Take one event's changes over."""
-        if self._of is not None and any(c.table in ("inspection", "concession") for c in changes):
-            self._of = None
+        if self._of is None:
+            return
+        if any(c.table in ("inspection", "concession") for c in changes):
+            self._of = self._limits = None
+        elif any(c.table == "group" and c.key in self._of["inspection"] for c in changes):
+            self._limits = None
 
     def of(self, table: str, group_id: str) -> list[tuple[str, Doc]]:
         """Return a group's inspections or concessions with their ids, by day, then as recorded."""
@@ -59,11 +64,60 @@ class Tests:
         keys = self._of[table].get(group_id, ())
         return sorted(((key, docs[key]) for key in keys), key=lambda pair: pair[1].get("on") or "")
 
+    def counting(self, group_id: str) -> dict[tuple[str, str], list[tuple[str, Doc]]]:
+        """Return a group's values that count by characteristic (and the group they came with): see below."""
+        group = self._state.tables.get("group", {}).get(group_id, {})
+        found: dict[tuple[str, str], list[tuple[str, Doc]]] = {}
+        for key, doc in self.of("inspection", group_id):
+            those = found.setdefault((doc["what"].casefold(), doc.get("of", "")), [])
+            if doc.get("anew") or among(doc, group) < 2:
+                those.clear()
+            those.append((key, doc))
+        return found
+
+    def limits(self, group_id: str) -> dict[str, Doc]:
+        """Return by characteristic the narrowest limits in mm that a value of a group's places is held to."""
+        table = self._state.tables.get("group", {})
+        if self._limits is None:
+            self._limits = {}
+            for each in (key for key in self.measured() if key in table):
+                for (what, _), those in self.counting(each).items():
+                    for seat in _seats(each, table[each]):
+                        at = self._limits.setdefault(seat, {})
+                        at[what] = narrowest(at.get(what, {}), *(doc for _, doc in those))
+        found: dict[str, Doc] = {}
+        for seat in _seats(group_id, table.get(group_id, {})):
+            for what, limit in self._limits.get(seat, {}).items():
+                found[what] = narrowest(found.get(what, {}), limit)
+        return found
+
+    def measured(self) -> set[str]:
+        """Return the groups that have any inspection."""
+        self.of("inspection", "")
+        assert self._of is not None
+        return {*self._of["inspection"]}
+
     def judged(self) -> set[str]:
         """Return the groups that have any."""
         self.of("inspection", "")
         assert self._of is not None
         return {*self._of["inspection"], *self._of["concession"]}
+
+
+def _seats(key: str, doc: Doc) -> list[str]:
+    seats = held(key, doc)
+    return [seat for seat, n in seats.items() if n] or [*seats]
+
+
+def narrowest(*docs: Doc) -> Doc:
+    """Return the narrowest of some limits in mm, each side by itself: {low, low_mm, high, high_mm}."""
+    found: dict[str, object] = {}
+    for side, best in (("low", max), ("high", min)):
+        known = [doc for doc in docs if doc.get(f"{side}_mm") is not None]
+        if known:
+            by = best(known, key=lambda doc: doc[f"{side}_mm"])
+            found |= {side: by.get(side, ""), f"{side}_mm": by[f"{side}_mm"]}
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,26 +229,37 @@ def characteristics(state: State, group_id: str, today: date) -> list[Characteri
 
     Of one piece that is the last of each. Several pieces are measured one after the other: each value beyond
     its limit counts until the piece it is of is split off, or all were reworked and are measured anew.
-    Values that came from a group merged into this one (`of`) stand by themselves: the worst counts.
+    Values that came from a group merged into this one (`of`) stand by themselves: the worst counts. Each is
+    held to the narrowest limits any value of its places has.
     """
     tests = state.follower(Tests)
     group = state.tables.get("group", {}).get(group_id, {})
-    measured: dict[tuple[str, str], list[tuple[str, Doc]]] = {}
-    for key, doc in tests.of("inspection", group_id):
-        those = measured.setdefault((doc["what"].casefold(), doc.get("of", "")), [])
-        if doc.get("anew") or among(doc, group) < 2:
-            those.clear()
-        those.append((key, doc))
+    measured = tests.counting(group_id)
+    if not measured:
+        return []  # as nearly always
+    limits = tests.limits(group_id)
     concessions = [doc for _, doc in tests.of("concession", group_id)]
     pieces = sum(held(group_id, group).values()) if group else 1
     found = []
-    for key, doc in (each for those in measured.values() for each in _counting(those)):
+    held_to = (
+        [(key, _held_to(doc, limits.get(what, {}))) for key, doc in those]
+        for (what, _), those in measured.items()
+    )
+    for key, doc in (each for those in held_to for each in _counting(those)):
         within = is_within(doc)
         own = [c for c in concessions if c["what"].casefold() == doc["what"].casefold()]
         own = own if within is False else []
         let = next((c for c in reversed(own) if not uncovered(c, doc, today, pieces)), None)
         found.append(Characteristic(doc["what"], key, doc, within, let))
     return found
+
+
+def _held_to(doc: Doc, limit: Doc) -> Doc:
+    """Return an inspection with the limits its value is held to now."""
+    if doc.get("measured_mm") is None:
+        return doc
+    new = {**doc, **narrowest(doc, limit)}
+    return doc if new == doc else new
 
 
 def _counting(those: list[tuple[str, Doc]]) -> list[tuple[str, Doc]]:

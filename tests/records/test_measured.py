@@ -13,7 +13,10 @@ from strip_job import BENCH, Job
 
 from shopbins.ledger.problems import Refused
 from shopbins.records import acts, fitting, matched, pieces, work
+from shopbins.records.corrections import fix
 from shopbins.records.inspection import concede, inspect
+from shopbins.records.measured import bad_pieces
+from shopbins.strip.count import count
 from shopbins.strip.release import release
 from shopbins.strip.waits import open_work
 
@@ -55,6 +58,56 @@ def test_what_is_beyond_is_split_off_with_its_values() -> None:
     assert open_work(job.state.group(group)) == ["inspect len"]
     with pytest.raises(Refused, match="no value beyond"):
         acts.split(job.state, springs_within(job), beyond=True)
+
+
+@pytest.mark.parametrize(("qty", "rest"), [(None, ""), (1, "to inspect"), (2, "within limits")])
+def test_values_beyond_of_two_characteristics_may_be_of_two_pieces(qty: int | None, rest: str) -> None:
+    """Of n values of one characteristic each is of another piece; of two characteristics nobody knows it."""
+    job, group = springs("40", "43", "43", "43")
+    for seen in ("cracked", "ok", "ok", "ok"):
+        job.do(inspect(job.state, group, "end", seen, by="ann", on=DAY))
+    assert bad_pieces(job.state, job.state.group(group)) == (1, 2)
+    if qty is None:
+        with pytest.raises(Refused, match="of 1 piece, or of up to 2"):
+            acts.split(job.state, group, beyond=True)
+        return
+    job.do(acts.split(job.state, group, qty, beyond=True))
+    assert is_(job, group) == rest
+    (part,) = [each.id for each in job.state.groups() if each.id != group]
+    assert is_(job, part) == "rejected"
+
+
+def test_of_several_every_value_is_held_to_the_narrowest_limit() -> None:
+    job, group = springs("43", "43", qty=2)
+    (first, _) = job.state.docs("inspection")
+    job.do(fix(job.state, f"inspection:{first}", {"low": "43.5 mm"}, "sheet", by="ann"))
+    assert is_(job, group) == "rejected" and bad_pieces(job.state, job.state.group(group)) == (2, 2)
+    job, group = springs("42.8", qty=2)
+    job.do(inspect(job.state, group, "len", "43.1 mm", "43 mm", by="ann", on=DAY))
+    assert "len 42.8 mm (at least 43 mm)" in release(job.state, group, date.fromisoformat(DAY)).why
+
+
+def test_parts_of_one_place_are_held_to_the_narrowest_limit_of_it() -> None:
+    job, group = springs("43", qty=2)
+    job.do(acts.split(job.state, group, 1))
+    (part,) = [each.id for each in job.state.groups() if each.id != group]
+    job.do(fitting.fit(job.state, part, on=DAY))
+    assert count(job.state, None, date.fromisoformat(DAY)).of("rejected") == []
+    job.do(inspect(job.state, group, "len", "44 mm", "43.5 mm", by="ann", on=DAY))
+    assert (is_(job, group), is_(job, part)) == ("within limits", "rejected")
+    (line,) = count(job.state, None, date.fromisoformat(DAY)).of("rejected")
+    assert line.subject == f"group:{part}", "also where only the other's value is new"
+    with pytest.raises(Refused, match="a wider limit is a concession"):
+        inspect(job.state, part, "len", "43 mm", "42 mm", by="ann", on=DAY)
+
+
+def test_bound_to_a_place_it_is_held_to_the_narrower_limit() -> None:
+    job, group = springs("43", qty=2)
+    stray = job.take("stray", "saw", "arm", where=BENCH)
+    job.do(inspect(job.state, stray, "len", "41 mm", "40 mm", by="ann", on=DAY))
+    assert is_(job, stray) == "within limits"
+    job.do(pieces.bind(job.state, stray, group, "a third"))
+    assert is_(job, stray) == "rejected"
 
 
 def springs_within(job: Job) -> str:

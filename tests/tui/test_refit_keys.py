@@ -14,6 +14,7 @@ from shopbins.records.matched import MATCH
 from shopbins.records.relation import BEFORE
 from shopbins.strip.care import care
 from shopbins.strip.count import Stands, count
+from shopbins.strip.release import rejected
 from shopbins.strip.shortages import shortages
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.form import Form
@@ -320,6 +321,28 @@ async def test_an_inspection_is_judged_as_typed_and_beyond_asks_what_then(refit)
     assert pump.disposition == "renew"
     (lack,) = shortages(refit.bench.desk.state, DAY)
     assert (lack.name, lack.doc["replaces"]) == ("sea water pump", pump.id)
+
+
+async def test_pieces_beyond_their_limit_are_split_off_with_their_values(refit):
+    """Of how many pieces the values are is asked where they are of two characteristics."""
+    desk, valves = refit.bench.desk, refit.bench.ids["valves"]
+    for what, measured in (("stem", "worn"), ("seat", "cracked")):
+        desk.do(INSPECT(valves, what=what, measured=measured))
+    refit.app.changed()
+    before = refit.bench.group("valves").qty
+    await to(refit, "valves")
+    await refit.press("a", "x")
+    await refit.pause()
+    assert [choice.value for choice in refit.app.screen._choices] == ["beyond", "some"]
+    await refit.press("1")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Ask)
+    await refit.press("2", "enter")
+    await refit.settled()
+    assert refit.bench.group("valves").qty == before - 2
+    assert not rejected(desk.state, valves, DAY)
+    (part,) = [each for each in desk.state.groups() if rejected(desk.state, each.id, DAY)]
+    assert part.qty == 2
 
 
 async def test_an_inspection_has_rows_filled_by_its_line_and_judged_by_each(refit):

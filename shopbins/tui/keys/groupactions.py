@@ -278,9 +278,12 @@ class GroupActions:
         app.attempt(lambda: app.desk.do(LIFT_OFF(group.id)), f"{group.shown} taken {out}: waiting now")
 
     def action_split(self) -> None:
-        """Split pieces off."""
+        """Split pieces off: so many, or those beyond their limit with their values."""
         from shopbins.records.group import SPLIT
+        from shopbins.records.measured import bad_pieces
+        from shopbins.tui.dialogs.pick import Choice, Pick
         from shopbins.tui.parts.disposition import unless_warned
+        from shopbins.tui.refit.working import split_beyond
 
         if (group := self._group()) is None:
             return
@@ -303,7 +306,24 @@ class GroupActions:
             return
         ask = _ask(f"How many of the {group.qty} pieces of {group.shown} go apart?", example="2", wrong=wrong)
         warned = app.desk.set_warnings([group.id], "split")
-        unless_warned(app, f"Split {group.shown}?", warned, lambda: _open(app, ask, given))
+
+        def which() -> None:
+            if not bad_pieces(app.desk.state, group)[0]:
+                _open(app, ask, given)
+                return
+            choices = [
+                Choice("beyond", "those beyond their limit", "the rest is without their values"),
+                Choice("some", "so many, whichever they are", "all of them stay rejected"),
+            ]
+            app.push_screen(Pick(f"Split {group.shown}", choices, digits=True), chosen)
+
+        def chosen(answer: str | None) -> None:
+            if answer == "beyond":
+                split_beyond(app, group)
+            elif answer == "some":
+                _open(app, ask, given)
+
+        unless_warned(app, f"Split {group.shown}?", warned, which)
 
     def action_mark(self) -> None:
         """Mark it, or take the mark away."""

@@ -13,6 +13,7 @@ from shopbins.records.group import CHANGE, SPLIT
 from shopbins.records.how import CAME_OFF, HOW
 from shopbins.records.inspection import CONCEDE, CONCESSION, INSPECT, INSPECTION
 from shopbins.records.matched import MATCH, MATCHED
+from shopbins.records.measured import bad_pieces
 from shopbins.records.position import STRIKE, UNSTRIKE
 from shopbins.strip.care import CAUTIONS
 from shopbins.strip.release import VERIFY, as_conceded, release, state_said
@@ -238,10 +239,7 @@ def _inspected(app: Host, group: Group) -> None:
         if answer == "again":
             ask_inspection(app, group)
         elif answer == "split":
-            app.attempt(
-                lambda: app.desk.do(SPLIT(group.id, beyond=True)),
-                f"{group.shown}: what is beyond its limit is a part of its own, with its own label",
-            )
+            split_beyond(app, group)
         elif answer == "renew":
             renew(app, group)
         elif answer == "concede":
@@ -256,6 +254,30 @@ def _inspected(app: Host, group: Group) -> None:
     app.bell()
     title = f"{group.shown} is beyond its limit"
     app.push_screen(Pick(title, choices, says=[f"{let.why}. What now?"], digits=True), chosen)
+
+
+def split_beyond(app: Host, group: Group) -> None:
+    """Split off what is beyond its limit; of how many pieces that is, is asked where it is not known."""
+    least, most = bad_pieces(app.desk.state, group)
+
+    def go(qty: int | None) -> None:
+        app.attempt(
+            lambda: app.desk.do(SPLIT(group.id, qty=qty, beyond=True)),
+            f"{group.shown}: what is beyond its limit is a part of its own, with its own label",
+        )
+
+    def wrong(text: str) -> str | None:
+        good = text.isascii() and text.isdigit() and least <= int(text[:9]) <= most
+        return None if good else f"a whole number from {least} to {most}"
+
+    if least == most:
+        go(None)
+        return
+    title = (
+        f"{group.shown}: of how many pieces are the values beyond their limit, {least} to {most}? "
+        f"Where fewer than {most} go, the rest is to be inspected"
+    )
+    app.push_screen(Ask(title, example=str(most), wrong=wrong), lambda text: go(int(text)) if text else None)
 
 
 def ask_concession(app: Host, group: Group) -> None:
