@@ -25,7 +25,7 @@ from shopbins.moves.standing import (
 from shopbins.moves.steered import turned_where_told
 from shopbins.rules.say import listed
 from shopbins.rules.slopes import SLOPING, is_steep
-from shopbins.shop.model import Room
+from shopbins.shop.model import Door, Room
 from shopbins.units import show_length, show_point, show_slope
 
 SLOPE_GEAR = Check(
@@ -332,7 +332,7 @@ def handle_uphill(it: Situation) -> Iterator[Part]:
                 subjects, text, ("forks from the other side", "turned on the level first"), **more
             )
             continue
-        far, below = _runs_out_mm(room, legs), _rooms_below(it, room, legs)
+        far, (below, doors) = _runs_out_mm(room, legs), _comes_to(it, room, legs)
         text = (
             f"nobody stands below {it.name} in {room.name}, from it down to the wall or where it would stop"
         )
@@ -340,13 +340,19 @@ def handle_uphill(it: Situation) -> Iterator[Part]:
         text += "where less does"
         named = [room.name, *(each.name for each in below)]
         text += f"; next below, straight down from it: {listed(named[1:], 3)}" if below else ""
-        about = (*subjects, *(f"below:{each.key}" for each in below))
-        yield HANDLE.only(about, f"nobody below it in {' or '.join(named)}", text, **more)
+        text += "".join(
+            f"; {each.name} leads outside straight down from it: watched or barred" for each in doors
+        )
+        about = (*subjects, *(f"below:{key}" for key in [*(r.key for r in below), *(d.key for d in doors)]))
+        words = f"nobody below it in {' or '.join(named)}"
+        words += f", nor outside {' and '.join(each.name for each in doors)}" if doors else ""
+        yield HANDLE.only(about, words, text, **more)
 
 
-def _rooms_below(it: Situation, room: Room, legs: Sequence[Leg]) -> list[Room]:
-    """Return the rooms that it comes to straight down a slope, let go anywhere on its way there: through a
-    doorway at its foot, or below an open pit or hatch that it comes over.
+def _comes_to(it: Situation, room: Room, legs: Sequence[Leg]) -> tuple[list[Room], list[Door]]:
+    """Return the rooms that it comes to straight down a slope, let go anywhere on its way there (through a
+    doorway at its foot, or below an open pit or hatch that it comes over), and the doors it comes to there
+    that lead outside the plan.
     """
     import shapely
 
@@ -371,7 +377,13 @@ def _rooms_below(it: Situation, room: Room, legs: Sequence[Leg]) -> list[Room]:
     over = [hole for hole in holes if any(part.intersects(shapely.Polygon(hole.outline)) for part in runs)]
     rooms = it.scene.shop.rooms
     deeper = [rooms[hole.to] for hole in over if hole.to is not None and hole.to in rooms]
-    return list(dict.fromkeys([*found, *deeper]))
+    outer = [
+        door
+        for door in it.scene.shop.doors.values()
+        if door.to not in rooms and {door.room} & {room.key, *(each.key for each in found)} and door.passage
+        and any(part.intersection(shapely.Polygon(door.passage)).area > NEXT_MM**2 for part in runs)
+    ]  # fmt: skip
+    return list(dict.fromkeys([*found, *deeper])), outer
 
 
 NEXT_MM = 50.0

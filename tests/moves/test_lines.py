@@ -352,24 +352,35 @@ def test_a_line_is_changed_only_where_it_stands_chocked(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("door", "pit", "words"),
+    ("door", "pit", "out", "words"),
     [
-        ("[9400, 1300], [9400, 2700]", "", "nobody below it in b or c"),
-        ("[9400, 3000], [9400, 3900]", "", "nobody below it in b"),
-        ("[9400, 1300], [9400, 2700]", "[10500, 1600]", "nobody below it in b or c or vault"),
-        ("[9400, 1300], [9400, 2700]", "[10500, 3000]", "nobody below it in b or c"),
+        ("[9400, 1300], [9400, 2700]", "", "", "nobody below it in b or c"),
+        ("[9400, 3000], [9400, 3900]", "", "", "nobody below it in b"),
+        ("[9400, 1300], [9400, 2700]", "[10500, 1600]", "", "nobody below it in b or c or vault"),
+        ("[9400, 1300], [9400, 2700]", "[10500, 3000]", "", "nobody below it in b or c"),
+        ("[9400, 1300], [9400, 2700]", "", "1300, 2700", "nobody below it in b or c, nor outside out"),
+        ("[9400, 1300], [9400, 2700]", "", "200, 1500", "nobody below it in b or c"),
+        ("[9400, 3000], [9400, 3900]", "", "1300, 2700", "nobody below it in b"),
     ],
 )
-def test_the_next_room_below_is_cleared_too(tmp_path: Path, door: str, pit: str, words: str) -> None:
+def test_the_next_room_below_is_cleared_too(
+    tmp_path: Path, door: str, pit: str, out: str, words: str
+) -> None:
     """Down along x from y 1650 to 2350, 700 wide: a door from 1300 to 2700 lets it into c, one from 3000 does
     not; an open hatch of 600 at y 1600 there is on its way, one at 3000 is not. It runs on over the level
-    3.6 m / 15 / 0.02 = 12 m and more (2 %).
+    3.6 m / 15 / 0.02 = 12 m and more (2 %): through a door to outside in its line, 6.6 m on, too.
     """
     text = slope_text().replace("[9400, 1300], [9400, 2700]", door)
     text = text.replace("doors:", "  vault: {at: [30000, 0], size: [3000, 3000]}\ndoors:")
     if pit:
         hole = f"{{room: c, kind: hatch, at: {pit}, size: [600, 600], covered: no, to: vault}}"
         text += f"openings: {{hole: {hole}}}\n"
+    if out:
+        low, high = out.split(", ")
+        way_out = (
+            f"  out: {{room: c, to: outside, jambs: [[15800, {low}], [15800, {high}]], {OPEN}, exit: yes}}"
+        )
+        text = text.replace("zones:", f"{way_out}\nzones:")
     desk = shop(tmp_path, text, PRESS)
     scene = desk.scene()
     thing = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
