@@ -9,8 +9,8 @@ from datetime import date
 from typing import Any
 
 from shopbins.answer import Accepted, Part, Verdict
-from shopbins.geometry.shapes import Outline, Pose, bounds
-from shopbins.moves.attempt import Attempt, Job, cost_in_the_way, turns_on_slopes
+from shopbins.geometry.shapes import Outline, Pose, bounds, placed
+from shopbins.moves.attempt import Attempt, Job, cost_in_the_way, hull_of, turns_on_slopes
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, Projection, body
 from shopbins.moves.carriers import carried
@@ -165,12 +165,15 @@ class Search:
 
     # -- working out --
 
-    def routes(self, it: Body) -> list[Route]:
+    def routes(self, option: Option) -> list[Route]:
         """Return the ways by doors from where a thing stands to the goal, the shortest first."""
+        it, gear = option.body, option.answer
         if it.room is None or it.pose is None:
             return []
         to = bounds(self.goal.outline).middle
-        return routes(self.scene.shop, it.room, self.goal.room, (it.pose.x_mm, it.pose.y_mm), to)
+        on_it = begins_on(self.scene, it, gear)
+        stands = placed(hull_of(it, gear) if on_it else it.outline, it.pose)
+        return routes(self.scene.shop, it.room, self.goal.room, (it.pose.x_mm, it.pose.y_mm), to, stands)
 
     def first_side(self, sides: Sequence[Option]) -> Option:
         """Return which of options alike in gear and work is tried first: one that, by a glance, is not
@@ -203,7 +206,7 @@ class Search:
     def _glance(self, option: Option) -> tuple[bool, float]:
         if option.verdict is Verdict.NO:
             return NOT_AT_A_GLANCE
-        for route in self.routes(option.body)[:1]:
+        for route in self.routes(option)[:1]:
             tried = attempt(
                 replace(self.job, bare=True), option.body, option.answer, route, (), self._steers(option)
             )
@@ -237,7 +240,7 @@ class Search:
         worked = self.worked.get(option.alike)
         if worked is None or worked.verdict is not Verdict.NO:
             return False
-        every = (self.situation(option.body, option.answer, route) for route in self.routes(option.body))
+        every = (self.situation(option.body, option.answer, route) for route in self.routes(option))
         return all(any(p.verdict is Verdict.NO for p in _on_any_way(it)) for it in every)
 
     def gains_across(self, option: Option) -> bool:
@@ -268,7 +271,7 @@ class Search:
         if option.verdict is Verdict.NO:
             return Worked(option, None, option.parts, option.minutes)
         best: Worked | None = None
-        for route in self.routes(option.body):
+        for route in self.routes(option):
             if self.job.out_of_time(f"{option.gear.name}: another way by doors"):
                 break
             found = self._by(option, route)

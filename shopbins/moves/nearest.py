@@ -112,7 +112,7 @@ def _by_whom(search: Search, part: Projection, then: Worked | None) -> str:
 
 def _asked_for_its_way(search: Search, it: Worked) -> Worked:
     """Add that there is no way even were nothing loose on the floor, where it was not looked for."""
-    route = next(iter(search.routes(it.option.body)), None)
+    route = next(iter(search.routes(it.option)), None)
     if it.attempt is not None or route is None or search.job.stop():
         return it
     body, proves = it.option.body, replace(search.job, proves=True)

@@ -10,6 +10,7 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
+from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import (
     Outline,
     Point,
@@ -39,11 +40,27 @@ class Route:
     length_mm: float
 
 
-def routes(shop: Shop, start: str, goal: str, at_mm: Point, to_mm: Point) -> list[Route]:
-    """Return every way by doors that passes no room twice, shortest first (at most 24)."""
+def routes(
+    shop: Shop, start: str, goal: str, at_mm: Point, to_mm: Point, stands: Outline = ()
+) -> list[Route]:
+    """Return every way by doors that passes no room twice, shortest first (at most 24). A doorway that it
+    `stands` in is of each, from the room on its other side.
+    """
     found: list[Route] = []
     _go(shop, start, goal, at_mm, to_mm, (start,), (), 0.0, found)
-    return sorted(found, key=lambda r: (r.length_mm, r.doors))[:MOST_ROUTES]
+    ways = sorted(found, key=lambda r: (r.length_mm, r.doors))[:MOST_ROUTES]
+    return [_out_of_doorway(shop, way, stands) for way in ways] if stands else ways
+
+
+def _out_of_doorway(shop: Shop, way: Route, stands: Outline) -> Route:
+    """Return a way begun in the room beyond the doorway that a thing stands in, if that is not on it."""
+    for door in shop.doors.values():
+        if way.rooms[0] not in (door.room, door.to) or not overlap(door.passage, stands):
+            continue
+        other = door.beyond(way.rooms[0])
+        if other != OUTSIDE and other not in way.rooms:
+            return Route((other, *way.rooms), (door.key, *way.doors), way.length_mm)
+    return way
 
 
 def _go(

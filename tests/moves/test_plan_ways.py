@@ -66,6 +66,26 @@ def test_two_doors_between_the_same_rooms_are_two_ways_and_outside_is_none() -> 
     }
 
 
+@pytest.mark.parametrize(("x0", "x1", "rooms"), [
+    (2500, 3500, ("a", "b")),  # in the doorway: out of it, from the room behind
+    (3200, 4000, ("b",)), (3000, 4000, ("b",)),  # beyond it, or at its end
+])  # fmt: skip
+def test_a_way_from_a_doorway_has_that_and_the_room_behind_it(
+    x0: float, x1: float, rooms: tuple[str, ...]
+) -> None:
+    """What stands in a doorway, where its move halted, stands on floor (definition)."""
+    a, b = Room("a", "a", box(0, 0, 2800, 2000)), Room("b", "b", box(3000, 0, 6000, 2000))
+    sides = {"opens": "open", "height_mm": 2000.0, "clear_width_mm": 1200.0}
+    mid = Door(
+        "mid", "mid", "a", "b", ((2800, 400), (2800, 1600)), passage=box(2800, 400, 3000, 1600), **sides
+    )  # type: ignore[arg-type]
+    out = Door(
+        "out", "out", "b", "outside", ((6000, 0), (6000, 900)), passage=box(6000, 0, 6200, 900), **sides
+    )  # type: ignore[arg-type]
+    (way,) = routes(shop(rooms=[a, b], doors=[out, mid]), "b", "b", (0, 0), (0, 0), box(x0, 500, x1, 1500))
+    assert (way.rooms, way.doors) == (rooms, ("mid",) * (len(rooms) - 1))
+
+
 # --- leaves -------------------------------------------------------------------------------------------------
 
 
