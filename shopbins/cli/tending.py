@@ -104,7 +104,7 @@ def _inspect_arguments(parser: Parser) -> None:
 
 def _inspect(context: Context, args: Arguments) -> int:
     from shopbins.strip.book import beside
-    from shopbins.strip.release import rejected, release, state_said
+    from shopbins.strip.release import VERIFY, rejected, release, state_said
     from shopbins.strip.work import judge
 
     desk = context.desk()
@@ -116,7 +116,7 @@ def _inspect(context: Context, args: Arguments) -> int:
     let = release(desk.state, group.id, desk.today)
     lines = [f"{group.code}  {group.shown}, {args.what}: {found.text}", f"   now {state_said(let.state)}"]
     if group.qty > 1:
-        one = found.verdict == "beyond"
+        one = found.verdict == "beyond" or f"{VERIFY}{args.what.lower()}"[:80] in let.asked
         lines.append(f"   {'is of one of' if one else 'counts for all'} {group.qty} pieces")
     for each in beside(desk.state, group.id):
         if why := rejected(desk.state, each, desk.today):

@@ -243,7 +243,7 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
     "inspection": {
         **dict.fromkeys(("group", "what", "verdict", "measured", "low", "high", "instrument"), _text),
         **dict.fromkeys(("measured_mm", "low_mm", "high_mm"), _number),
-        "on": _when,
+        **dict.fromkeys(("on", "reworked"), _when),
         "among": _pieces,
         "anew": _flag,
     },

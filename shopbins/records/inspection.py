@@ -7,7 +7,7 @@ what does not conform, limited to given characteristics, limits, quantity or tim
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
@@ -28,6 +28,7 @@ from shopbins.strip.release import (
     Tests,
     as_conceded,
     characteristics,
+    is_within,
     limits_said,
     narrowest,
     read_limits,
@@ -54,15 +55,16 @@ def inspect(
     Wider limits than then are refused: that is a concession. Within its limits the inspection is done; beyond
     them the group is rejected; without any it goes on waiting for one. Of several pieces (`among` so many) a
     value counts for all, and one beyond is cleared by no later one (see `release.characteristics`). A value
-    of a day before the group was reworked does not verify the rework.
+    of a day before the group was reworked does not verify the rework; where one of several was beyond, as
+    many values as pieces do.
     """
     group = known(state, group_id)
     label = " ".join(clean_text(what or "", "what was measured", 80).split())
     if not label:
         raise BadValue("say what was measured")
     day = day_of(on)
-    before = next((d for _, d in reversed(_values(state, group_id, label))), None)
-    held_to = before or {}
+    seen = [doc for _, doc in _values(state, group_id, label)]
+    held_to = seen[-1] if seen else {}
     if judge(measured or "").doc.get("measured_mm") is not None:
         limits = state.follower(Tests).limits(group_id).get(label.casefold(), {})
         held_to = {**held_to, **narrowest(held_to, limits)}
@@ -73,7 +75,9 @@ def inspect(
     verify = f"{VERIFY}{label.lower()}"[:80]
     reworked = max((each.done for each in group.work if each.what in REWORK and each.done), default=None)
     verifies = reworked is None or day.isoformat() >= reworked
+    since = _since_rework(seen, reworked)
     anew = reworked is not None and verifies and verify in points and points[verify].done is None
+    anew = anew and not since.values
     doc = {
         "group": group_id, "what": label, "verdict": found.verdict, "on": day.isoformat(), "by": by or None,
         "instrument": clean_text(instrument or "", "the instrument") or None, **found.doc,
@@ -90,7 +94,7 @@ def inspect(
             for c in characteristics(state, group_id, day)
             if c.what.casefold() != label.casefold() or (group.qty > 1 and not anew and c.within is False)
         ]
-        if verify in points and verifies:
+        if verify in points and verifies and len(since.values) + 1 >= since.needed(group.qty, held_to):
             points[verify] = WorkPoint(verify, day.isoformat())
         if all(c.within is not None for c in others) and verifies:
             points["inspect"] = WorkPoint("inspect", day.isoformat())
@@ -101,6 +105,25 @@ def inspect(
     closed = [each.what for each in work if each.what in open_ and each.done]
     after |= no_longer_accepted(state, group_id, [*closed, f"limit of {label}"])
     return Draft("inspect", {subject(group_id): group_fields({"work": work}), **after})
+
+
+class _Since(NamedTuple):
+    """The values of a characteristic since it was reworked, and those before it."""
+
+    values: list[Any]
+    before: list[Any]
+
+    def needed(self, pieces: int, limits: Any) -> int:
+        """Return how many values verify the rework: of each piece where any was beyond, else one."""
+        beyond = any(is_within({**doc, **narrowest(doc, limits)}) is False for doc in self.before)
+        return pieces if beyond else 1
+
+
+def _since_rework(seen: list[Any], reworked: str | None) -> _Since:
+    """Part the values of a characteristic by the last rework; older ledgers do not mark those before it."""
+    before = [doc for doc in seen if reworked is not None and doc.get("reworked") == reworked]
+    fresh = [doc for doc in seen if "reworked" not in doc and doc["on"] >= (reworked or "9999")]
+    return _Since(fresh if before else [], before)
 
 
 def _values(state: State, group_id: str, what: str) -> list[tuple[str, Any]]:

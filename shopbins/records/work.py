@@ -15,7 +15,7 @@ from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
 from shopbins.records.acts import corrected, day_of, known, no_longer_accepted, subject
 from shopbins.records.record import Act, Field, Record
-from shopbins.strip.release import OLD_DECISION, REWORK, VERIFY, characteristics
+from shopbins.strip.release import OLD_DECISION, REWORK, VERIFY, Tests, characteristics
 from shopbins.strip.waits import open_work
 
 
@@ -82,7 +82,7 @@ def done(state: State, group_id: str, what: str, on: str | None) -> Draft:
     """Tick a point of the short list off, with the date.
 
     An inspection is done by its value, never by a tick. Repaired or remachined, what was measured before is
-    to be measured again; where nothing was, it is to be inspected.
+    to be measured again (each value says since when: `reworked`); where nothing was, it is to be inspected.
     """
     group = known(state, group_id)
     date = values.checked_date(on, "the date")
@@ -97,7 +97,12 @@ def done(state: State, group_id: str, what: str, on: str | None) -> Draft:
         )
     again = tuple(map(WorkPoint, sorted(measured) or ["inspect"])) if point in REWORK else ()
     draft = _with(group, WorkPoint(point, date), "work done", again)
-    return draft._replace(after={**draft.after, **no_longer_accepted(state, group_id, [point])})
+    before = {
+        f"inspection:{key}": {"reworked": date}
+        for key, doc in state.follower(Tests).of("inspection", group_id)
+        if point in REWORK and "reworked" not in doc
+    }
+    return draft._replace(after={**draft.after, **before, **no_longer_accepted(state, group_id, [point])})
 
 
 def again(state: State, group_id: str, what: str) -> Draft:

@@ -131,11 +131,18 @@ def test_reworked_they_are_measured_anew() -> None:
     job.do(work.done(job.state, group, "remachine", "2026-11-26"))
     job.do(inspect(job.state, group, "len", "43 mm", by="ann", on=DAY))
     assert is_(job, group) == "rejected", "a value of the day before does not verify the work"
-    job.do(inspect(job.state, group, "len", "43 mm", by="ann", on="2026-11-26"))
+    for n in range(4):
+        assert is_(job, group) == ("to inspect" if n else "rejected"), "which one was beyond nobody knows"
+        job.do(inspect(job.state, group, "len", "43 mm", by="ann", on="2026-11-26"))
     assert is_(job, group) == "within limits"
     job.do(inspect(job.state, group, "len", "41 mm", by="ann", on="2026-11-26"))
     job.do(inspect(job.state, group, "len", "43 mm", by="ann", on="2026-11-26"))
     assert is_(job, group) == "rejected"
+    job, group = springs("43", "43")
+    job.do(fitting.dispose(job.state, group, "remachine"))
+    job.do(work.done(job.state, group, "remachine", DAY))
+    job.do(inspect(job.state, group, "len", "43 mm", by="ann", on=DAY))
+    assert is_(job, group) == "within limits", "none was beyond: one value is for all, as before it"
 
 
 def test_the_day_a_rework_was_done_is_the_first_that_verifies_it() -> None:
