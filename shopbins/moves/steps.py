@@ -433,7 +433,7 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
             halts.append(_between(it, at, _do(title), it.legs[at].room, last, out=CHOCKS))
         elif last.line:
             ends = "chock both ways where it ends, line on", "line off, once it stands chocked on the floor"
-    halts += _set_round(it, every, _conditions(plan, "move-set-round"), _wedged(plan, "way"))
+    halts += _set_round(it, plan, every)
     halts += _laid_again(it, _at_once(plan, counted=True), laid, every, over_all)
     laid_before = {some[0] for some in rounds(over_all)[1:]}
     for some in between_halts(over_all):
@@ -599,6 +599,8 @@ def _past(before: Stage, then: str) -> str:
     return f"{way} {past} until every wheel is off it: chock{off}"
 
 
+JACKING = ("move-jacking", JACKS.key)
+"""Checks whose conditions are of the jacking itself, wherever it is jacked."""
 MEANWHILE = ("move-tips-jacked", "move-fall-zone")
 """Checks whose conditions are kept while it is jacked or hung."""
 HUNG = ("gear-holds", "move-swings", "move-fall-zone")
@@ -642,7 +644,7 @@ def _lifted_onto(plan: Plan, tied: Sequence[Part], packed_mm: float) -> Iterator
         yield _do("base out")
     if kind in JACKED:
         high = 0.0 if plan.gear.up_mm is None else plan.gear.up_mm[1]
-        mine = [*_wedged(plan, "start"), *_meanwhile(plan, "move-jacking", JACKS.key)]
+        mine = [*_wedged(plan, "start"), *_meanwhile(plan, *JACKING)]
         how = "" if mine else ": packing follows at once"
         if packed_mm < high + 10:
             up = f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm{how}"
@@ -682,12 +684,13 @@ def _entered_from(plan: Plan) -> str:
     return f"from the {side} of the plan"
 
 
-def _set_round(
-    it: Situation, every: Sequence[Stage], asked: Sequence[Part], wedged: Sequence[Part]
-) -> Iterator[Halt]:
+def _set_round(it: Situation, plan: Plan, every: Sequence[Stage]) -> Iterator[Halt]:
     """Say where gear that only rolls straight on is set round: with what holds it on, where any of it stands
-    on a slope, and wedged where it is jacked on a fall.
+    on a slope, and wedged where it is jacked on a fall; all that is kept while it is jacked is kept there.
     """
+    asked, wedged = _conditions(plan, "move-set-round"), _wedged(plan, "way")
+    jacked = it.kind in JACKED[:2]
+    keep = _meanwhile(plan, *JACKING) if jacked else []
     gear, set_so = it.gear.gear.name, "across" if it.gear.across else "along"
     for turn in it.set_round:
         at = show_point(round(turn.pose.x_mm), round(turn.pose.y_mm))
@@ -696,7 +699,7 @@ def _set_round(
         chock = "chock" if it.legs[turn.at].slope is None else "chock both ways"
         chock = chock if on is None else _chock(on)
         mine = [p for p in wedged if it.on(it.scene.shop.rooms[row_of(p).finding.room or ""], turn.poses)]
-        if it.kind in JACKED[:2]:
+        if jacked:
             how = f"{chock}, {''.join(f'{p.text}, ' for p in mine)}jack one end at a time, {gear} round its "
             how += f"middle, turn it {by}, {gear} {set_so} again"
         else:
@@ -707,7 +710,7 @@ def _set_round(
         elif on is not None:
             before = max(turn.at, on.at[0])
         rolled = "at" if turn.at == 0 else "roll it to"
-        step = _do(f"{rolled} {at}: {how}", [*asked, *mine], [(turn.pose.x_mm, turn.pose.y_mm)])
+        step = _do(f"{rolled} {at}: {how}", [*asked, *mine], [(turn.pose.x_mm, turn.pose.y_mm)], keep)
         step["spots"] = step["spots"][:1]  # the condition names every turn
         out = (*(["wedges"] if mine else []), *CHOCKS)
         room = it.legs[turn.at].room.key
@@ -725,7 +728,7 @@ def _from(plan: Plan) -> Iterator[Step]:
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
     stood = [p for p in _conditions(plan, "stands", "move-at-goal") if "start" not in p.subjects]
     if kind in JACKED:
-        keep = [*_wedged(plan, "goal"), *_meanwhile(plan, JACKS.key)]
+        keep = [*_wedged(plan, "goal"), *_meanwhile(plan, *JACKING)]
         shim = "shim until every foot carries"
         title = f"jack one end at a time, {gear} out, down onto the floor or packing, {shim}"
         yield _do(title, stood, keep=keep)

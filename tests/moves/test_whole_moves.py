@@ -483,8 +483,10 @@ def test_straight_skates_go_on_straight_legs_and_are_set_round_where_it_stands(t
     assert sum(abs(t.by_deg) for t in turns) == pytest.approx(90)  # no more than what it is asked to turn
     (part,) = of(plan, "move-set-round")
     assert part.verdict is Verdict.ASKED and row_of(part).finding.measured == len(turns)
-    titles = [step["title"] for step in steps_of(desk.scene(), plan)]
-    assert sum("chock, jack one end at a time, skates round" in title for title in titles) == len(turns)
+    jacked = [s for s in steps_of(desk.scene(), plan) if "jack one end at a time" in s["title"]]
+    assert sum("chock, jack one end at a time, skates round" in s["title"] for s in jacked) == len(turns)
+    kept = {p.text for p in (*of(plan, "move-jacking"), *of(plan, "move-fall-zone"))}
+    assert len(kept) >= 2 and len(jacked) == len(turns) + 2 and all(kept <= set(s["keep"]) for s in jacked)
     assert plan.minutes > straight.minutes + 60
 
 
