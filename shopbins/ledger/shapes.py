@@ -252,7 +252,7 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
         **dict.fromkeys(("on", "until"), _when),
         "qty": _pieces,
     },
-    "posting": {**dict.fromkeys(("kind", "seat", "to", "group", "why", "by"), _text), "n": _whole},
+    "posting": {**dict.fromkeys(("kind", "seat", "to", "group", "why", "by", "seen"), _text), "n": _whole},
     "accepted": _ACCEPTED,
     "rests": {"figures": _doc},
     "override": _ACCEPTED,

@@ -35,7 +35,7 @@ from shopbins.records.acts import (
 from shopbins.records.branches import keeping_up
 from shopbins.records.fitting import then
 from shopbins.records.measured import copied_tests, held_to
-from shopbins.records.position import came_off, known_position
+from shopbins.records.position import came_off, known_position, less_empty
 from shopbins.records.record import Act, Field
 from shopbins.strip.book import GONE, Book
 from shopbins.strip.order import Order
@@ -146,9 +146,8 @@ def _turned_up(
         work=tuple(WorkPoint(what) for what in dict.fromkeys(asked)), disposition=decided, elsewhere=""
     )
     postings = posted(group, kind, seats, why, by=by, on=day)
-    return Draft(
-        "correct", {subject(new): _waiting(state, like, new, seats), **postings}, (subject(group.id),)
-    )
+    docs = {subject(new): _waiting(state, like, new, seats), **postings, **less_empty(state, seats)}
+    return Draft("correct", docs, (subject(group.id),))
 
 
 def _check_unjudged(state: State, group: Group, what: str, *, whole: bool) -> None:
@@ -179,7 +178,9 @@ def _check_unjudged(state: State, group: Group, what: str, *, whole: bool) -> No
         )
 
 
-def _fewer(state: State, group: Group, n: int, kind: str, why: str, by: str, day: str) -> Draft:
+def _fewer(
+    state: State, group: Group, n: int, kind: str, why: str, by: str, day: str, *, seen: str = ""
+) -> Draft:
     if group.counted == "never":
         raise Refused(f"{group.shown} is no part: its number is not counted")
     if kind in ("taken", "never"):
@@ -204,6 +205,8 @@ def _fewer(state: State, group: Group, n: int, kind: str, why: str, by: str, day
             raise Refused(f"{state.group(lying[0]).shown} lies in {group.shown}: take it out first")
         doc = {k: v for k, v in state.docs("group")[group.id].items() if k not in ("where", "printed")}
         more = {"whole": doc}
+    if seen:
+        more["seen"] = seen
     postings = posted(group, kind, {seat: sign * n for seat, n in goes.items()}, why, by=by, on=day, **more)
     fields = share_fields(stays, group.id) if any(stays.values()) else None
     kept = seat_docs(state, group) if group.id in goes and group.id not in stays else {}
@@ -240,12 +243,24 @@ def lose(
     by: str = "",
     on: str | None = None,
 ) -> Draft:
-    """Record that pieces are not to be found; `find` takes that back."""
+    """Record that pieces are not to be found; `find` takes that back.
+
+    Last seen in or on something that is on, they may be in there still: only with a reason, which is told.
+    """
     group = known(state, group_id)
     n = group.qty if qty is None else values.checked_qty(qty)
     if n > group.qty:
         raise Refused(f"{group.shown} has {group.qty} pieces: {n} cannot be lost")
-    return _fewer(state, group, n, "lost", reason_text(reason), by, day_of(on).isoformat())
+    why, book = reason_text(reason), state.follower(Book)
+    seen = next(
+        (state.group(each).shown for each in state.chain(group_id)[1:] if book.account(each) == "on"), ""
+    )
+    if seen and not why:
+        text = (
+            f"{group.shown} was last seen in {seen}, which is on: take it out, or say why it is not in there"
+        )
+        raise ReasonWanted(text, "--reason WHY")
+    return _fewer(state, group, n, "lost", why, by, day_of(on).isoformat(), seen=seen)
 
 
 def find(
@@ -297,7 +312,11 @@ def find(
         text = f"{what.strip()}: lost {lost} corrected to {lost - n}"
         kept = {"field": "lost", "old": lost, "new": lost - n}
         after |= correction("part", first_id, text, why, by=by, on=on, **kept)
-    return Draft("find", {**groups, **after})
+    coming: dict[str, int] = {}
+    for seats in found.values():
+        for seat, n in seats.items():
+            coming[seat] = coming.get(seat, 0) + n
+    return Draft("find", {**groups, **after, **less_empty(state, coming)})
 
 
 def _again(state: State, lost: Mapping[str, Any], new: str, seats: Mapping[str, int]) -> dict[str, Any]:

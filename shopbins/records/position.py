@@ -5,7 +5,7 @@ Pure functions from the state to a draft. Positions are described in strip/tree.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from shopbins.ledger import values
@@ -106,6 +106,20 @@ def unstrike(state: State, position: str, *, by: str = "", on: str | None = None
         {f"part:{position}": dict(tree.NOT_STRUCK), **kept},
         tuple(shown_in(state, [position])),
     )
+
+
+def less_empty(state: State, coming: Mapping[str, int]) -> dict[str, Any]:
+    """Return what ends a strike as far as pieces come that its position did not lack: there they belong.
+
+    A strike of an older ledger is of the whole place, however many come.
+    """
+    book, after = state.follower(Book), dict[str, Any]()
+    for seat, n in coming.items():
+        look = book.look(seat)
+        if state.docs("part").get(seat, {}).get("left_empty") and n > look.lacking:
+            rest = max(0, look.left_empty - (n - look.lacking))
+            after[f"part:{seat}"] = {"left_empty": rest} if rest else dict(tree.NOT_STRUCK)
+    return after
 
 
 def came_off(state: State, seats: Iterable[str]) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from shopbins.ledger.state import State
 from shopbins.records import fitting, kinds
 from shopbins.records.acts import day_of, known, split, subject, take
 from shopbins.records.milestone import known_milestone
-from shopbins.records.position import known_position
+from shopbins.records.position import known_position, less_empty
 from shopbins.records.record import Act, Field, Question, Record, Values
 from shopbins.strip.book import Book
 from shopbins.strip.order import Order
@@ -165,6 +165,7 @@ def arrive(
     first = draft.subjects[0]
     fields = share_fields({seat: n for seat, n in shares.items() if n}, first.partition(":")[2])
     taken = {**(draft.after[first] or {}), **{k: v for k, v in fields.items() if v is not None}}
+    after |= less_empty(state, shares)
     return Draft("shortage here", {**draft.after, first: taken, **after}, draft.also)
 
 

@@ -117,6 +117,10 @@ class Count:
         return not self.lines and not self.unknown
 
     @property
+    def _nothing(self) -> str:
+        return "nothing is recorded" + (f" of {self.machine}" if self.machine is not None else "")
+
+    @property
     def answer(self) -> Answer:
         """Return it as every question is answered: a part a line, what is off still summed in one, last."""
         parts = [
@@ -139,7 +143,7 @@ class Count:
             if each.kind in ("accepted", "conceded")
         ]
         if self.unknown:
-            parts.append(Part(Verdict.OPEN, f"nothing is recorded of {self.machine}"))
+            parts.append(Part(Verdict.OPEN, self._nothing))
         elif not self.lines:
             parts.append(Part(Verdict.YES, WORDS.yes))
         return Answer(WORDS, tuple(parts))
@@ -151,7 +155,7 @@ class Count:
         tail = [counted(n, "concession") for n in [counts["conceded"]] if n]
         tail += [f"{n} accepted" for n in [counts["accepted"]] if n]
         if self.unknown:
-            return f"{WORDS.no}: nothing is recorded of {self.machine}"
+            return f"{WORDS.no}: {self._nothing}"
         if self.is_right:
             head = WORDS.yes
         else:
@@ -170,7 +174,7 @@ def said(line: CountLine) -> str:
 
 
 def count(state: State, machine: str | None = None, today: date | None = None) -> Count:
-    """Count every piece, of one machine or of all; one that nothing is recorded of is not clean."""
+    """Count every piece, of one machine or of all; where nothing is recorded it is not clean."""
     day = today or date.today()
     found = state.follower(_Lines).all(day)
     if machine is not None:
@@ -182,7 +186,7 @@ def count(state: State, machine: str | None = None, today: date | None = None) -
         s for s in stands(state, day) if machine is None or machine in s.machines or "" in s.machines
     )
     of = {path[0] for path in paths(state)} | {each.machine for each in connections(state)}
-    unknown = machine is not None and machine not in of
+    unknown = not (of or found) if machine is None else machine not in of
     return Count(state.follower(Book).balance(machine), tuple(found), beside, machine, unknown)
 
 
@@ -722,7 +726,7 @@ def _posting_said(doc: Doc) -> str:
     verb = "was" if n == 1 else "were"
     return {
         "never": f"{n} {verb} {'no part' if doc.get('no_part') else 'never there'}",
-        "lost": f"{n} lost",
+        "lost": f"{n} lost" + (f", last seen in {doc['seen']}, which was on" if doc.get("seen") else ""),
         "found": f"{n} found, though nobody took {'it' if n == 1 else 'them'} off",
         "consumed": f"{n} used up",
         "given": f"{n} given to another machine",

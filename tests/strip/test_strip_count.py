@@ -60,6 +60,15 @@ def test_the_count_of_one_machine_names_it_and_of_nothing_is_not_clean() -> None
     assert found.headline == "not clean: nothing is recorded of motor"
 
 
+def test_the_count_of_an_empty_ledger_is_not_clean() -> None:
+    """As where the ledger's name was mistyped; a tub, which is no part, is nothing of a machine either."""
+    job = Job()
+    job.do(acts.take(job.state, "tub 1", counted="never"))
+    for found in (count(Job().state), count(job.state)):
+        assert not found.is_right and found.answer.status == 1
+        assert found.headline == "not clean: nothing is recorded"
+
+
 def test_an_assembly_waits_for_what_its_parts_wait_for_and_goes_for_no_less() -> None:
     job = engine()
     for name in ("valves", "springs"):
@@ -257,6 +266,30 @@ def test_a_place_left_empty_and_filled_is_empty_no_more() -> None:
     job.do(fitting.come_off(job.state, job.id("bolts")))
     job.do(pieces.lose(job.state, job.id("bolts"), "so", 1, by="ann", on="2026-11-25"))
     assert [line.pieces for line in count(job.state).of("missing")] == [1]
+
+
+def test_what_turns_up_ends_the_strike_for_what_is_lost_later() -> None:
+    job = bolts()
+    job.do(pieces.lose(job.state, job.id("bolts"), "so", 1, by="ann", on="2026-11-25"))
+    job.do(acts_of.strike(job.state, job.position("bolts"), "runs with 3"))
+    job.do(pieces.find(job.state, "bolts", by="ann", on="2026-11-25"))
+    assert not [s for s in count(job.state).stands if s.kind == "struck"]
+    job.do(pieces.lose(job.state, job.id("bolts"), "down the drain", 1, by="ann", on="2026-11-25"))
+    assert [line.pieces for line in count(job.state).of("missing")] == [1]
+
+
+def test_what_was_last_seen_in_what_is_on_is_lost_only_with_a_reason_which_is_told() -> None:
+    job = bolts()
+    pump = job.take("pump", "grinder", "head")
+    bolt = job.id("bolts")
+    job.do(fitting.fit(job.state, pump, anyway="so", by="ann"))
+    job.do(acts.put_into(job.state, bolt, pump))
+    assert count(job.state).of("wrong_place")
+    with pytest.raises(ReasonWanted, match="last seen in pump, which is on"):
+        pieces.lose(job.state, bolt)
+    job.do(pieces.lose(job.state, bolt, "looked with the endoscope", by="ann", on="2026-11-25"))
+    (told,) = (s.text for s in count(job.state).stands if "lost" in s.text)
+    assert told == "bolts: 4 lost, last seen in pump, which was on"
 
 
 def test_a_place_left_empty_in_an_older_ledger_is_the_whole_of_it() -> None:
