@@ -33,6 +33,13 @@ TIED = Check(
     "tie the skates together with their bars",
 )
 
+ROLLERS = Check(
+    "move-rollers-laid",
+    "Rollers laid ahead on the way",
+    "a roller goes half as far as what lies on it (derived); who lays them: common practice, no source",
+    "derived",
+    "skates",
+)
 SWINGS = Check(
     "move-swings",
     "A hung load that swings",
@@ -43,6 +50,17 @@ SWINGS = Check(
 
 MOST_CARRY = 3
 LEAST_UNDER = 4
+
+
+def rollers_laid(it: Situation) -> Iterator[Part]:
+    """Say that rollers are laid ahead again and again, by one more than push or pull it, while it stands."""
+    far = sum(leg.length_mm for leg in it.legs)
+    if it.kind == "rollers and bar" and far > 0:
+        text = (
+            f"{it.gear.gear.name} go half as far as {it.name}: over {show_length(far)} each comes out behind "
+            "and is laid ahead, square to the way; hands are there only while it stands"
+        )
+        yield ROLLERS.only(it.subjects, "stopped while one more lays rollers ahead", text)
 
 
 def goes_under(it: Situation) -> Iterator[Part]:

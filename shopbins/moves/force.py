@@ -161,6 +161,16 @@ def step_share(wheel_mm: float, step_mm: float) -> float | None:
     return None if step_mm >= r else math.sqrt(step_mm * (2 * r - step_mm)) / (r - step_mm)
 
 
+def roller_share(roller_mm: float, step_mm: float) -> float | None:
+    """Return the push that takes a loose roller over a step, as a share of the load on it; None where it
+    cannot.
+
+    Only what lies on it pushes it, at its top, and the edge holds it: two forces in one line, from edge to
+    top, sqrt(h / (2r - h)) aside of upright. The grip at both has to be as much, or it stops and slides.
+    """
+    return None if step_mm >= roller_mm / 2 else math.sqrt(step_mm / (roller_mm - step_mm))
+
+
 class InLine(NamedTuple):
     """What is in a line, in N: along it, dragging sideways, lifting (below 0: pressing down)."""
 

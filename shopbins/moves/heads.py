@@ -59,6 +59,7 @@ def on_the_way(it: Situation) -> Iterator[Part]:
     doing = list(work)
     words = f"{people_of(it.scene, people)} {', '.join(doing) if len(doing) > 2 else ' and '.join(doing)}"
     said = {"pushing": "who pushes guides nothing", "steering": f"one steers {it.gear.gear.name}"}
+    said["laying rollers"] = "one lays rollers ahead"
     said["guiding"] = "one guides it where it is tight"
     each = ", ".join(said.get(does, "one works each winch or tackle") for does in doing)
     subjects = (*it.subjects, f"room:{room.key}", "people")
@@ -80,4 +81,5 @@ def _at_work(it: Situation, winches: int, legs: Sequence[Leg]) -> dict[str, int]
     guides = it.is_tight and (men > 0 or (winches > 0 and (truck or not steers)))
     pulls = "at a winch" if winches == 1 else f"at {winches} winches"
     work = {pulls: winches, "pushing": men, "steering": int(steers), "guiding": int(guides)}
+    work["laying rollers"] = int(it.kind == "rollers and bar" and bool(men or winches))
     return {does: n for does, n in work.items() if n}

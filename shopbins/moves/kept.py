@@ -10,7 +10,7 @@ from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline, bounds, placed
 from shopbins.moves.crossings import crossings, is_at
 from shopbins.moves.finding import row_of
-from shopbins.moves.fits import SWINGS
+from shopbins.moves.fits import ROLLERS, SWINGS
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.heights import BAND, HEAD
 from shopbins.moves.onslopes import HANDLE, TURNS
@@ -27,7 +27,7 @@ KEPT = frozenset(
     check.key
     for check in (
         *(BAND, HEAD, GROUNDS, TIPS, SILL_TIPS, SPEED, PULL, TURNS, HANDLE),
-        *(STEERING, SHUT_IN, PUSHERS, EXIT, EDGE),
+        *(STEERING, SHUT_IN, PUSHERS, EXIT, EDGE, ROLLERS),
     )
 )
 """Checks whose conditions are kept while it is moved."""

@@ -22,6 +22,7 @@ from shopbins.moves.force import (
     men_for,
     newtons,
     push,
+    roller_share,
     rolling_n,
     step_share,
 )
@@ -241,13 +242,19 @@ def _bare(it: Situation, edge: Edge) -> Iterator[Part]:
         yield _wheel_not_told(it, edge.named, step, subjects, edge.room)
         return
     if step_share(wheel, step) is None:
-        text = f"wheels of {show_length(wheel)} cannot climb {edge.named} ({show_length(step)})"
+        text = f"{_wheels(it)} of {show_length(wheel)} cannot climb {edge.named} ({show_length(step)})"
         more |= {"measured": step, "limit": wheel / 2, "unit": "mm"}
         yield SILL.no(subjects, f"{text}; {short}" if short else text, ends, **more)
         return
     climb, _ = climbs(it, edge, wheel)
     found = _over_step(it, edge.named, step, climb)
     if found is None:
+        return
+    over = edge.named.removeprefix("the ")
+    if (stops_over := _rollers_stop_mm(it, step)) is not None:
+        figures = {**more, "measured": step, "limit": stops_over, "unit": "mm"}
+        text = f"{found.text}, {STOPS}; boards or ramps over it"
+        yield SILL.only(subjects, f"boards or ramps over {over} for the rollers", text, **figures)
         return
     need, gives = found.need_n, hands_on(it, apart=delicate(it)) * ONE_MAN_N
     more |= {"measured": need, "limit": gives, "unit": "N"}
@@ -258,7 +265,6 @@ def _bare(it: Situation, edge: Edge) -> Iterator[Part]:
     elif need > gives:
         fast = _pulled_over(it, edge, need)
         by, said = puller(it, fast.most_n)
-        over = edge.named.removeprefix("the ")
         words = f"{by or 'winch'} for {newtons(fast.most_n)} over {over}{fast.few}, or ramp"
         text += f": {by or 'a winch'}{said}{fast.said}; or {ends[0]}"
         yield SILL.only(subjects, words, text, spots=fast.spots, **more)
@@ -292,17 +298,40 @@ def _over_step(it: Situation, named: str, step_mm: float, climb: float) -> _Step
     there the slope pulls on all of it besides. None where no wheel gets up it, or nothing was weighed.
     """
     wheel, load = _wheel_mm(it), together_kg(it)
-    share = None if wheel is None else step_share(wheel, step_mm)
+    share = None if wheel is None else _share_over(it, wheel, step_mm)
     if wheel is None or share is None or load is None:
         return None
     slope_n = downhill_n(it.whole_kg or load, climb)
     need = rolling_n(load, share, climb) + slope_n
     text = (
-        f"wheels of {show_length(wheel)} with {show_mass(load)} on them need {newtons(need)} over {named} "
-        f"({show_length(step_mm)}), {share:.3f} of their load"
+        f"{_wheels(it)} of {show_length(wheel)} with {show_mass(load)} on them need {newtons(need)} over "
+        f"{named} ({show_length(step_mm)}), {share:.3f} of their load"
     )
     text += f" and {newtons(slope_n)} for a climb of {show_slope(climb)}" if slope_n > 0 else ""
     return _Step(need, text, share >= 1.0)
+
+
+def _share_over(it: Situation, wheel_mm: float, step_mm: float) -> float | None:
+    """Return what pushes wheels over a step, as a share of the load on them; None where they cannot."""
+    return (roller_share if it.kind == "rollers and bar" else step_share)(wheel_mm, step_mm)
+
+
+def _rollers_stop_mm(it: Situation, step_mm: float) -> float | None:
+    """Return the highest step that loose rollers surely grip, where this is higher; None where it is not, or
+    they are none. Of a diameter D and a grip g it is D g^2 / (1 + g^2).
+    """
+    roller, grip = _wheel_mm(it), it.own["roller grip"]
+    if it.kind != "rollers and bar" or roller is None:
+        return None
+    most = roller * grip**2 / (1 + grip**2)
+    return most if step_mm > most else None
+
+
+STOPS = "by grip alone at runner and edge: it may stop there, and what is pulled on slides off it"
+
+
+def _wheels(it: Situation) -> str:
+    return "rollers" if it.kind == "rollers and bar" else "wheels"
 
 
 def _wheel_mm(it: Situation) -> float | None:
@@ -567,6 +596,10 @@ def _ramp_edges(it: Situation, laid: Ramps, climb: float) -> Iterator[Part | _St
             return
         found = _over_step(it, f"{named} at {edge.name}", step, slope)
         more: dict[str, Any] = {"room": edge.room, "measured": step, "limit": wheel / 2, "unit": "mm"}
+        if found is not None and (stops_over := _rollers_stop_mm(it, step)) is not None:
+            words = f"boards up {named} at {edge.name} for rollers"
+            yield SILL.only(subjects, words, f"{found.text}, {STOPS}", **{**more, "limit": stops_over})
+            continue
         ends = (f"a ramp that ends thin, or a thinner one, at {edge.name}",)
         if step_share(wheel, step) is None:
             text = f"wheels of {show_length(wheel)} cannot climb {named} at {edge.name} ({show_length(step)})"

@@ -54,6 +54,7 @@ FIGURES: Mapping[str, Figure] = {
         Figure("plate rests", 100.0, "mm", "of a plate over a cover, on the floor on each side at least"),
         Figure("sill aside", 10.0, "deg", "a sill met farther from square than this is squared up to first"),
         Figure("ramp lip", 5.0, "mm", "a ramp that ends so much over or under a sill still meets it"),
+        Figure("roller grip", 0.15, "", "of its load, what a loose roller grips: a step for more stops it"),
         Figure("runs out", 2000.0, "mm", "let go on a ramp it comes to rest so near: held without a point"),
         Figure("narrow turn", 1000.0, "mm", "radius of a turn, where the gear's is not told"),
         Figure("hook below tip", 300.0, "mm", "how far a hook hangs below its boom's tip, where not told"),

@@ -43,6 +43,8 @@ def test_one_jacks_and_one_packs(told: int | None, kind: str, found: list[str]) 
     (situation(1, steering="on the spot", tight=True), 303, 0, "2 people (1 told) at a winch and steering"),
     (situation(2, "pallet truck", "arc", tight=True), 900, 1,
      "3 people (2 told) at a winch, steering, guiding"),
+    (situation(2, "rollers and bar"), 150, 0, "3 people (2 told) pushing and laying rollers"),
+    (situation(3, "rollers and bar"), 150, 0, ""),
     (situation(1), 900, 2, "2 people (1 told) at 2 winches"),
     (situation(None, tight=True), 900, 2, ""),
 ])  # fmt: skip

@@ -4,6 +4,7 @@ takes none away, but where it only softens what others forbid.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -24,6 +25,7 @@ from shopbins.moves.attempt import Attempt
 from shopbins.moves.body import body
 from shopbins.moves.criteria import CRITERIA, Criterion
 from shopbins.moves.finding import row_of
+from shopbins.moves.force import roller_share
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.heights import leans_mm, passed_under
 from shopbins.moves.legs import legs_of
@@ -163,6 +165,22 @@ def test_nobody_holds_by_hand_down_a_ramp_what_has_little_tilt_left(
     monkeypatch.setattr("shopbins.moves.overedges.delicate_on", lambda *_asked: apart)
     held = _ahead(on_ramps(_one(_told(), Slope(0.0, 0.0), 42.0, GEAR[1], kg)), fixtures={}, gear={})
     assert (held.verdict, held.text) == (Verdict.ASKED, words)
+
+
+@pytest.mark.parametrize(("sill", "words"), [
+    (6.0, "boards or ramps over sill of mid for the rollers"),
+    (1.1, "boards or ramps over sill of mid for the rollers"), (1.0, "winch for "),
+])  # fmt: skip
+def test_loose_rollers_go_over_what_they_grip(sill: float, words: str) -> None:
+    """48 mm over 6: moments about the edge, F x 42 = W sqrt(6 x 42): 0.378 W, and as much grip at both; steel
+    on steel has 0.15 (from memory, own figure): 48 x 0.15^2 / (1 + 0.15^2) = 1.06 mm.
+    """
+    assert roller_share(48.0, 6.0) == pytest.approx(math.sqrt(6 * 42) / 42)
+    assert roller_share(48.0, 1.0563) == pytest.approx(0.15, rel=1e-3)
+    rollers = Gear("r", "rollers", "rollers and bar", 3000.0, height_mm=48.0, count=6, steering="axis")
+    it = _one(replace(_told(), runners_mm=560.0), Slope(0.0, 0.0), sill, rollers)
+    (asked,) = (p for p in sills(it) if p.verdict is Verdict.ASKED)
+    assert asked.text.startswith(words)
 
 
 @pytest.mark.parametrize(("deg", "little"), [(4.99, True), (5.0, False)])
