@@ -59,7 +59,7 @@ def shortened(sweep: Sweep, poses: Sequence[Pose], roomy_mm: float = ROOMY_MM) -
     at, leaps = 0, LEAPS
     while at < len(poses) - 1:
         reach, leap = at + 1, 2
-        while leaps > 0 and at + leap < len(poses) + leap // 2:
+        while leaps > 0:
             to = min(at + leap, len(poses) - 1)
             if to <= reach:
                 break

@@ -17,7 +17,7 @@ from kernel import certificate_checker
 from shopbins.geometry import minkowski
 from shopbins.geometry.shapes import Pose, placed, rectangle
 from shopbins.kernel import goes_check
-from shopbins.kernel.goes_path import tightest
+from shopbins.kernel.goes_path import LEAPS, shortened, tightest
 from shopbins.kernel.goes_steered import CHORD_DEG, _Hunt, chords
 from shopbins.kernel.steering import Bit, after
 from shopbins.kernel.sweep import Sweep
@@ -194,3 +194,39 @@ def test_a_hull_keeps_the_last_of_corners_all_but_in_line() -> None:
             as_line = [tuple(p) for p in points.tolist()]
             grown = certificate_checker.grown(((0.0, 0.0), (0.0, 0.0)), as_line)
             assert shapely.Polygon(grown).area == pytest.approx(4 * a * b, rel=1e-9)
+
+
+class Longest:
+    """A sweep that is clear on legs up to a length, and roomy everywhere."""
+
+    def __init__(self, most_mm: float) -> None:
+        self.most_mm, self.asked = most_mm, 0
+
+    def near(self, *_: object) -> None:
+        return None
+
+    def bound(self, *_: object) -> float:
+        return math.inf
+
+    def clear(self, a: Pose, b: Pose, *_: object) -> bool:
+        self.asked += 1
+        return b.x_mm - a.x_mm <= self.most_mm
+
+
+@pytest.mark.parametrize(("number", "most_mm", "ends"), [
+    (50, math.inf, [0, 49]), (3, math.inf, [0, 2]), (2, math.inf, [0, 1]), (1, math.inf, [0]),
+    (18, 4, [0, 4, 8, 12, 16, 17]), (7, 5, [0, 4, 6]), (4, 1, [0, 1, 2, 3]),
+])  # fmt: skip
+def test_a_path_is_shortened_by_leaps_that_double_until_one_is_not_clear(
+    number: int, most_mm: float, ends: list[int]
+) -> None:
+    sweep = Longest(most_mm)
+    found = shortened(sweep, [Pose(float(n), 0.0, 0.0) for n in range(number)])  # type: ignore[arg-type]
+    assert [pose.x_mm for pose in found] == ends
+    assert sweep.asked <= LEAPS
+
+
+def test_with_all_leaps_taken_a_path_is_left_as_it_is() -> None:
+    sweep = Longest(1.0)  # each leap is asked in vain
+    found = shortened(sweep, [Pose(float(n), 0.0, 0.0) for n in range(3 * LEAPS)])  # type: ignore[arg-type]
+    assert (len(found), sweep.asked) == (3 * LEAPS, LEAPS)

@@ -340,3 +340,11 @@ def test_the_only_level_of_a_place_need_not_be_named_and_one_of_several_must_be(
     assert _level_names(one, "top") == ("top",)
     assert [_level_names(two, level) for level in ("", "low")] == [("",), ("low",)]
     assert [_level_names(two, level) for level in ("top", "high")] == [("top", "high")] * 2
+
+
+def test_things_recorded_on_each_other_in_a_circle_have_masses_and_no_height() -> None:
+    pile = Pile()
+    for each, on in (("a", "b"), ("b", "c"), ("c", "a"), ("d", "a")):
+        pile.add(each, InGroup(on, "on"), kg=10)
+    share = pile.scene(shop()).share("a")
+    assert (share.mass_kg, share.height_mm) == (40, None)
