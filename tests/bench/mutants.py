@@ -95,10 +95,6 @@ HAIR = 1e-6
 """A tolerance no larger is never doubled, as no test can tell the two apart; 1 is added to it instead."""
 
 
-SLACK = ("HAIR", "TINY", "TOLERANCE")
-"""What tolerances are called."""
-
-
 def change(node: ast.expr, luck: random.Random) -> bool:
     """Change one thing in an expression, in place; False where there is nothing to change."""
     match node:
@@ -130,20 +126,22 @@ def change(node: ast.expr, luck: random.Random) -> bool:
 
 
 def is_hair(node: ast.expr) -> bool:
-    """Tell whether an expression is a tolerance no test can tell from none: 1e-9, or 1 + 1e-9."""
+    """Tell whether an expression is a tolerance no test can tell from none: 1e-9, 1 + 1e-9, HAIR."""
     match node:
         case ast.Constant(value=float() as value):
             return 0 < value <= HAIR
         case ast.BinOp(left=ast.Constant(value=1), right=right):
             return is_hair(right)
+        case ast.Name(id="HAIR" | "_HAIR" | "_TINY"):
+            return True
     return False
 
 
 def is_slack(node: ast.AST) -> bool:
     """Tell whether a comparison has a tolerance in it: nothing meets it to the last bit, < and <= are one."""
     return any(
-        (isinstance(each, ast.Constant) and is_hair(each))
-        or (isinstance(each, ast.Name) and each.id.strip("_").removesuffix("_MM") in SLACK)
+        (isinstance(each, ast.expr) and is_hair(each))
+        or (isinstance(each, ast.Name) and each.id in ("HAIR_MM", "TOLERANCE_MM"))
         for each in ast.walk(node)
     )
 
