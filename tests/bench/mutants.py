@@ -74,7 +74,7 @@ TESTS = {
               "tests/outside/test_supports.py", "tests/outside/test_published_limits.py",
               "tests/cli/test_cli_audit.py", "tests/cli/test_cli_first_steps.py", "tests/tags/test_due.py"],
     "scene": ["tests/scene", "tests/rules"],
-    "placing": ["tests/rules", "tests/desk"],
+    "placing": ["tests/placing", "tests/rules", "tests/desk"],
     "moves": ["tests/moves", "tests/desk/test_moving.py", "tests/cli/test_cli_move_wall.py",
               "tests/reports/test_movepdf.py", "tests/outside/test_slopes_and_pushes.py",
               "tests/outside/test_supports.py", "tests/outside/test_floor_loads.py",
