@@ -3,7 +3,7 @@
 Three sorts of edges X -> Y, read 'X comes off before Y' (and, going back, 'Y goes on before X'):
 
 `told`   a relation somebody recorded ("what had to come off first?"). Holds.
-`nested` Y came out of the assembly X after X was off: X is complete only with Y in it. Holds.
+`nested` Y came out of the assembly X, or of one in it, after X was off: X is complete only with Y. Holds.
 `usual`  nobody was asked about Y, so within one assembly the recorded order is taken: every group of the
          assembly that came off before it. It is said to be only that, and gives way to any answer about Y,
          also 'nothing'. Between assemblies the recorded order says nothing.
@@ -114,11 +114,11 @@ class Graph:
 
     def _nest(self, line: list[int], told: list[bool]) -> None:
         """Add what follows from an assembly that came off as one: what came out of it goes in first."""
-        hosts = self._hosts = {each.path: n for n, each in enumerate(self.places.values()) if each.groups}
-        rank, ids, assembly = self.rank, self.ids, self.assembly
+        self._hosts = {each.path: n for n, each in enumerate(self.places.values()) if each.groups}
+        rank, ids = self.rank, self.ids
         for n in line:
-            host = hosts.get(assembly[ids[n]])
-            if host is None or host == n or self.places[ids[host]].order is None:
+            host = self._host(n)
+            if host is None or self.places[ids[host]].order is None:
                 continue
             if rank[host] < rank[n]:
                 self._add(host, n, "nested")
@@ -157,9 +157,18 @@ class Graph:
         return self._certain
 
     def host(self, position: str) -> str | None:
-        """Return the position whose group is the assembly this one belongs to, if one came off as such."""
-        found = self._hosts.get(self.assembly[position])
-        return None if found is None or self.ids[found] == position else self.ids[found]
+        """Return the position whose group is the nearest assembly this one is in, if one came off as such."""
+        found = self._host(self.number[position])
+        return None if found is None else self.ids[found]
+
+    def _host(self, n: int) -> int | None:
+        path, get = self.assembly[self.ids[n]], self._hosts.get
+        while path:
+            found = get(path)
+            if found is not None and found != n:
+                return found
+            path = path[:-1]
+        return None
 
     def before(self, position: str, *, usual: bool = True) -> list[str]:
         """Return everything that comes off before a position, in order of removal."""

@@ -27,6 +27,23 @@ def test_reach_is_the_least_set_in_order() -> None:
     assert names(job, "belt guard") == []
 
 
+@pytest.mark.parametrize("more", [(), ("end",)])
+def test_an_assembly_waits_for_what_came_out_of_an_assembly_in_it(more: tuple[str, ...]) -> None:
+    job = Job()
+    job.take("gearbox", "engine", where=BENCH)
+    job.take("shaft", "engine", "gearbox", "input", where=BENCH)
+    if more:
+        job.take("ring", "engine", "gearbox", "input", *more, where=BENCH)
+    order = job.state.follower(Order)
+    assert order.graph.sort_of(job.position("gearbox"), job.position("shaft")) == "nested"
+    with pytest.raises(Refused, match=r"waits for .* shaft"):
+        job.fit("gearbox")
+    for name in ("shaft", "ring")[: 1 + len(more)]:
+        job.fit(name)
+        assert job.state.group(job.id(name)).where.group == job.id("gearbox"), "it goes into what is off"
+    job.fit("gearbox")
+
+
 def test_what_is_on_again_must_come_off_again() -> None:
     job = engine()
     for each in ("crank", "piston"):
