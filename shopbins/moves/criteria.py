@@ -103,6 +103,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((laying.UNDER_LEAF,), "doors, `height` of plates", "way", laying.under_leaves),
     Criterion((laying.AT_ONCE,), "`count` of plates and ramps", "way", laying.at_once),
     Criterion((pressing.EDGE,), "`openings`", "way", pressing.edges),
+    Criterion((pressing.PIT,), "`openings`, `guarded`", "way", pressing.beside_pits),
     Criterion((onslopes.OUTDOORS,), "`slope` of a yard", "way", onslopes.slopes_told),
     Criterion((onslopes.LEVEL,), "`slope`", "way", onslopes.taken_as_level),
     Criterion((running.EVEN,), "`even`", "way", running.rolls_as_taken),

@@ -16,7 +16,7 @@ from shopbins.moves.heights import BAND, HEAD
 from shopbins.moves.onslopes import HANDLE, TURNS
 from shopbins.moves.overbends import GROUNDS
 from shopbins.moves.plan import Plan
-from shopbins.moves.pressing import EDGE
+from shopbins.moves.pressing import EDGE, PIT
 from shopbins.moves.pushing import PULL
 from shopbins.moves.room import PUSHERS, SHUT_IN, STEERING
 from shopbins.moves.situation import Situation
@@ -27,7 +27,7 @@ KEPT = frozenset(
     check.key
     for check in (
         *(BAND, HEAD, GROUNDS, TIPS, SILL_TIPS, SPEED, PULL, TURNS, HANDLE),
-        *(STEERING, SHUT_IN, PUSHERS, EXIT, EDGE, ROLLERS),
+        *(STEERING, SHUT_IN, PUSHERS, EXIT, EDGE, PIT, ROLLERS),
     )
 )
 """Checks whose conditions are kept while it is moved."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from shopbins.answer import Part
+from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import Outline, bounds
 from shopbins.moves.empty import barred
 from shopbins.moves.finding import Ask, Check
@@ -15,11 +15,14 @@ from shopbins.moves.fitted import HOISTS
 from shopbins.moves.hands import looked_at, nobody_lifts, people_of, short_of, team_for
 from shopbins.moves.hangs import hung
 from shopbins.moves.hoisted import Lift
+from shopbins.moves.margin import Margin
 from shopbins.moves.situation import Onto, Situation
 from shopbins.placing.judging import judge
 from shopbins.placing.places import LIFTING
 from shopbins.rules.handling import TEAM
+from shopbins.rules.headroom import HEADROOM, headroom_of, headroom_within_mm
 from shopbins.rules.hoisting import lifted_onto
+from shopbins.rules.say import TOLERANCE_MM, mm_pair
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear, Zone
 from shopbins.units import show_length, show_mass
@@ -131,8 +134,14 @@ def lift_onto(it: Situation) -> Iterator[Part]:
 
 
 def _taken(it: Situation, onto: Onto) -> Iterator[Part]:
-    """Judge what the place takes, as laying it down there does; who lifts it is judged by itself."""
-    for each in judge(it.scene, it.body.group.id, onto.where):
+    """Judge what the place takes, as laying it down there does; who lifts it is judged by itself, and its
+    height by how well that and what is free there were measured.
+    """
+    every = judge(it.scene, it.body.group.id, onto.where)
+    yield from _under(it, onto, [f.limit for f in every if f.rule == HEADROOM.key and f.limit is not None])
+    for each in every:
+        if each.rule == HEADROOM.key and each.judged:
+            continue
         if each.id in it.known or not each.judged or each.grade == "note" or each.rule in LIFTING:
             continue
         subjects = (*it.subjects, each.rule, *each.subjects)
@@ -142,3 +151,29 @@ def _taken(it: Situation, onto: Onto) -> Iterator[Part]:
             yield ONTO.no(subjects, f"on {onto.name}: {each.text}", ("another place",), **more)
         else:
             yield ONTO.only(subjects, f"{each.rule} on {onto.name} looked at first", each.text, **more)
+
+
+def _under(it: Situation, onto: Onto, under: list[float]) -> Iterator[Part]:
+    """Compare how high it is with what is free over its place, `under` by the rule of that: the level's own,
+    to the next level, the ceiling or a hanging leaf.
+    """
+    zone, level = onto.zone, onto.level
+    height, (free, _) = it.scene.share(it.body.group.id).height_mm, headroom_of(it.scene, zone, level)
+    least = min([*under, *(() if free is None else (free,))], default=None)
+    if height is None or least is None:
+        return
+    inputs = [(f"the height free over {onto.name}", headroom_within_mm(it.scene, zone, level))]
+    inputs.append((f"the height of {it.name}", it.measured_mm))
+    room = it.scene.shop.rooms.get(zone.room)
+    tops = [None if room is None else room.headroom_mm, *(each.height_mm for each in zone.levels)]
+    if any(top is not None and abs(top - level.height_mm - least) < TOLERANCE_MM for top in tops):
+        inputs.append((f"the height of {onto.name}", it.measured_mm))  # what is free is worked out from it
+    margin = Margin(least - height, tuple(inputs))
+    tall, over = mm_pair(height, least)
+    subjects = (*it.subjects, HEADROOM.key, *onto.subjects)
+    text = f"{it.name} is {tall} high, {over} is free over {onto.name}"
+    more: dict[str, Any] = {"measured": height, "limit": least, "unit": "mm", "room": zone.room}
+    if margin.verdict is Verdict.NO:
+        yield ONTO.no(subjects, text, ("another place",), **more)
+    elif margin.verdict is Verdict.AGAIN:
+        yield ONTO.again(subjects, f"{text}: within the measuring", margin, **more)

@@ -81,6 +81,15 @@ EDGE = Check(
 )
 
 
+PIT = Check(
+    "move-open-pit",
+    "People beside an open pit",
+    "ISO 13854: 500 mm for the body; an open pit is covered or railed: common practice, no source",
+    "published",
+    "cover or rail it",
+)
+
+
 def floors(it: Situation) -> Iterator[Part]:
     """Compare wheels with the load on a point, and the whole with the load per area, in every room."""
     if it.kind == "by hand":
@@ -947,6 +956,29 @@ def edges(it: Situation) -> Iterator[Part]:
             subjects = (*it.subjects, f"opening:{hole.key}", "below")
             text = f"{it.name} rolls over {hole.name}: nobody in {below.name} below it"
             yield EDGE.only(subjects, f"nobody in {below.name} below {hole.name}", text, room=hole.room)
+
+
+def beside_pits(it: Situation) -> Iterator[Part]:
+    """Make it a condition that an open pit is covered or railed where the way leaves whoever walks beside it,
+    or steers it, less floor than a body takes; one told as guarded has its rail.
+    """
+    import shapely
+
+    from shopbins.kernel.swept import swept
+
+    holes = [hole for hole in open_holes(it.scene.shop, it.floors) if not hole.guarded]
+    if not holes or it.attempt is None or not it.path:
+        return
+    all_of_it, person = swept(it.attempt.moving, it.path), it.own["person"]
+    for hole in holes:
+        free = float(shapely.distance(all_of_it, shapely.Polygon(hole.outline)))
+        if free < person:
+            deep = "" if hole.depth_mm is None else f" ({show_length(hole.depth_mm)} deep)"
+            text = f"{it.name} goes past {hole.name}, open{deep}, no rail told: "
+            text += f"{show_length(free)} of floor beside it"
+            more: dict[str, Any] = {"measured": free, "limit": person, "unit": "mm", "room": hole.room}
+            subjects = (*it.subjects, f"opening:{hole.key}")
+            yield PIT.only(subjects, f"{hole.name} covered or railed while it passes", text, **more)
 
 
 def _below(it: Situation, hole: Opening) -> Room | None:

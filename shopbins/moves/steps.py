@@ -57,7 +57,7 @@ from shopbins.moves.overedges import SILL
 from shopbins.moves.partsoff import by_one, comes_back, lying_on, taken_kg, team_of, who_takes_off
 from shopbins.moves.plan import Plan, pose_json, pose_words
 from shopbins.moves.plates import AT_PLATE, Laid, Ramps, to_5_mm
-from shopbins.moves.pressing import BY_PLATE, COVER, rests_words
+from shopbins.moves.pressing import BY_PLATE, COVER, PIT, rests_words
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.running import Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene
@@ -242,7 +242,7 @@ def _ready(scene: Scene, plan: Plan, laid: Sequence[Sequence[Lying]]) -> Iterato
     yield from _lay(laid[0] if laid else ())
     said = [part for some in laid for *_, mine in some for part in mine]
     rules = ("door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even")
-    for part in _conditions(plan, *rules, LIES.key, "move-told-before"):
+    for part in _conditions(plan, *rules, PIT.key, LIES.key, "move-told-before"):
         if part not in said and not _pulls_over(part) and "bare" not in part.subjects:
             yield _do(f"see to: {part.text}", [part])
 

@@ -58,6 +58,13 @@ def headroom_of(scene: Scene, zone: Zone, level: Level) -> tuple[float | None, s
     return room.headroom_mm - level.height_mm, f"up to the ceiling of {room.name} there are"
 
 
+def headroom_within_mm(scene: Scene, zone: Zone, level: Level) -> float:
+    """Return how well the height free above a level was measured."""
+    path = f"zones/{zone.key}"
+    paths = (f"{path}/headroom", f"{path}/levels/{level.key}/headroom", f"rooms/{zone.room}/headroom")
+    return slack_mm(scene.shop, *paths)
+
+
 def _headroom(scene: Scene, group: Group, zone: Zone, level: Level) -> Iterator[Finding]:
     height = scene.share(group.id).height_mm
     body = scene.body(group.id)
@@ -80,9 +87,7 @@ def _headroom(scene: Scene, group: Group, zone: Zone, level: Level) -> Iterator[
 def _over(
     scene: Scene, group: Group, zone: Zone, level: Level, height: float, limit: float, words: str
 ) -> Iterator[Finding]:
-    path = f"zones/{zone.key}"
-    paths = (f"{path}/headroom", f"{path}/levels/{level.key}/headroom", f"rooms/{zone.room}/headroom")
-    slack = slack_mm(scene.shop, *paths)
+    slack = headroom_within_mm(scene, zone, level)
     if height <= limit - slack:
         return
     tall, free = mm_pair(height, limit)

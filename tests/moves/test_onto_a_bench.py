@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
+from building import box, zone
+from building import shop as shop_of
 
 from shopbins.answer import Verdict
 from shopbins.desk import Desk
@@ -13,10 +18,13 @@ from shopbins.desk.accepting import meant
 from shopbins.desk.movewords import told
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.finding import row_of
+from shopbins.moves.onto import _under
+from shopbins.moves.situation import Onto
 from shopbins.moves.steps import steps_of
 from shopbins.records import acts_move
 from shopbins.records.group import CHANGE
 from shopbins.records.moving import moving_of
+from shopbins.shop.model import Level, Room
 from tests.moves.weir import OUTLINE, TRUCK, move, of, shop, shop_text, tick
 
 CRANE = (
@@ -102,6 +110,33 @@ def test_people_lift_by_the_lowest_figure_of_the_heights_passed(tmp_path: Path, 
     """HSE INDG143 filter (below mid lower leg, from memory) and L23 paragraph 120 for teams."""
     (lift,) = of(move(bench_shop(tmp_path, kg), zone="bench"), "move-lift-onto")
     assert (lift.text, lift.verdict) == (text, Verdict.ASKED)
+
+
+@pytest.mark.parametrize(("free", "told", "verdict"), [
+    (410.1, True, None), (410.0, True, Verdict.AGAIN), (390.0, True, Verdict.AGAIN),
+    (389.9, True, Verdict.NO),
+    (415.1, False, None), (415.0, False, Verdict.AGAIN), (384.9, False, Verdict.NO),
+])  # fmt: skip
+def test_under_a_shelf_or_ceiling_it_hangs_on_how_well_heights_were_measured(
+    free: float, told: bool, verdict: Verdict | None
+) -> None:
+    """400 mm high, all measured to 5 mm: twice 5, and three times where what is free is the ceiling less the
+    height of the level (the +- of all that enters are added in full).
+    """
+    level = Level("2", 1400.0, free)
+    rack: Any = zone("rack", (0, 0), (2000, 500), kind="shelf")
+    rack = replace(rack, room="b", levels=(level,))
+    b = Room("b", "b", box(0, 0, 4000, 3000), headroom_mm=2400.0 if told else 1400.0 + free)
+    scene: Any = SimpleNamespace(
+        shop=shop_of(rooms=[b], zones=[rack], measured_mm=5.0),
+        share=lambda _id: SimpleNamespace(height_mm=400.0),
+    )
+    group = SimpleNamespace(id="x", code="X")
+    it: Any = SimpleNamespace(
+        scene=scene, body=SimpleNamespace(group=group), name="wheel", measured_mm=5.0, subjects=("group:X",)
+    )
+    found = list(_under(it, Onto(rack, level), []))
+    assert [part.verdict for part in found] == ([] if verdict is None else [verdict])
 
 
 def test_what_the_bench_carries_forbids_and_the_lift_is_the_last_step(tmp_path: Path) -> None:
