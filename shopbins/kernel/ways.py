@@ -15,11 +15,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopbins.geometry.convex import convex_parts
-from shopbins.geometry.corridor import TOLERANCE_MM, Corridor, Segment, clipped, within
+from shopbins.geometry.corridor import TOLERANCE_MM, Corridor, clipped, within
 from shopbins.geometry.exact import area_mm2, overlap
 from shopbins.geometry.features import Feature, Gaps, Link, feature
 from shopbins.geometry.segments import segment_gap
-from shopbins.geometry.shapes import Outline, Point, bounds
+from shopbins.geometry.shapes import Outline, Point, bounds, contains
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,13 +27,11 @@ class Narrowing:
     """What is left of a way at one place, where, and the places of the things of the chain that narrows it.
 
     `between` are the two the gap lies between (None: an edge of the way) with their nearest `points`.
-    `into_mm` is how far the thing asked about reaches into the way.
     """
 
     clear_mm: float
     at_mm: Point
     chain: tuple[int, ...]
-    into_mm: float
     between: tuple[int | None, int | None]
     points: tuple[Point, Point]
 
@@ -71,6 +69,18 @@ def past(way: Corridor, outlines: Sequence[Outline]) -> Narrowing | None:
     return _Web(way, outlines, there).through(0)
 
 
+def at_most_past(way: Corridor, outline: Outline) -> float:
+    """Return what is left past an outline at the most, by its corners in the way alone; infinite where none
+    is.
+
+    That is quick; its edges, and whatever else stands there, leave as much or less.
+    """
+    there = [p for p in outline if any(contains(piece, p) for piece in way.pieces)]
+    if not (there and way.left and way.right):
+        return math.inf
+    return max(min(segment_gap(p, a, b)[0] for p in there for a, b in edge) for edge in (way.left, way.right))
+
+
 class _Web:
     """The clipped pieces of what stands in a way, the way's edges, and the gaps between them."""
 
@@ -104,19 +114,10 @@ class _Web:
         points = (worst.point_a, worst.point_b) if ends[0] == worst.first else (worst.point_b, worst.point_a)
         between = (self._name(ends[0]), self._name(ends[1]))
         at = ((ax + bx) / 2, (ay + by) / 2)
-        return Narrowing(worst.width_mm, at, tuple(chain), self._into(mine), between, points)
+        return Narrowing(worst.width_mm, at, tuple(chain), between, points)
 
     def _name(self, k: int) -> int | None:
         return self.owner[k] if k < self.count else None
-
-    def _into(self, mine: Sequence[int]) -> float:
-        """Return how far pieces reach in from the edge they come from."""
-        deepest = [max(self._reach(k, edge) for k in mine) for edge in (self.way.left, self.way.right)]
-        return min(self.way.width_mm, min(deepest))
-
-    def _reach(self, k: int, edge: Sequence[Segment]) -> float:
-        points = self.gaps.features[k].points
-        return max(min(segment_gap(p, a, b)[0] for a, b in edge) for p in points) if edge else math.inf
 
     def _widest_gap(self, start: Sequence[int], side: int) -> tuple[Link, list[int]]:
         """Return the least possible widest gap on a chain from the start pieces to an edge, and the chain."""

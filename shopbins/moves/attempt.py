@@ -51,6 +51,7 @@ from shopbins.units import show_length
 
 if TYPE_CHECKING:
     from shopbins.kernel.shift import SoFar
+    from shopbins.rules.rule import Rule
 
 SHIFT_S = 40.0
 BESIDE_MM = 60.0
@@ -201,8 +202,9 @@ def spots(
 ) -> Iterator[Pose | str]:
     """Go through spots of the goal that nothing speaks against, the roomiest first; a text says why not.
 
-    A spot is refused where the audit would find a new stop with it there, or the forks cannot come out. One
-    of a room that leaves something to fix, like a way out narrowed, comes after all others there.
+    A spot is refused where the audit would find a new stop with it there, or the forks cannot come out: of
+    the first refused the worst is said. One of a room that leaves something to fix, like a way out narrowed,
+    comes after all others there.
     """
     turns, jacked_round = goal_turns(job.goal, job.turn_deg), base.gear.steering == "axis"
     if base.start is not None and jacked_round:
@@ -210,7 +212,7 @@ def spots(
         turns.sort(key=lambda turn: round(abs(turn_between(stood, turn)), 3))
     slopes, line = slopes_at_goal(base, job.goal), _in_line(base, hull)
     straight = line if slopes or jacked_round else None
-    good, last, seen = 0, list[tuple[int, Pose]](), set(refused)
+    good, last, seen, said = 0, list[tuple[int, Pose]](), set(refused), False
 
     def every(turns: Sequence[float], line: Point | None, *, more: bool) -> Iterator[Pose]:
         return goal_poses(
@@ -218,7 +220,10 @@ def spots(
             in_line=line,
         )  # fmt: skip
 
+    total = 0
+
     def offered() -> Iterator[Pose]:
+        nonlocal total
         if refused and base.gear.gear.kind in JACKED:  # where a jack finds no room, farther back it may
             yield from itertools.islice(every([next(iter(refused)).turn_deg], line, more=True), LOOKED_BACK)
         if jacked_round:  # one spot of each turn first: another may spare it being set round
@@ -226,16 +231,25 @@ def spots(
             yield from (goal for some in itertools.zip_longest(*each) for goal in some if goal is not None)
         else:
             yield from every(turns, straight, more=False)
-        if not good or slopes or refused:  # on a slope another spot may spare it a turn
+        if slopes or refused:  # on a slope another spot may spare it a turn
             yield from every(turns, line, more=True)
+        elif not good:
+            others = [goal for goal in dict.fromkeys(every(turns, line, more=True)) if goal not in seen]
+            total = len(seen) + len(others)
+            yield from others
 
     for goal in offered():
         if job.out_of_time(f"{base.gear.gear.name}: more spots in {job.goal.name}"):
             return
         if goal in seen:
             continue
+        if total and not good and time.perf_counter() > job.kept.get("said", 0.0) + SAID_EACH_S:
+            job.kept["said"] = time.perf_counter()
+            of = f"{len(seen)} of {total} spots of {job.goal.name} looked at"
+            job.say(f"{base.gear.gear.name}: {of}, none of them does")
         seen.add(goal)
-        why = against(job, base, goal)
+        why = against(job, base, goal, worst=not said)
+        said = said or bool(why)
         anywhere = job.goal.kind == "room" and not why
         left = [f.text for f in new_at(job, base, goal) if f.grade == "correct"] if anywhere else []
         if left:
@@ -245,6 +259,8 @@ def spots(
     yield from (goal for _, goal in sorted(last, key=lambda each: each[0]))
 
 
+SAID_EACH_S = 0.1
+"""So often it is said how many spots were looked at while none does."""
 LOOKED_BACK = 2
 """So many spots in line with where it comes from are looked at first where one was refused: own figure."""
 
@@ -277,29 +293,96 @@ def _in_line(base: Attempt, hull: Outline) -> Point | None:
     return near(start.x_mm, door.left, door.right), near(start.y_mm, door.bottom, door.top)
 
 
-def against(job: Job, base: Attempt, goal: Pose) -> str:
-    """Say what speaks against a spot: a stop of the audit with it there, or forks that cannot come out."""
+def against(job: Job, base: Attempt, goal: Pose, *, worst: bool = False) -> str:
+    """Say what speaks against a spot: a stop of the audit with it there, or forks that cannot come out; ''
+    where nothing does. Of several stops the first found is said, which is quick, or the `worst`.
+    """
     shut = forks_shut_in(job, base, goal)
     if shut:
         return f"the forks need {shut}"
-    return next((found.text for found in new_at(job, base, goal) if found.grade == "stop"), "")
+    first = _first_stop(job, base, goal)
+    if not (first and worst):
+        return first
+    return next((found.text for found in new_at(job, base, goal) if found.grade == "stop"), first)
 
 
-def new_at(job: Job, base: Attempt, goal: Pose) -> Iterator[Finding]:
-    """Go through what is newly found with the thing at a spot, were all shifted that can be; ways out, which
-    take longest, last.
+def _first_stop(job: Job, base: Attempt, goal: Pose) -> str:
+    """Say the first new stop found with the thing at a spot, were all shifted that can be; '' where none is.
+
+    The rule that refused the last spot is asked first: of one goal most spots are refused alike.
     """
+    from shopbins.moves.remainder import with_left
+    from shopbins.placing.judging import found_by, placement
+    from shopbins.rules.registry import RULES
+    from shopbins.rules.ways import shut_by
+
+    rules: list[Rule] = job.kept.setdefault("rules", list(RULES))
+    heeded = _heeded(job, base)
+    key = "first stop", goal, tuple(p.called for p in base.body.off), base.body.base, heeded.shiftable
+    if key in job.kept:
+        return str(job.kept[key])
+
+    def stops() -> Iterator[str]:
+        there = placement(with_left(job.scene, base.body), base.body.group.id, _where(job, base, goal))
+        if there.body is not None:
+            ways = shut_by(there.scene, there.body)
+            ways = (way for way in ways if heeded.is_new(f"walkway:{way.key}"))
+            yield from (f"it narrows {way.name} too far" for way in ways)
+        for rule in rules:
+            for found in found_by(rule, there):
+                if found.grade == "stop" and heeded.counts(found):
+                    rules.remove(rule)
+                    rules.insert(0, rule)
+                    yield found.text
+                    return
+        if job.goal.kind == "room":
+            yield from (f.text for f in new_at(job, base, goal) if f.grade == "stop")
+
+    job.kept[key] = next(stops(), "")
+    return str(job.kept[key])
+
+
+def _where(job: Job, base: Attempt, goal: Pose) -> InZone:
+    """Return where a thing is on record once it, less what is off, stands at a spot of the goal."""
     from shopbins.moves.remainder import left_of, moved_reference
     from shopbins.moves.where import where_at
 
-    body = base.body
-    where = where_at(job.goal, job.level, moved_reference(goal, left_of(body).middle_mm))
-    shiftable = {t.tag for t in base.ground.things} if base.ground is not None else set()
+    return where_at(job.goal, job.level, moved_reference(goal, left_of(base.body).middle_mm))
+
+
+@dataclass(frozen=True, slots=True)
+class _Heeded:
+    """Which findings at a spot count: those newly found there, of what cannot be shifted."""
+
+    known: frozenset[str]
+    shiftable: frozenset[str]
+    own: frozenset[str]
+
+    def counts(self, found: Finding) -> bool:
+        """Tell whether a finding counts."""
+        return found.id not in self.known and not (set(found.subjects) - self.own) & self.shiftable
+
+    def is_new(self, subject: str) -> bool:
+        """Tell whether nothing was found before of the thing and this."""
+        return not any(subject in known and any(tag in known for tag in self.own) for known in self.known)
+
+
+def _heeded(job: Job, base: Attempt) -> _Heeded:
+    things = () if base.ground is None else base.ground.things
+    return _Heeded(job.known, frozenset(t.tag for t in things), frozenset(_own_tags(base.body)))
+
+
+def new_at(job: Job, base: Attempt, goal: Pose) -> Iterator[Finding]:
+    """Go through what is newly found with the thing at a spot, were all shifted that can be, the worst first;
+    ways out, which take longest, last.
+    """
+    body, heeded = base.body, _heeded(job, base)
+    where = _where(job, base, goal)
     for find in (_by_placing, _ways_out) if job.goal.kind == "room" else (_by_placing,):
         key = find, goal, tuple(p.called for p in body.off), body.base
         if key not in job.kept:
-            job.kept[key] = tuple(f for f in find(job.scene, body, where) if f.id not in job.known)
-        yield from (f for f in job.kept[key] if not (set(f.subjects) - _own_tags(body)) & shiftable)
+            job.kept[key] = find(job.scene, body, where)
+        yield from (found for found in job.kept[key] if heeded.counts(found))
 
 
 def _by_placing(scene: Scene, body: Body, where: InZone) -> Sequence[Finding]:
@@ -309,12 +392,12 @@ def _by_placing(scene: Scene, body: Body, where: InZone) -> Sequence[Finding]:
     return judge(with_left(scene, body), body.group.id, where)
 
 
-def _ways_out(scene: Scene, body: Body, where: InZone) -> Iterator[Finding]:
+def _ways_out(scene: Scene, body: Body, where: InZone) -> Sequence[Finding]:
     from shopbins.moves.remainder import with_left
     from shopbins.rules import wayout
 
     now = with_left(scene, body)
-    return wayout.caused(now, now.with_group_at(body.group.id, where), _own_tags(body))
+    return tuple(wayout.caused(now, now.with_group_at(body.group.id, where), _own_tags(body)))
 
 
 def _own_tags(body: Body) -> set[str]:

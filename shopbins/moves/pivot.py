@@ -254,6 +254,17 @@ def _hangs_together(it: Lattice, begin: Sequence[_End], goal: Pose) -> bool:
     return bool(np.isin(ends, it.parts[[each.node for each in begin]]).any())
 
 
+def _joined(
+    it: Lattice, begin: Sequence[_End], ends: Sequence[_End]
+) -> tuple[Sequence[_End], Sequence[_End]]:
+    """Return the beginnings and the ends that hang together."""
+    part = [int(it.parts.flat[each.node]) for each in begin], [int(it.parts.flat[each.node]) for each in ends]
+    return (
+        [each for each, its in zip(begin, part[0], strict=True) if its in part[1]],
+        [each for each, its in zip(ends, part[1], strict=True) if its in part[0]],
+    )
+
+
 def _parts(it: Lattice) -> Any:
     """Return of each node of a lattice the number of the part that hangs together; -1 of one not free."""
     from scipy.sparse import coo_matrix
@@ -302,6 +313,7 @@ def _cheapest(
     from scipy.sparse import coo_matrix
     from scipy.sparse.csgraph import dijkstra
 
+    begin, ends = _joined(it, begin, ends)
     if not begin or not ends:
         return None
     cells = it.shape[0] * it.shape[1]

@@ -175,10 +175,19 @@ def _best(search: Search, gears: Sequence[Gear]) -> tuple[Worked, dict[str, Work
 
     Returns the best, the best of each gear, and the options left of each.
     """
-    job = search.job
     options = [o for g in gears for o in search.options(g)]
     options.sort(key=lambda o: (max(o.verdict, Verdict.ASKED), o.hung, o.minutes))
     best: Worked | None = None
+    looked = 0
+
+    def so_far(text: str) -> None:
+        goes = best is not None and best.verdict <= Verdict.ASKED
+        first = f"it goes on {best.option.gear.name}" if goes and best is not None else "nothing goes so far"
+        say(f"{first}, {looked} of {len(options)} ways looked at; {text}")
+
+    say = search.job.say
+    job = replace(search.job, say=so_far)
+    search = replace(search, job=job)
     of_gear: dict[str, Worked] = {}
     goes_with: dict[tuple[str, float], Worked] = {}
     left: dict[str, list[Option]] = {}
@@ -193,6 +202,7 @@ def _best(search: Search, gears: Sequence[Gear]) -> tuple[Worked, dict[str, Work
             first = search.first_side(firsts)
             sides.sort(key=lambda o: o is not first)
         for option in sides:
+            looked += 1
             same = goes_with.get((key, minutes))
             enough = same is not None and (same.settles or search.never_level(option))
             if option.answer.across:

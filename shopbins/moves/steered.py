@@ -117,11 +117,16 @@ def steer(
     from shopbins.moves.lattice import GRIDS_MM
 
     found = Found("not decided")
-    for grid_mm, way in itertools.product(GRIDS_MM[:1] if quick else GRIDS_MM, axle.ways):
-        key = ("steered", way, *asked, grid_mm)
-        found = ask.once(key, lambda: _pivot(ask, way, things, grown_mm, grid_mm))  # noqa: B023
-        if found.answer == "goes":
-            break
+    for grid_mm in GRIDS_MM[:1] if quick else GRIDS_MM:
+        if grid_mm != GRIDS_MM[0] and grown_mm > 0.0:  # what finds none as measured finds none so much larger
+            as_measured = steer(ask, axle, things, 0.0)
+            if as_measured.answer != "goes":
+                return replace(as_measured, grown_mm=grown_mm)
+        for way in axle.ways:
+            key = ("steered", way, *asked, grid_mm)
+            found = ask.once(key, lambda: _pivot(ask, way, things, grown_mm, grid_mm))  # noqa: B023
+            if found.answer == "goes":
+                return found
     return found
 
 

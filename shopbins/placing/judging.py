@@ -8,7 +8,7 @@ from shopbins.ledger.model import Group, InZone, ThingPlace
 from shopbins.rules import accepting, sources, wayout
 from shopbins.rules.finding import Finding, once, worst_first
 from shopbins.rules.registry import RULES
-from shopbins.rules.rule import Placement
+from shopbins.rules.rule import Placement, Rule
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 
@@ -49,10 +49,15 @@ def placement(
 
 def judged(p: Placement) -> list[Finding]:
     """Return the findings of every rule about a placement, worst first."""
-    found = [f for rule in RULES if rule.judge is not None for f in rule.judge(p)]
-    if p.body is not None:
-        found += standing(p.scene, p.body)
-    return _told(p.scene, found)
+    return _told(p.scene, (f for rule in RULES for f in found_by(rule, p)))
+
+
+def found_by(rule: Rule, p: Placement) -> Iterator[Finding]:
+    """Go through what one rule finds of a placement, as it comes."""
+    if rule.judge is not None:
+        yield from rule.judge(p)
+    if rule.stand is not None and p.body is not None:
+        yield from rule.stand(p.scene, p.body)
 
 
 def _told(scene: Scene, found: Iterable[Finding]) -> list[Finding]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from shopbins.geometry.corridor import Corridor, corridor
+from shopbins.kernel.ways import at_most_past
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.rule import Rule
@@ -78,6 +79,20 @@ def _past(scene: Scene, way: Walkway, body: Standing) -> Pinch | None:
         if b.subject != body.subject and reaches(b, 0.0, needed_height_mm(scene.shop)) is not False
     ]
     return left_beside(floor, body, others)
+
+
+def shut_by(scene: Scene, body: Standing) -> Iterator[Walkway]:
+    """Go through walkways of which a body by itself leaves less than the least, seen at a glance: what else
+    stands there leaves less still. Others may be so as well.
+    """
+    shop = scene.shop
+    for way in shop.walkways.values():
+        floor, least = floor_of(way), least_of(shop, way)
+        if not body.box.touches(floor.box) or reaches(body, 0.0, needed_height_mm(shop)) is False:
+            continue
+        needed = SHUT_MM if least is None else min(least, way.width_mm) - TOLERANCE_MM
+        if at_most_past(floor, body.outline) < needed:
+            yield way
 
 
 # --- the shop's own widths --------------------------------------------------------------------------------

@@ -13,15 +13,11 @@ from shopbins.scene.standing import Standing
 
 @dataclass(frozen=True, slots=True)
 class Pinch:
-    """What is left of a way at one place: how wide, where, and the things of the chain that narrows it.
-
-    `into_mm` is how far the thing asked about (else the chain's first) reaches into the way.
-    """
+    """What is left of a way at one place: how wide, where, and the things of the chain that narrows it."""
 
     clear_mm: float
     at_mm: Point
     chain: tuple[Standing, ...]
-    into_mm: float
 
 
 def standing_in(way: Corridor, bodies: Sequence[Standing]) -> list[Standing]:
@@ -42,4 +38,4 @@ def left_beside(way: Corridor, body: Standing, others: Sequence[Standing]) -> Pi
 
 
 def _told(found: Narrowing, bodies: Sequence[Standing]) -> Pinch:
-    return Pinch(found.clear_mm, found.at_mm, tuple(bodies[k] for k in found.chain), found.into_mm)
+    return Pinch(found.clear_mm, found.at_mm, tuple(bodies[k] for k in found.chain))

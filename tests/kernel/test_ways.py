@@ -14,7 +14,7 @@ from shapely.ops import unary_union
 
 from shopbins.geometry.corridor import corridor
 from shopbins.geometry.shapes import Pose, placed, rectangle
-from shopbins.kernel.ways import Narrowing, narrowings, past
+from shopbins.kernel.ways import Narrowing, at_most_past, narrowings, past
 from shopbins.shop import parse
 from shopbins.shop.problems import ShopProblems
 
@@ -26,7 +26,7 @@ def narrowest(line, width, obstacles):
     found = narrowings(corridor(line, width), obstacles)
     if found and found[0].clear_mm < width:
         return found[0]
-    return Narrowing(width, line[0], (), 0.0, (None, None), (line[0], line[0]))
+    return Narrowing(width, line[0], (), (None, None), (line[0], line[0]))
 
 
 def box(x0, y0, x1, y1):
@@ -66,6 +66,25 @@ def test_what_is_left_past_one_thing_where_others_stand():
         found = past(way, outlines)
         assert found is not None and found.clear_mm == pytest.approx(left), outlines
     assert past(way, [other, low]).clear_mm == pytest.approx(300.0)
+
+
+def test_what_corners_alone_show_is_never_less_than_what_is_left():
+    """Closed form on a straight strip; else against the exact width, at 300 places of a bent one."""
+    way = corridor(LINE, 1000.0)
+    assert at_most_past(way, box(1000, -900, 1500, -200)) == pytest.approx(700.0)
+    assert at_most_past(way, box(1000, -900, 1500, 900)) == math.inf  # no corner of it is in the way
+    bent, chance = corridor(((0.0, 0.0), (4000.0, 0.0), (6000.0, 3000.0)), 1200.0), random.Random(5)
+    exact = 0
+    for _ in range(300):
+        at = Pose(chance.uniform(0, 6500), chance.uniform(-900, 3300), chance.uniform(0, 360))
+        outline = placed(rectangle(chance.uniform(100, 900), chance.uniform(100, 900)), at)
+        found = past(bent, [outline])
+        if found is None:
+            assert at_most_past(bent, outline) == math.inf or at_most_past(bent, outline) > 1199.99
+            continue
+        assert at_most_past(bent, outline) >= found.clear_mm - 1e-6
+        exact += at_most_past(bent, outline) < found.clear_mm + 1e-6
+    assert exact > 50  # so it shows something
 
 
 def test_a_bend_is_as_wide_as_its_arms():
