@@ -246,6 +246,7 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
         **dict.fromkeys(("on", "reworked"), _when),
         "among": _pieces,
         "anew": _flag,
+        "at": _texts,
     },
     "concession": {
         **dict.fromkeys(("group", "what", "reason", "by", "limits"), _text),

@@ -20,6 +20,7 @@ from shopbins.records import kinds
 from shopbins.records.acts import day_of, known, no_longer_accepted, subject
 from shopbins.records.record import Act, Field, Record
 from shopbins.strip.release import (
+    LIMITS,
     OLD_DECISION,
     REWORK,
     ROUND_MM,
@@ -66,8 +67,8 @@ def inspect(
     seen = [doc for _, doc in _values(state, group_id, label)]
     held_to = seen[-1] if seen else {}
     if judge(measured or "").doc.get("measured_mm") is not None:
-        limits = state.follower(Tests).limits(group_id).get(label.casefold(), {})
-        held_to = {**held_to, **narrowest(held_to, limits)}
+        limit = state.follower(Tests).limits(group_id).get(label.casefold(), {})
+        held_to = {**dict.fromkeys(LIMITS), **limit} if limit else held_to
     low, high = ((given or "").strip() or held_to.get(side) for given, side in ((low, "low"), (high, "high")))
     found = judge(measured or "", low or "", high or "")
     check_no_wider(label, held_to, found.doc)
@@ -81,6 +82,7 @@ def inspect(
     doc = {
         "group": group_id, "what": label, "verdict": found.verdict, "on": day.isoformat(), "by": by or None,
         "instrument": clean_text(instrument or "", "the instrument") or None, **found.doc,
+        "at": [seat for seat, n in group.seats.items() if n],
         **({"among": group.qty, "anew": anew or None} if group.qty > 1 else {}),
     }  # fmt: skip
     after: dict[str, Any] = {

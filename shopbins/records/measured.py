@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from typing import Any, Literal, NamedTuple
+from typing import Any, NamedTuple
 
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import new_id
 from shopbins.ledger.model import Doc, Group, WorkPoint
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
-from shopbins.strip.release import VERIFY, Characteristic, Tests, among, characteristics, is_within
-from shopbins.strip.work import judge
+from shopbins.strip.release import VERIFY, Tests, among, characteristics, is_within, narrowest
 from shopbins.units import counted
 
 
@@ -38,44 +37,24 @@ def copied_tests(state: State, group_id: str, new: str, goes: int, stays: int) -
     return after
 
 
-def held_to(state: State, group: Group, other: Group) -> dict[str, Any]:
-    """Return what holds a group to the limits of the place another lay in, where those are narrower.
+def held_to(state: State, group: Group, seats: Iterable[str]) -> dict[str, Any]:
+    """Return what a group that goes to some places is to be inspected for: what else was measured there.
 
-    Each value of the same name is judged anew by the narrower limit of the two; what has none, or is no
-    length, is to be inspected. A wider limit there lets nothing through: that is a concession.
+    Values of the same name in mm are held to the limits of the place by themselves (see `Tests.limits`).
     """
-    mine: dict[str, list[Characteristic]] = {}
-    for each in characteristics(state, group.id, date.today()):
-        mine.setdefault(each.what.casefold(), []).append(each)
-    after: dict[str, Any] = {}
-    again: dict[str, WorkPoint] = {}
-    for limit in characteristics(state, other.id, date.today()):
-        name = limit.what.casefold()
-        verify = f"{VERIFY}{name}"[:80]
-        if name not in mine:
+    tests = state.follower(Tests)
+    mine = {what: those[-1][1] for (what, _), those in tests.counting(group.id).items()}
+    again = {}
+    for name, limit in tests.known_at(seats).items():
+        own = mine.get(name, {})
+        in_mm = own.get("measured_mm") is not None and bool(narrowest(limit))
+        if not in_mm and any(own.get(side, "") != limit.get(side, "") for side in ("low", "high")):
+            verify = f"{VERIFY}{name}"[:80]
             again[verify] = WorkPoint(verify)
-        for each in mine.get(name, ()):
-            low, high = (_narrower(each.doc, limit.doc, side) for side in ("low", "high"))
-            if (low, high) == tuple(each.doc.get(side, "") for side in ("low", "high")):
-                continue
-            if each.doc.get("measured_mm") is None or limit.doc.get("measured_mm") is None:
-                again[verify] = WorkPoint(verify)
-                continue
-            found = judge(each.doc["measured"], low, high)
-            doc = {**each.doc, **found.doc, "verdict": found.verdict}
-            after[f"inspection:{new_id()}"] = {k: v for k, v in doc.items() if v is not None}
-    if again:
-        points = {each.what: each for each in group.work} | again
-        after[f"group:{group.id}"] = group_fields({"work": tuple(points.values())})
-    return after
-
-
-def _narrower(own: Doc, there: Doc, side: Literal["low", "high"]) -> str:
-    """Return the narrower limit of two on one side, as written; '' where neither has one."""
-    sign = 1 if side == "low" else -1
-    known = [doc for doc in (own, there) if doc.get(side)]
-    narrowest = max(known, key=lambda doc: sign * doc.get(f"{side}_mm", 0.0), default={})
-    return str(narrowest.get(side, ""))
+    if not again:
+        return {}
+    points = {each.what: each for each in group.work} | again
+    return {f"group:{group.id}": group_fields({"work": tuple(points.values())})}
 
 
 class Beyond(NamedTuple):

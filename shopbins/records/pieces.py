@@ -435,9 +435,8 @@ def give(
     after = _conceded_there(state, group, f"given to {origin[0]}", by, day)
     if home := _home_again(state, group, origin[0], why, by, day):
         return home._replace(after={**home.after, **after})
-    for other in book.groups(seat):
-        for key, fields in held_to(state, group, state.group(other)).items():
-            after[key] = {**after.get(key, {}), **fields}
+    for key, fields in held_to(state, group, [seat]).items():
+        after[key] = {**after.get(key, {}), **fields}
     seats = {seat: sum(group.seats.values())}
     doc = {**share_fields(seats, group_id), **group_fields({"origin": origin})}
     doc["brought"] = brought or None
@@ -618,7 +617,7 @@ def swap(
     for each, there in ((one, other), (other, one)):
         if each.id in each.seats:
             after |= seat_docs(state, each)
-        for key, fields in (*came_off(state, each.seats).items(), *held_to(state, each, there).items()):
+        for key, fields in (*came_off(state, each.seats).items(), *held_to(state, each, there.seats).items()):
             after[key] = {**after.get(key, {}), **fields}
     if why:
         text = f"{one.shown} and {other.shown} swapped"

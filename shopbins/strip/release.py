@@ -9,6 +9,7 @@ The states and what leads from one to another are our own rule.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
@@ -76,19 +77,53 @@ class Tests:
         return found
 
     def limits(self, group_id: str) -> dict[str, Doc]:
-        """Return by characteristic the narrowest limits in mm that a value of a group's places is held to."""
-        table = self._state.tables.get("group", {})
+        """Return by characteristic the limits in mm that a group's values are held to: those of its places.
+
+        What was never measured there is held to its own limits as well, where those are narrower.
+        """
+        seats = _seats(group_id, self._state.tables.get("group", {}).get(group_id, {}))
+        found = {what: narrowest(limit) for what, limit in self.known_at(seats).items()}
+        elsewhere = {doc["what"].casefold() for _, doc in self.of("inspection", group_id)} - {
+            doc["what"].casefold()
+            for _, doc in self.of("inspection", group_id)
+            if not {*seats}.isdisjoint(doc.get("at", seats))
+        }
+        for (what, _), those in self.counting(group_id).items():
+            if what in elsewhere:
+                found[what] = narrowest(found.get(what, {}), *(doc for _, doc in those))
+        return found
+
+    def known_at(self, seats: Iterable[str]) -> dict[str, Doc]:
+        """Return by characteristic the narrowest limits any value at some places was held to.
+
+        Also of what is there no more. Where they are no lengths: the last one's, as written.
+        """
         if self._limits is None:
-            self._limits = {}
-            for each in (key for key in self.measured() if key in table):
-                for (what, _), those in self.counting(each).items():
-                    for seat in _seats(each, table[each]):
-                        at = self._limits.setdefault(seat, {})
-                        at[what] = narrowest(at.get(what, {}), *(doc for _, doc in those))
+            self._limits = self._by_seat()
         found: dict[str, Doc] = {}
-        for seat in _seats(group_id, table.get(group_id, {})):
+        for seat in seats:
             for what, limit in self._limits.get(seat, {}).items():
-                found[what] = narrowest(found.get(what, {}), limit)
+                found[what] = narrowest(found.get(what, {}), limit) or limit
+        return found
+
+    def _by_seat(self) -> dict[str, dict[str, Doc]]:
+        table = self._state.tables.get("group", {})
+        series: dict[tuple[str, str, str, str], list[Doc]] = {}
+        for each in self.measured():
+            group = table.get(each, {})
+            now = _seats(each, group) if group else []  # older ledgers do not say where it was then
+            for _, doc in self.of("inspection", each):
+                for seat in doc.get("at", now):
+                    those = series.setdefault((seat, doc["what"].casefold(), each, doc.get("of", "")), [])
+                    if doc.get("anew") or among(doc, group) < 2:
+                        those.clear()
+                    those.append(doc)
+        found: dict[str, dict[str, Doc]] = {}
+        for (seat, what, _, _), those in series.items():
+            at = found.setdefault(seat, {})
+            at[what] = narrowest(at.get(what, {}), *those) or {
+                side: those[-1].get(side, "") for side in ("low", "high")
+            }
         return found
 
     def measured(self) -> set[str]:
@@ -230,7 +265,7 @@ def characteristics(state: State, group_id: str, today: date) -> list[Characteri
     Of one piece that is the last of each. Several pieces are measured one after the other: each value beyond
     its limit counts until the piece it is of is split off, or all were reworked and are measured anew.
     Values that came from a group merged into this one (`of`) stand by themselves: the worst counts. Each is
-    held to the narrowest limits any value of its places has.
+    held to the limits of its places (`Tests.limits`).
     """
     tests = state.follower(Tests)
     group = state.tables.get("group", {}).get(group_id, {})
@@ -256,10 +291,12 @@ def characteristics(state: State, group_id: str, today: date) -> list[Characteri
 
 def _held_to(doc: Doc, limit: Doc) -> Doc:
     """Return an inspection with the limits its value is held to now."""
-    if doc.get("measured_mm") is None:
+    if doc.get("measured_mm") is None or not limit:
         return doc
-    new = {**doc, **narrowest(doc, limit)}
-    return doc if new == doc else new
+    return {**{name: value for name, value in doc.items() if name not in LIMITS}, **limit}
+
+
+LIMITS = ("low", "low_mm", "high", "high_mm")
 
 
 def _counting(those: list[tuple[str, Doc]]) -> list[tuple[str, Doc]]:

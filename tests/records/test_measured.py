@@ -221,6 +221,37 @@ def test_what_changes_places_is_held_to_the_narrower_limit() -> None:
     assert is_(job, job.id("jour 1")) == "rejected", "a wider limit is a concession"
 
 
+def test_home_again_its_own_limit_counts_again() -> None:
+    job = journals("9.91mm/9.9mm/", "9.97mm/9.95mm/")
+    job.do(pieces.swap(job.state, job.id("jour 1"), job.id("jour 2"), "as it was", by="ann", on=DAY))
+    assert [is_(job, job.id(name)) for name in ("jour 1", "jour 2")] == ["within limits"] * 2
+
+
+def test_of_several_pieces_that_change_places_each_value_is_held_to_the_limit_there() -> None:
+    job = Job()
+    for name, values in (("left", ("8.9/8.8", "9/")), ("right", ("9/8.95", "9/"))):
+        job.take(name, "saw", name, qty=2, where=BENCH)
+        for measured, low in (each.split("/") for each in values):
+            job.do(
+                inspect(job.state, job.id(name), "d", f"{measured}mm", low and f"{low}mm", by="ann", on=DAY)
+            )
+    assert is_(job, job.id("left")) == "within limits"
+    job.do(pieces.swap(job.state, job.id("left"), job.id("right"), "wear", by="ann", on=DAY))
+    assert [is_(job, job.id(name)) for name in ("left", "right")] == ["rejected", "within limits"]
+
+
+def test_the_limit_of_a_place_outlives_the_part_it_was_taken_on() -> None:
+    job = Job()
+    job.take("gear", "saw", "arm", where=BENCH)
+    there = job.take("gear", "press", "arm", where=BENCH)
+    own = next(each.id for each in job.state.groups() if each.id != there)
+    for group, measured, low in ((own, "8.9mm", "8.8mm"), (there, "9mm", "8.95mm")):
+        job.do(inspect(job.state, group, "d", measured, low, by="ann", on=DAY))
+    job.do(pieces.lose(job.state, there, "gone", by="ann", on=DAY))
+    job.do(pieces.give(job.state, own, ["press", "arm"], "press first", by="ann", on=DAY))
+    assert is_(job, own) == "rejected"
+
+
 def test_what_was_not_measured_is_to_be_where_the_other_was() -> None:
     job = Job()
     for name in ("jour 1", "jour 2"):
