@@ -814,18 +814,20 @@ def _most_on(it: Situation, every: Sequence[Wheels]) -> float | None:
     """Return the most that wheels on a cover at once carry together, in kg, over every way to stand.
 
     `every` are the wheels that are on it at once, of each stance. Never twice what only one of them may bear:
-    what one takes is then not on the other. None where not all is known of that.
+    what one takes is then not on the other; castors turned the worst way, one alone with its makers' third.
+    None where not all is known of that.
     """
     mass, worst = it.load.most_kg, 0.0
-    if mass is None or not it.gear.stances or any(s.share for s in it.gear.stances):
+    if mass is None or not it.gear.stances:
         return None
     for stance, sets in zip(it.gear.stances, every, strict=True):
-        own, points = gear_bears(it, stance, kind=False), stance.polygon
+        own, ways = gear_bears(it, stance, kind=False), (stance.polygon, *stance.or_at)
         for c in centres(it) or ():
             for on in sets:
-                share = together(points, (c.x_mm, c.y_mm), on)
-                if share is None:
+                shares = [together(points, (c.x_mm, c.y_mm), on) for points in ways]
+                if None in shares:
                     return None
+                share = max(*(s for s in shares if s is not None), stance.share if len(on) == 1 else 0.0)
                 worst = max(worst, share * mass + min(it.gear.gear.mass_kg or 0.0, sum(own[i] for i in on)))
     return worst
 

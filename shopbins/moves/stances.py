@@ -34,12 +34,14 @@ class Stance:
     `alone`: of more than three supports any one may bear the most of every way to stand. `share` is a
     least share of the whole that each is reckoned with whatever statics says (castors: a third). `on_it`
     is where the thing itself stands on the gear with feet or runners: it may go over those first.
+    `or_at` is where else its wheels may be: castors all turned one way.
     """
 
     supports: tuple[Support, ...]
     assumed: tuple[Usual, ...] = ()
     share: float = 0.0
     on_it: tuple[Point, ...] = ()
+    or_at: tuple[tuple[Point, ...], ...] = ()
 
     @property
     def polygon(self) -> tuple[Point, ...]:
@@ -129,10 +131,12 @@ def castors(
         return x, y
 
     at = [p if fixed else inwards(p) for p in stems]
+    ways = () if fixed else ((trail_mm, 0.0), (-trail_mm, 0.0), (0.0, trail_mm), (0.0, -trail_mm))
     return Stance(
         tuple(Support(x, y, f"castor {i + 1}") for i, (x, y) in enumerate(at)),
         assumed,
         share=1 / 3 if len(stems) > 3 else 0.0,
+        or_at=tuple(tuple((x + dx, y + dy) for x, y in stems) for dx, dy in ways),
     )
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -21,12 +23,14 @@ from shopbins.moves.onslopes import SLOPE_GEAR
 from shopbins.moves.option import Option, Worked
 from shopbins.moves.overbends import GROUNDS
 from shopbins.moves.overedges import SILL
-from shopbins.moves.pressing import COVER, covers, over_open_pits, together
+from shopbins.moves.pressing import COVER, _most_on, covers, over_open_pits, together
 from shopbins.moves.route import Route
 from shopbins.moves.situation import Situation
+from shopbins.moves.stances import castors
 from shopbins.moves.tolerance import Found
 from shopbins.moves.ways_out import WAY
 from shopbins.rules.auditing import audit
+from shopbins.shop.model import Gear
 from shopbins.shop.problems import ShopProblems
 from tests.moves.weir import FOUR, OUTLINE, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, worst
 
@@ -54,6 +58,23 @@ def test_skates_put_no_more_on_a_cover_than_stands_on_it_at_once(tmp_path: Path)
 
 
 WEAK = STRIP.replace("700 kg", "300 kg")
+
+
+@pytest.mark.parametrize(("on", "kg"), [
+    ({0, 1}, 850 * 620 / 1100 + 40), ({2, 3}, 850 * 560 / 1100 + 40), ({0, 1, 2, 3}, 930.0),
+])  # fmt: skip
+def test_two_castors_of_an_axle_carry_what_moments_give_them_turned_the_worst_way(
+    on: set[int], kg: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By hand: stems 550 off the middle, trail 40, the centre of gravity 30 off it: front at 510, the
+    rear at -590, (30 + 590) / 1100; the rear ones at -510, the front at 590, (590 - 30) / 1100; half of the
+    trolley's 80 kg each. Never twice what one of them may bear, which on an uneven floor the other does not.
+    """
+    four = castors(((550, 380), (550, -380), (-550, 380), (-550, -380)), 40.0)
+    trolley = SimpleNamespace(stances=(four,), gear=Gear("t", "t", "trolley", mass_kg=80.0))
+    it: Any = SimpleNamespace(gear=trolley, load=SimpleNamespace(most_kg=850.0), kind="trolley")
+    monkeypatch.setattr("shopbins.moves.pressing.centres", lambda _it: [SimpleNamespace(x_mm=30.0, y_mm=0.0)])
+    assert _most_on(it, [{frozenset(on)}]) == pytest.approx(kg)
 
 
 @pytest.mark.parametrize(
