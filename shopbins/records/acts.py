@@ -19,6 +19,7 @@ from shopbins.ledger.model import (
     ORDERS,
     OUT,
     Away,
+    Doc,
     Fitted,
     Group,
     InGroup,
@@ -431,6 +432,8 @@ def split(
         after[subject(new)] = {**doc, **more, **_origin_of(state, group, goes)}
         held = copied_tests(state, group_id, new, pieces, sum(stays.values()))
         after |= held if theirs is None else theirs.moved(new, pieces)
+        for key, told in _accepted_too(state, group_id, new).items():
+            after[key] = told | ({"open": {**after[key]["open"], **told["open"]}} if key in after else {})
     if theirs is not None:
         open_ = {each.what: each for each in (*group.work, *theirs.again(group.qty - sum(wanted)))}
         after[subject(group_id)] |= group_fields({"work": tuple(open_.values())})
@@ -503,6 +506,23 @@ def accepted_doc(
         "why": why, "by": by or None, "since": on, "waited_for": list(waited_for), **more,
     }  # fmt: skip
     return {f"accepted:{new_id()}": {k: v for k, v in doc.items() if v or k in more}}
+
+
+def _accepted_too(state: State, group_id: str, new: str) -> dict[str, Any]:
+    """Return what has what was accepted as a group went on hold for the pieces split off it (`new`)."""
+    after: dict[str, Any] = {}
+    for key, doc in state.docs("accepted").items():
+        if doc.get("kind") != "fit":
+            continue
+        if doc.get("group") == group_id and (doc.get("for_now") or "open" not in doc):
+            after[f"accepted:{new_id()}"] = {**doc, "group": new, **_moved_open(doc, group_id, new)}
+        elif group_id in doc.get("open", ()):
+            after[f"accepted:{key}"] = {"open": {**doc["open"], new: doc["open"][group_id]}}
+    return after
+
+
+def _moved_open(doc: Doc, group_id: str, new: str) -> dict[str, Any]:
+    return {"open": {new: doc["open"].get(group_id, [])}} if "open" in doc else {}
 
 
 def no_longer_accepted(state: State, group_id: str, points: Iterable[str]) -> dict[str, Any]:

@@ -6,7 +6,8 @@ what does not conform, limited to given characteristics, limits, quantity or tim
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from shopbins.ledger import values
@@ -171,7 +172,8 @@ def concede(
     end = values.checked_date(until, "until")
     if end is not None and end < day.isoformat():
         raise BadValue(f"a concession until {end} has run out already")
-    beyond = {c.what.casefold(): c for c in characteristics(state, group_id, day) if c.within is False}
+    all_beyond = [c for c in characteristics(state, group_id, day) if c.within is False]
+    beyond = {c.what.casefold(): c for c in all_beyond}
     if not beyond:
         raise Refused(f"{group.shown} has no value beyond its limit: there is nothing to concede")
     if not (within := (limits or "").strip()):
@@ -190,7 +192,7 @@ def concede(
             **({"until": end} if end else {}),
         }  # fmt: skip
 
-    seen, rest = _seen(beyond, within)
+    seen, rest = _seen(all_beyond, within)
     after: dict[str, Any] = {f"concession:{new_id()}": conceded(each) for each in seen}
     if not rest:
         return Draft("concede", after, (subject(group_id),))
@@ -221,23 +223,32 @@ def concede(
     return Draft("concede", {**after, **measured}, (subject(group_id),))
 
 
-def _seen(beyond: Mapping[str, Characteristic], text: str) -> tuple[list[Characteristic], str]:
+def _seen(beyond: Sequence[Characteristic], text: str) -> tuple[list[Characteristic], str]:
     """Return what of a concession's limits is of something seen ('thread: worn, one season'), and the rest.
 
-    Of something seen the limit is in words: the value as it is, and no other.
+    Of something seen the limit is in words: the value as it is, and no other. Where several were seen, each
+    is conceded by its name or by what was seen.
     """
-    seen = {name: each for name, each in beyond.items() if each.doc.get("measured_mm") is None}
-    if len(beyond) == len(seen) == 1:
+    every = {(each.what.casefold(), each.doc.get("measured", "").casefold()): each for each in beyond}
+    seen = {key: each for key, each in every.items() if each.doc.get("measured_mm") is None}
+    only_seen = len(seen) == len(every)
+    names = [f"{each.what} {each.doc.get('measured', '')}" for each in seen.values()]
+    named = ", ".join(names)
+    if only_seen and re.search("[<>]", text):
+        raise BadValue(f"{named}: what was seen has no limit in mm; say in words what is conceded")
+    if len(every) == len(seen) == 1:
         return [*seen.values()], ""
     found, rest = [], []
     for part in text.split(";"):
-        name, _, words = part.partition(":")
-        if words.strip() and name.strip().casefold() in seen:
-            found.append(seen[name.strip().casefold()])
-        else:
-            rest.append(part)
-    if rest and len(seen) == len(beyond):
-        raise BadValue(f"say of which it is, as '{next(iter(seen.values())).what}: one season'")
+        name, _, words = (each.strip().casefold() for each in part.partition(":"))
+        said = words or name
+        those = [key for key in seen if words and name in (key[0], " ".join(key))]
+        if len(those) != 1:
+            those = [key for key in those or seen if re.search(rf"\b{re.escape(key[1])}\b", said)]
+        found += [seen[key] for key in those]
+        rest += [] if those else [part]
+    if rest and only_seen:
+        raise BadValue(f"say of which it is ({named}), as '{names[0]}: one season'")
     return found, ";".join(rest)
 
 

@@ -107,7 +107,7 @@ def correct(
                 f"{lost} of {group.shown} {'is' if lost == 1 else 'are'} lost: say that it is found"
             )
         return _turned_up(state, group, kind, {first: more}, why, by, day)
-    if _something_said(state, group):
+    if group.brought or _something_said(state, group):
         return _turned_up(state, group, kind, {first: more}, why, by, day)
     seats = {**group.seats, first: group.seats[first] + more}
     postings = posted(group, kind, {first: more}, why, by=by, on=day)
@@ -143,9 +143,10 @@ def _turned_up(
     asked += [f"{VERIFY}{doc['what'].lower()}"[:80] for _, doc in values_of]
     decided = group.disposition if group.disposition in ORDERS else "undecided"
     like = group._replace(
-        work=tuple(WorkPoint(what) for what in dict.fromkeys(asked)), disposition=decided, elsewhere=""
-    )
-    postings = posted(group, kind, seats, why, by=by, on=day)
+        work=tuple(WorkPoint(what) for what in dict.fromkeys(asked)), disposition=decided, elsewhere="",
+        brought=False,
+    )  # fmt: skip
+    postings = posted(like, kind, seats, why, by=by, on=day)
     docs = {subject(new): _waiting(state, like, new, seats), **postings, **less_empty(state, seats)}
     return Draft("correct", docs, (subject(group.id),))
 

@@ -382,7 +382,10 @@ class Book:
                     never_counted += n if kind == "never" else 0
             elif kind == "found":
                 found += n
-                came -= n
+                if posting.get("brought"):  # older ledgers had it lie as one that was brought
+                    supplied -= n
+                else:
+                    came -= n
         list_says = doc.get("qty")
         need = max(0 if list_says is None else list_says - never_listed, came - never_counted)
         as_found = need if not came and not doc.get("new") and list_says is not None else 0

@@ -644,15 +644,18 @@ def stands(state: State, today: date) -> list[Stands]:
     table = state.tables.get("group", {})
     found: list[Stands] = []
     last: dict[tuple[str, str], Characteristic] = {}
+    let_through: dict[int, Characteristic] = {}
     for key in state.follower(Tests).judged():
         for each in characteristics(state, key, today) if key in table else ():
+            if each.concession is not None:
+                let_through[id(each.concession)] = each
             if (key, each.what.casefold()) not in last or each.concession is not None:
                 last[key, each.what.casefold()] = each
     for doc in state.tables.get("concession", {}).values():
         group = doc["group"]
         name = _name(table[group]) if group in table else "a part since lost, or put with others"
         homes: tuple[str, ...] = (book.machine_of(group) if group in table else "",)
-        now = last.get((group, doc["what"].casefold()))
+        now = let_through.get(id(doc)) or last.get((group, doc["what"].casefold()))
         if now is not None and doc is now.concession:
             text = f"{name}, {now.said}, conceded: {terms(doc)}"
             found.append(Stands("conceded", text, f"group:{group}", accepted(doc), homes))

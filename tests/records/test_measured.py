@@ -11,7 +11,7 @@ from datetime import date
 import pytest
 from strip_job import BENCH, Job
 
-from shopbins.ledger.problems import Refused
+from shopbins.ledger.problems import BadValue, Refused
 from shopbins.records import acts, fitting, matched, pieces, work
 from shopbins.records.corrections import fix
 from shopbins.records.inspection import concede, inspect
@@ -161,6 +161,23 @@ def test_a_concession_covers_every_value_it_holds_and_no_worse_one() -> None:
     assert is_(job, group) == "conceded"
     job.do(inspect(job.state, group, "len", "39 mm", by="ann", on=DAY))
     assert is_(job, group) == "rejected"
+
+
+def test_what_was_seen_is_conceded_by_its_name_or_what_was_seen_and_by_no_limit() -> None:
+    """ISO 9000:2015, 'concession': limited to the characteristics it names."""
+    job, group = springs("43")
+    job.do(inspect(job.state, group, "end", "cracked", by="ann", on=DAY))
+    with pytest.raises(BadValue, match="end cracked: what was seen has no limit in mm"):
+        concede(job.state, group, "length is good", "len >= 41 mm", by="ann", on=DAY)
+    job.do(inspect(job.state, group, "end", "worn", by="ann", on=DAY))
+    with pytest.raises(BadValue, match=r"say of which it is \(end cracked, end worn\)"):
+        concede(job.state, group, "so", "one season", by="ann", on=DAY)
+    job.do(concede(job.state, group, "so", "worn, one season", by="ann", on=DAY))
+    assert "end cracked" in release(job.state, group, date.fromisoformat(DAY)).why
+    job.do(concede(job.state, group, "so", "end cracked: stop-drilled", by="ann", on=DAY))
+    assert is_(job, group) == "conceded"
+    told = [s.text for s in count(job.state, None, date.fromisoformat(DAY)).stands if s.kind == "conceded"]
+    assert len(told) == 2, "both are in force"
 
 
 def test_an_older_record_does_not_say_of_how_many() -> None:

@@ -292,6 +292,35 @@ def test_what_was_last_seen_in_what_is_on_is_lost_only_with_a_reason_which_is_to
     assert told == "bolts: 4 lost, last seen in pump, which was on"
 
 
+@pytest.mark.parametrize(("how", "lines"), [({"for_now": True}, 2), ({"anyway": "clean enough"}, 0)])
+def test_what_was_accepted_as_it_went_on_is_so_of_each_piece_split_off(how: dict, lines: int) -> None:
+    job = bolts()
+    if not lines:
+        job.do(work.listed(job.state, job.id("bolts"), ["clean"]))
+    job.do(fitting.fit(job.state, job.id("bolts"), by="ann", on="2026-11-25", **how))
+    job.do(acts.split(job.state, job.id("bolts"), 1))
+    assert len(count(job.state).lines) == lines
+    job.do(fitting.come_off(job.state, job.id("bolts")))
+    job.do(fitting.fit(job.state, job.id("bolts"), by="ann", on="2026-11-25", anyway="so"))
+    assert len(count(job.state).lines) == lines // 2, "of the others nobody said anything since"
+
+
+def test_what_turns_up_beside_what_was_brought_lowers_nothing_that_came_off() -> None:
+    job = Job()
+    job.take("pin", "saw", "arm", qty=2)
+    job.do(fitting.dispose(job.state, job.id("pin"), "scrap"))
+    key = job.short("new pin", ["pin"])
+    job.do(shortage.arrive(job.state, key, "2026-11-25"))
+    job.do(fitting.fit(job.state, job.id("new pin"), on="2026-11-25"))
+    job.do(pieces.correct(job.state, job.id("new pin"), 2, "found", "in the drawer", by="ann"))
+    balance = count(job.state).balance
+    assert (balance["came"], balance["supplied"], balance["found"]) == (2, 1, 1)
+    assert [(line.kind, line.pieces) for line in count(job.state).lines] == [("left_over", 1)]
+    loose = next(g.id for g in job.state.groups() if g.where is None and g.disposition != "scrap")
+    job.do(fitting.dispose(job.state, loose, "scrap"))
+    assert [(line.kind, line.pieces) for line in count(job.state).lines] == [("missing", 1)]
+
+
 def test_a_place_left_empty_in_an_older_ledger_is_the_whole_of_it() -> None:
     job = bolts()
     job.state.apply({f"part:{job.position('bolts')}": {"struck": "not needed"}}, job.state.seq + 1)
