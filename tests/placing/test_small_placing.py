@@ -16,11 +16,13 @@ from building import Pile, box, shop, zone
 from shopbins.geometry.shapes import Pose
 from shopbins.ledger.events import Draft
 from shopbins.ledger.ledger import Ledger
-from shopbins.ledger.model import InGroup, InZone, ThingPlace
+from shopbins.ledger.model import InGroup, InZone, Mass, ThingPlace
 from shopbins.ledger.state import State
 from shopbins.placing import judging, places
+from shopbins.placing.laying import lay_new
 from shopbins.placing.recording import Laid, _without_gone
 from shopbins.placing.shifting import shift_thing
+from shopbins.records import acts
 from shopbins.rules.finding import Finding
 from shopbins.scene.contents import Contents
 from shopbins.shop.model import Door, Fixture, Level, Room, Walkway
@@ -28,6 +30,12 @@ from shopbins.shop.model import Door, Fixture, Level, Room, Walkway
 RACK = zone("rack", (0, 0), (1800, 500), kind="shelf", levels=[Level("1", 100), Level("2", 500, load_kg=50)])
 BENCH = zone("bench", (4000, 1000), (1500, 700), kind="bench", movable=True)
 WAY = Walkway("way", "the way", ((0, 4000), (10_000, 4000)), 1000, least_mm=700, rooms=("hall",))
+
+
+@pytest.fixture
+def ledger(tmp_path: Path) -> Iterator[Ledger]:
+    with Ledger.open(tmp_path / "x.ledger", by="jan", prefix="T") as opened:
+        yield opened
 
 
 # --- what is on record of a place -------------------------------------------------------------------------
@@ -59,13 +67,14 @@ def test_only_what_lies_at_a_stated_place_has_a_pose(where: InZone | None, pose:
     assert Laid(True, where, (), 1).pose == pose
 
 
+def test_a_new_part_goes_to_the_level_that_is_best_for_it(ledger: Ledger) -> None:
+    # 60 kg are too much for level 2
+    laid = lay_new(ledger, shop(zones=[RACK]), lambda s: acts.take(s, "pump", mass=Mass(60)), InZone("rack"))
+    assert laid.done and laid.group is not None
+    assert ledger.state.group(laid.group).where == laid.where == InZone("rack", "1")
+
+
 # --- shifting a bench -------------------------------------------------------------------------------------
-
-
-@pytest.fixture
-def ledger(tmp_path: Path) -> Iterator[Ledger]:
-    with Ledger.open(tmp_path / "x.ledger", by="jan", prefix="T") as opened:
-        yield opened
 
 
 def test_what_was_accepted_of_a_bench_holds_while_it_stays_in_the_way(ledger: Ledger) -> None:
