@@ -240,3 +240,33 @@ def test_company_is_what_came_off_the_same_assembly_and_lies_in_a_place() -> Non
         pile.add(name, where, origin=origin)
     scene = pile.scene(shop(zones=[RACK]))
     assert places._kin(scene, scene.group("pump")) == {"rack": 2}
+
+
+@pytest.mark.parametrize(("high", "beside", "kin", "limit", "said"), [
+    (100, None, 0, None, "0.81 m2 still free, lift to 100 mm"),
+    (0, None, 1, None, "1 other coolant part there, 0.81 m2 still free, on the floor"),
+    (100, (250.0, "saw"), 2, 80.0, "2 other coolant parts there, 250 mm clear beside it, 20 kg of 80 kg, "
+     "lift to 100 mm"),
+    (301, (2000.0, ""), 0, None, "nothing within 2 m, lift to 301 mm, 199 mm over it"),
+    (300, (2000.0, ""), 0, None, "nothing within 2 m, lift to 300 mm"),
+])  # fmt: skip
+def test_what_speaks_for_a_place(high: float, beside: Any, kin: int, limit: float | None, said: str) -> None:
+    levels = (Level("1", high), Level("2", 800))
+    rack = replace(RACK, levels=levels)
+    pile = Pile()
+    pile.add("pump", size=(400, 300, 300), origin=("lathe", "coolant", "pump"))
+    scene = pile.scene(shop(zones=[rack]))
+    inside = Contents("rack", "1", area_mm2=90_000, surface_mm2=900_000, limit_kg=limit, load_kg=20)
+    assert places._reason(scene, scene.group("pump"), rack, levels[0], inside, beside, kin) == said
+
+
+@pytest.mark.parametrize(("rule", "measured", "limit", "judged", "hard"), [
+    ("lift", 25.1, 25.0, True, True), ("team", 26.0, 25.0, True, True), ("one-person", 26, 25, True, True),
+    ("lift", 25.0, 25.0, True, False), ("lift", 26.0, 25.0, False, False), ("push", 26.0, 25.0, True, False),
+    ("lift", None, 25.0, True, False), ("lift", 26.0, None, True, False),
+])  # fmt: skip
+def test_hard_to_lift_is_what_is_beyond_the_figure_of_those_on_hand(
+    rule: str, measured: float | None, limit: float | None, judged: bool, hard: bool
+) -> None:
+    found = Finding(rule, "note", ("a",), "", measured=measured, limit=limit, judged=judged)
+    assert places.hard_to_lift([Finding("full", "note", ("b",), ""), found]) is hard
