@@ -1,0 +1,208 @@
+"""Figures of moves worked out by one small function each, against the same by hand."""
+
+from __future__ import annotations
+
+import math
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from building import Pile, box, shop
+
+from shopbins.answer import Verdict
+from shopbins.geometry.shapes import Point, placed
+from shopbins.geometry.shapes import Pose as At
+from shopbins.moves import bedding, crests, empty, lifting, lines, ramps, route, running, shiftlist
+from shopbins.moves.forks import Foot
+from shopbins.moves.load import Load
+from shopbins.moves.margin import Margin
+from shopbins.moves.route import Route
+from shopbins.shop.figures import OWN
+from shopbins.shop.model import Door, Fixture, Gear, Slope
+
+
+def like(**told: Any) -> Any:
+    return SimpleNamespace(**told)
+
+
+# --- what is left -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("left", "verdict"), [
+    (8.1, Verdict.YES), (8.0, Verdict.AGAIN), (0.0, Verdict.AGAIN), (-8.0, Verdict.AGAIN), (-8.1, Verdict.NO),
+])  # fmt: skip
+def test_more_left_than_all_may_be_off_together_passes(left: float, verdict: Verdict) -> None:
+    margin = Margin(left, (("the door", 5.0), ("the thing", 3.0)))
+    assert (margin.within, margin.verdict) == (8.0, verdict)
+
+
+def test_what_is_to_be_measured_again_is_named_the_largest_share_first() -> None:
+    margin = Margin(1.0, (("the thing", 2.0), ("the door", 6.0)), "kg")
+    assert margin.measure == ("the door (+- 6 of 8 kg)", "the thing (+- 2 of 8 kg)")
+    assert Margin(1.0, (("the door", 6.0),)).measure == ("the door",)
+    assert margin.as_json() == [
+        {"what": "the door", "within": 6.0, "unit": "kg", "share": 0.75},
+        {"what": "the thing", "within": 2.0, "unit": "kg", "share": 0.25},
+    ]
+    assert Margin(1.0, (("the door", 0.0),)).as_json()[0]["share"] == 0.0
+
+
+# --- a hoist on its way, empty ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("tall", "wide", "said"), [
+    (1990, 890, ""), (2000, 900, ""), (2011, 900, "2011 mm high, 2000 mm under the gate"),
+    (2000, 911, "911 mm wide, 900 mm at the gate"), (None, 911, "911 mm wide, 900 mm at the gate"),
+    (2011, None, "2011 mm high, 2000 mm under the gate"), (None, None, ""),
+])  # fmt: skip
+def test_an_empty_hoist_is_too_tall_or_too_wide_by_more_than_both_are_measured_to(
+    tall: float | None, wide: float | None, said: str
+) -> None:
+    door = Door("gate", "the gate", "hall", "yard", ((0, 0), (0, 900)), 900, 2020, "open",
+                box(-200, 0, 1, 900), threshold_mm=20)  # fmt: skip
+    there = shop(doors=[door], measured_mm=5.0)
+    size = None if wide is None else (1500.0, wide)
+    gear: Any = Gear("crane", "the crane", "engine crane", size_mm=size, height_mm=tall)
+    assert empty.too_tall_or_wide(there, gear, Route(("hall",), ("gate",), 0.0)) == said
+
+
+@pytest.mark.parametrize(("tall", "said"), [(3010, ""), (3011, "3011 mm high, 3000 mm under the hall")])
+def test_nor_does_it_go_under_a_ceiling_lower_than_it_is(tall: float, said: str) -> None:
+    gear: Any = Gear("crane", "the crane", "engine crane", height_mm=tall)
+    assert empty.too_tall_or_wide(shop(measured_mm=5.0), gear, Route(("hall",), (), 0.0)) == said
+
+
+# --- slings -----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("cg", "runs"), [
+    (None, [(600, 600)]), ((300.0, 50.0), [(400, 800)]), ((900.0, 0.0), [(1000, 200)]),
+    ((-500.0, 0.0), [(0, 1200)]),
+])  # fmt: skip
+def test_two_slings_run_to_where_the_centre_of_gravity_hangs(cg: Point | None, runs: Any) -> None:
+    points = (Foot(-100, 0), Foot(1100, 0), Foot(500, 100))
+    load = Load("bed", box(-200, -200, 1200, 200), 500.0, 800.0, cg_mm=cg, cg_height_mm=cg and 200.0,
+                slinging=points)  # fmt: skip
+    assert lifting._sling_runs(load, 1200.0) == [pytest.approx(each) for each in runs]
+    assert lifting._sling_runs(load, 0.0) == [(0, 0)]
+
+
+# --- what it costs to shift -------------------------------------------------------------------------------
+
+
+def test_what_shifting_costs_is_its_mass_with_what_lies_on_it_and_20_for_each() -> None:
+    # 20 and 60 kg: own figures
+    pile = Pile()
+    pile.add("crate", pile.at(1000, 1000), kg=35)
+    pile.add("box", pile.at(3000, 1000), kg=None)
+    scene = pile.scene(shop(fixtures=[Fixture("saw", "saw", "hall", box(5000, 0, 6000, 900), mass_kg=80)]))
+    things = sorted(scene.standing("hall"), key=lambda each: each.subject)
+    assert [each.subject for each in things] == ["fixture:saw", "group:box", "group:crate"]
+    assert shiftlist.costs(scene, things) == [100, 80, 55]
+    own = {"minutes shift": 5.0}
+    some = [like(mass_kg=40.0), like(mass_kg=None)]
+    assert shiftlist.shift_minutes(own, some) == 5 + 2 + 5 + 3
+
+
+# --- ramps and plates -------------------------------------------------------------------------------------
+
+
+def rolling(kind: str, *wheels: Point, **gear: Any) -> Any:
+    told = {"over_forks_mm": None, "size_mm": None, **gear}
+    return like(own=OWN, kind=kind, gear=like(axis_deg=0.0, wheels=wheels, gear=like(**told)))
+
+
+def test_as_many_ramps_lie_side_by_side_as_carry_every_track() -> None:
+    half = OWN["wheel half width"]
+    four = ((0.0, -300.0), (900.0, -300.0), (0.0, 300.0), (900.0, 300.0))
+    it = rolling("pallet truck", *four)
+    assert ramps.over_all_mm(it) == 600 + 2 * half
+    assert [ramps.abreast_square(it, w) for w in (2 * half, 599 + 2 * half, 600 + 2 * half)] == [2, 2, 1]
+    assert ramps.abreast_square(it, 2 * half - 1) == 0
+    assert (ramps.abreast_square(rolling("pallet truck"), 500), ramps.over_all_mm(rolling("skates"))) == (
+        1,
+        0,
+    )
+    assert ramps.over_all_mm(rolling("pallet truck", *four, over_forks_mm=540.0)) == 540
+    wide = rolling("skates", *four, size_mm=(300.0, 400.0))
+    assert (ramps.half_track_mm(wide), ramps.over_all_mm(wide)) == (200, 1000)
+    assert ramps.half_track_mm(rolling("skates", *four, size_mm=(300.0, 1.0))) == half
+
+
+def test_plates_of_two_places_lie_on_each_other_where_they_overlap_by_a_millimetre() -> None:
+    def lies(x: float) -> Any:
+        return like(pieces=[like(outline=box(x, 0, x + 500, 500)), like(outline=box(x, 600, x + 500, 900))])
+
+    assert [bedding.on_each_other(lies(0), lies(x)) for x in (400, 498.5, 499.5, 700)] == [
+        True,
+        True,
+        False,
+        False,
+    ]
+
+
+@pytest.mark.parametrize(("x", "y", "level"), [
+    (1.0, 300.0, True), (-1.0, 0.0, False), (399.0, -90.0, True), (401.0, 0.0, False),
+])  # fmt: skip
+@pytest.mark.parametrize("turn_deg", [0.0, 30.0, 180.0])
+def test_a_point_is_level_with_a_line_between_its_ends(
+    x: float, y: float, level: bool, turn_deg: float
+) -> None:
+    p, a, b = placed(((x, y), (0.0, 0.0), (400.0, 0.0)), At(70.0, -30.0, turn_deg))
+    assert bedding._level(p, a, b) is level
+
+
+# --- doors ------------------------------------------------------------------------------------------------
+
+GATE = Door("gate", "the gate", "hall", "yard", ((0, 0), (0, 900)), 900, 2000, "open", box(-200, 0, 1, 900))
+
+
+def test_the_other_face_of_a_door_is_its_passage_less_what_overlaps_the_room_behind() -> None:
+    deep = Door("d", "d", "hall", "den", ((0, 0), (0, 900)), 900, 2000, "open", box(-201, 0, 1, 900))
+    there = route._far_face(deep)
+    assert there is not None and sorted(there) == [(-200, 0), (-200, 900)]
+    outside = Door("d", "d", "hall", "outside", ((0, 0), (0, 900)), 900, 2000, "open", box(-201, 0, 1, 900))
+    assert sorted(route._far_face(outside) or ()) == [(-201, 0), (-201, 900)]
+    bare = Door("d", "d", "hall", "den", ((0, 0), (0, 900)), 900, 2000, "open", ())
+    assert route._far_face(bare) is None
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 40.0, 270.0])
+def test_into_a_room_is_away_from_the_middle_of_the_wall(turn_deg: float) -> None:
+    pose = At(300.0, 500.0, turn_deg)
+    jambs = placed(GATE.jambs, pose)
+    door = Door("d", "d", "hall", "den", (jambs[0], jambs[1]), 900, 2000, "open", placed(GATE.passage, pose))
+    near, far = placed(((0, 0), (0, 900)), pose), placed(((-200, 0), (-200, 900)), pose)
+    ahead = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
+    for face in (near, near[::-1]):
+        assert route._into(door, (face[0], face[1]), True) == pytest.approx(ahead)
+    for face in (far, far[::-1]):
+        assert route._into(door, (face[0], face[1]), False) == pytest.approx((-ahead[0], -ahead[1]))
+
+
+# --- lines ------------------------------------------------------------------------------------------------
+
+
+def test_where_a_floor_rises_along_a_line_it_is_level_before_and_behind() -> None:
+    rising = Slope(0.1, 180.0)  # falls towards -x
+    ramp, side = box(1000, 0, 3000, 2000), Slope(0.1, 90.0)
+    floor = crests.Floor(((ramp, rising),))
+    start, end = (0.0, 1000.0), (5000.0, 1000.0)
+    rises = crests._rises(floor, start, end, {ramp: [(1000.0, 3000.0)]})
+    assert rises == [(0, 1000, 0), (1000, 3000, pytest.approx(0.1)), (3000, 5000, 0)]
+    assert [crests._risen(rises, at) for at in (500, 1000, 2000, 3000, 5000)] == pytest.approx(
+        [0, 0, 100, 200, 200]
+    )
+    across = crests._rises(crests.Floor(((ramp, side),)), start, end, {ramp: [(1000.0, 3000.0)]})
+    assert across[1] == (1000, 3000, pytest.approx(0))
+
+
+@pytest.mark.parametrize(("way_deg", "spot"), [
+    (0.0, (10_000, 4000)), (90.0, (5000, 8000)), (225.0, (1000, 0)), (180.0, None),  # by the gate
+])  # fmt: skip
+def test_ahead_is_the_wall_and_none_where_a_doorway_is(way_deg: float, spot: Point | None) -> None:
+    door = Door("gate", "the gate", "hall", "outside", ((0, 3500), (0, 4500)), 1000, 2000, "open",
+                box(-200, 3500, 1, 4500))  # fmt: skip
+    it = like(scene=like(shop=shop(doors=[door])))
+    found = running.spot_ahead(it, (5000.0, 4000.0), math.radians(way_deg))
+    assert found == (spot and pytest.approx(spot, abs=lines.JOIN_MM + 1))
