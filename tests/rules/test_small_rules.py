@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
-from building import box, of, shop, zone
+from building import Pile, box, of, shop, zone
 
 from shopbins.geometry.shapes import Pose, placed, rectangle
+from shopbins.ledger.model import InZone
 from shopbins.rules.coverage import CoverageRow, groups_of, lines, one_line
 from shopbins.rules.doors import FRONT
 from shopbins.rules.electrical import depth_limit, rectangle_sides, sides_of
 from shopbins.rules.extinguishers import _wanted
+from shopbins.rules.fit import _say_overlap
+from shopbins.rules.floorload import _stand_floor
 from shopbins.rules.handling import mac_team
-from shopbins.rules.poses import Site, free_poses
+from shopbins.rules.loose import folded
+from shopbins.rules.poses import Site, _candidates, free_poses
 from shopbins.rules.say import mm_pair
-from shopbins.shop.model import Door, Limits, Mounted, Room
+from shopbins.shop.model import Door, Fixture, Limits, Mounted, Room
 
 FT, INCH = 304.8, 25.4
 
@@ -167,3 +172,58 @@ def test_what_is_measured_has_as_many_places_as_its_unit_needs_and_a_limit_all_t
     assert (found.measured, found.limit) == (shown, 0.473176)
     found = FRONT.found("note", ("shop",), "", measured=711.9999999, limit=28 * INCH, unit=unit)
     assert repr((found.measured, found.limit)) == "(712, 711.2)", "whole figures are whole"
+
+
+def test_places_looked_at_are_at_the_walls_and_in_the_middle_and_beside_what_lies_there() -> None:
+    there = zone("floor", (0, 0), (3000, 2000))
+    outline = box(-200, -150, 200, 150)
+    empty = {(p.x_mm, p.y_mm) for *_, p in _candidates(Site(there, (), (), 0.0), outline, 0.0)}
+    assert empty == {(x, y) for x in (200, 2800, 1500) for y in (150, 1850, 1000)}
+    block = Site(there, [("block", box(1000, 800, 1600, 1200))], (), 5.0)
+    beside = {(p.x_mm, p.y_mm) for *_, p in _candidates(block, outline, 0.0)} - empty
+    xs, ys = (1000 - 205, 1600 + 205), (800 - 155, 1200 + 155)
+    assert beside == {
+        *((x, y) for x in xs for y in (950, 1050, 150, 1850)),
+        *((x, y) for y in ys for x in (1200, 1400, 200, 2800)),
+    }
+    assert {p.turn_deg for *_, p in _candidates(block, outline, 0.0)} == {0.0}
+
+
+def test_where_the_height_of_one_of_two_things_is_not_known_that_one_is_to_be_measured() -> None:
+    pile = Pile()
+    pile.add("crate", pile.at(1000, 1000), size=(400, 300, 200))
+    scene = pile.scene(shop())
+    known = scene.body("crate")
+    assert known is not None
+    other = replace(known, subject="group:o", tag="group:O", name="bale", top_mm=None, top_known=False)
+    for a, b in ((known, other), (other, known)):
+        assert _say_overlap(a, b, False).remedy == "measure the height of bale"
+    roofed = replace(other, name="mast", top_known=True)  # up to the ceiling, which is known
+    assert _say_overlap(roofed, other, False).remedy == "measure the height of bale"
+
+
+def test_what_is_to_be_weighed_is_counted_with_its_places_in_one_line() -> None:
+    pile = Pile()
+    for name, place, kg in (
+        ("a", "rack", None),
+        ("b", "rack", None),
+        ("c", "bench", None),
+        ("d", "bench", 5),
+    ):
+        pile.add(name, InZone(place), kg=kg, size=(300, 200, 100))
+    there = shop(
+        zones=[zone("rack", (0, 0), (1800, 500), kind="shelf"), zone("bench", (4000, 0), (2000, 700))]
+    )
+    said = [what for what, _ in folded(pile.scene(there))]
+    assert [each for each in said if "in 2 places" in each] == said[:1] and "3 parts" in said[0]
+
+
+def test_what_is_shifted_presses_on_the_floor_and_a_part_is_judged_where_it_is_laid() -> None:
+    # 20 t on 1 m2 are 196 kN/m2
+    firm = Room("hall", "the hall", box(0, 0, 9000, 8000), headroom_mm=3000, floor_load_kn_m2=5)
+    press = Fixture("press", "the press", "hall", box(0, 0, 1000, 1000), top_mm=2000, mass_kg=20_000)
+    pile = Pile()
+    pile.add("crate", pile.at(4000, 4000), size=(1000, 1000, 900), kg=20_000)
+    scene = pile.scene(shop(rooms=[firm], fixtures=[press]))
+    found = {body.tag: [f.grade for f in _stand_floor(scene, body)] for body in scene.standing("hall")}
+    assert found == {"fixture:press": ["stop"], "group:CRATE": []}
