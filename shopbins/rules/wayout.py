@@ -79,16 +79,15 @@ def _of_room(scene: Scene, ways: WaysOut, room: str) -> Iterator[Finding]:
     found = ways.ways(room)
     nearest = next(found)
     limit = _judged(shop, nearest)
-    if limit is None or limit[1] == "note":
-        yield from _enough(shop, name, nearest, limit)
+    if limit is None:
+        yield _enough(shop, name, nearest)
         return
     others = [nearest]
     for each in found:
         if no_exit_kind(each.exit, shop):
             continue  # the rules of the shop do not take it for an exit
         others.append(each)
-        other = _judged(shop, each)
-        if other is None or other[1] == "note":
+        if _judged(shop, each) is None:
             break
     yield _narrow(shop, name, nearest, limit, max(others, key=lambda out: out.width_mm))
 
@@ -96,28 +95,30 @@ def _of_room(scene: Scene, ways: WaysOut, room: str) -> Iterator[Finding]:
 # --- limits -----------------------------------------------------------------------------------------------
 
 
-def limits_of(shop: Shop) -> list[WidthLimit]:
-    """Return the least widths of a way out: the shop file's own, and the published one."""
-    found: list[WidthLimit] = []
+def limits_of(shop: Shop) -> list[tuple[float, str, str]]:
+    """Return the least widths of a way out, whose each is and its source: the shop file's own, then the
+    published one.
+    """
+    found = []
     own = shop.limits.exit_mm if shop.limits.exit_mm is not None else shop.limits.walkway_mm
     if own is not None:
-        found.append((own, "stop", "the least", "limits of the shop file"))
+        found.append((own, "the least", "limits of the shop file"))
     rules = limits.set_for(shop, "exit-width")
     known = None if rules is None else least_width(rules, shop.limits.people, exits_of(shop))
     if known is not None:
-        found.append((known[1], "stop", "the published least", known[0].source))
+        found.append((known[1], "the published least", known[0].source))
     return found
 
 
 def _judged(shop: Shop, out: WayOut) -> WidthLimit | None:
     """Return the limit a way out breaks worst; None where it breaks none."""
-    broken = [limit for limit in limits_of(shop) if out.width_mm < limit[0] - TOLERANCE_MM]
     stood = any(isinstance(end, Standing) for end in out.ends)
-    if not stood:
-        # The building itself, or a spot too small to stand in: nothing that stands there makes it a stop.
-        broken = [
-            (*limit[:1], "correct" if limit[2] == "the least" else limit[1], *limit[2:]) for limit in broken
-        ]
+    # Of the building itself, or a spot too small to stand in, the shop's own least makes no stop.
+    broken: list[WidthLimit] = [
+        (least, "correct" if whose == "the least" and not stood else "stop", whose, source)
+        for least, whose, source in limits_of(shop)
+        if out.width_mm < least - TOLERANCE_MM
+    ]
     body_mm = limits.figure("exit-width", "any", "a body")
     shut = out.width_mm < SHUT_MM
     if out.width_mm < body_mm - TOLERANCE_MM and not any(limit[1] == "stop" for limit in broken):
@@ -135,41 +136,33 @@ def _narrow(shop: Shop, name: str, out: WayOut, limit: WidthLimit, best: WayOut)
     left, wanted = mm_pair(out.width_mm, least)
     spare = ""
     if best.exit.key != out.exit.key:
-        better = _judged(shop, best)
         spare = f"; to {best.exit.name}, further, {mm(best.width_mm)}"
-        if (better is None or better[1] == "note") and grade == "stop":
+        if _judged(shop, best) is None:
             grade = "correct"
     words = f"{left if out.width_mm >= SHUT_MM else 'shut'} at its narrowest, {_between(shop, out)}"
     again = unsure(shop, out.width_mm, least, "there")
     return _found(name, out, grade, f"{words}, {wanted} is {whose}{spare}{again}", least, source)
 
 
-def _enough(shop: Shop, name: str, out: WayOut, limit: WidthLimit | None) -> Iterator[Finding]:
-    """Say how wide a way is that breaks no limit, or only one that is advice."""
+def _enough(shop: Shop, name: str, out: WayOut) -> Finding:
+    """Say how wide a way is that breaks no limit."""
     known = limits_of(shop)
-    stated = limit or max(known, key=lambda each: each[2] == "the least", default=None)
-    words = f"{mm(out.width_mm)} at its narrowest, {_between(shop, out)}"
-    if stated is None:
+    if not known:
+        words = f"{mm(out.width_mm)} at its narrowest, {_between(shop, out)}"
         advice = []
         for other in limits.advisers(shop, "exit-width"):
             by = least_width(other, shop.limits.people, exits_of(shop))
             advice += [] if by is None else [Advice(by[0], by[1], out.width_mm)]
         told = _found(name, out, "note", words, None, "")
-        yield WAY_OUT.no_figure(
+        return WAY_OUT.no_figure(
             shop, told.subjects, told.text, advice, mm, room=told.room, at_mm=told.at_mm, unit="mm",
             measured=told.measured, remedy="write the least width you want: limits: {exit: 800 mm}",
         )  # fmt: skip
-        return
-    left, wanted = mm_pair(out.width_mm, stated[0])
-    words = f"{left} at its narrowest, {_between(shop, out)}, {wanted} is {stated[2]}"
-    words += unsure(shop, out.width_mm, stated[0], "there")
-    yield _found(name, out, "note", words, stated[0], stated[3], "" if limit is not None else "keep it so")
-
-
-def _remedy(grade: Grade, out: WayOut, least: float | None, chain: list[Standing]) -> str:
-    if grade == "note" and (least is None or out.width_mm >= least):
-        return "keep it so"
-    return remedy_for(chain) if chain else "a wider door, another way out, or another spot"
+    least, whose, source = known[0]
+    left, wanted = mm_pair(out.width_mm, least)
+    words = f"{left} at its narrowest, {_between(shop, out)}, {wanted} is {whose}"
+    words += unsure(shop, out.width_mm, least, "there")
+    return _found(name, out, "note", words, least, source, "keep it so")
 
 
 def _found(
@@ -195,7 +188,7 @@ def _found(
         limit=least,
         unit="mm",
         source=source,
-        remedy=remedy or _remedy(grade, out, least, chain),
+        remedy=remedy or (remedy_for(chain) if chain else "a wider door, another way out, or another spot"),
     )
 
 
