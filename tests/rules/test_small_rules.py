@@ -4,23 +4,25 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 from building import Pile, box, of, shop, zone
 
-from shopbins.geometry.shapes import Pose, placed, rectangle
+from shopbins.geometry.shapes import Box, Pose, placed, rectangle
 from shopbins.ledger.model import InZone
+from shopbins.placing.judging import judge
 from shopbins.rules.coverage import CoverageRow, groups_of, lines, one_line
 from shopbins.rules.doors import FRONT
 from shopbins.rules.electrical import depth_limit, rectangle_sides, sides_of
 from shopbins.rules.extinguishers import _wanted
 from shopbins.rules.fit import _say_overlap
-from shopbins.rules.floorload import _stand_floor
+from shopbins.rules.floorload import _shared, _stand_floor
 from shopbins.rules.handling import mac_team
 from shopbins.rules.loose import folded
 from shopbins.rules.poses import Site, _candidates, free_poses
 from shopbins.rules.say import mm_pair
-from shopbins.shop.model import Door, Fixture, Limits, Mounted, Room
+from shopbins.shop.model import Door, Fixture, Level, Limits, Mounted, Room
 
 FT, INCH = 304.8, 25.4
 
@@ -227,3 +229,27 @@ def test_what_is_shifted_presses_on_the_floor_and_a_part_is_judged_where_it_is_l
     scene = pile.scene(shop(rooms=[firm], fixtures=[press]))
     found = {body.tag: [f.grade for f in _stand_floor(scene, body)] for body in scene.standing("hall")}
     assert found == {"fixture:press": ["stop"], "group:CRATE": []}
+
+
+@pytest.mark.parametrize(("window", "share"), [
+    ((0, 0, 400, 100), 1), ((-50, -50, 100, 50), 1 / 8), ((300, 0, 900, 100), 1 / 4), ((400, 0, 900, 100), 0),
+    ((0, 101, 400, 200), 0),
+])  # fmt: skip
+def test_of_a_thing_beside_the_share_that_lies_in_the_square_metre_counts(window: Any, share: float) -> None:
+    assert _shared(Box(0, 0, 400, 100), Box(*window)) == pytest.approx(share)
+
+
+@pytest.mark.parametrize(("one_person", "kg", "high", "found"), [
+    (20, 10.0, 1600, []), (20, 10.1, 1600, [1600]), (20, 30.0, 1500, []), (None, 12.5, 1600, []),
+    (None, 12.6, 1600, [1600]),
+])  # fmt: skip
+def test_half_of_what_one_person_lifts_is_heavy_high_up(
+    one_person: float | None, kg: float, high: float, found: list[float]
+) -> None:
+    # half, and 25 kg where nobody told: own figures
+    rack = zone("rack", (0, 0), (1800, 500), kind="shelf", levels=[Level("1", high)])
+    pile = Pile()
+    pile.add("pump", kg=kg)
+    there = shop(zones=[rack], limits=Limits(one_person_kg=one_person, lift_height_mm=1500))
+    told = judge(pile.scene(there), "pump", InZone("rack", "1"))
+    assert [f.measured for f in told if f.rule == "lift-height"] == found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from shopbins.rules import limits
 from shopbins.rules.finding import Finding, worst_first
 from shopbins.rules.folding import MOST_NOTES, Folded, lines
 from shopbins.rules.rule import Advice
-from shopbins.rules.wayout import _between, _judged, _remedy, _worse
+from shopbins.rules.wayout import _between, _enough, _judged, _narrow, _worse
 from shopbins.rules.ways import remedy_for
 from shopbins.scene.standing import Standing
 from shopbins.scene.waysout import WayOut
@@ -157,12 +158,33 @@ def test_where_a_way_out_is_narrowest_is_said_by_its_two_ends(ends: Any, said: s
     assert _between(shop(doors=[WAY]), out) == said
 
 
-@pytest.mark.parametrize(("grade", "least", "chain", "said"), [
-    ("note", None, [CRATE], "keep it so"), ("note", 700.0, [CRATE], "keep it so"),
-    ("note", 700.1, [], "a wider door, another way out, or another spot"),
-    ("stop", 700.0, [], "a wider door, another way out, or another spot"),
+@pytest.mark.parametrize(("rules", "own", "limit", "source"), [
+    ("own", 650, 650, "limits of the shop file"), ("us", 650, 650, "limits of the shop file"),
+    ("us", None, 711.2, "29 CFR 1910.36(g)(2)"), ("own", None, None, ""),
 ])  # fmt: skip
-def test_a_way_that_is_wide_enough_is_kept_so(grade: Any, least: float | None, chain: Any, said: str) -> None:
-    out = WayOut("hall", WAY, 700.0, (CRATE, "wall:hall"), ((0, 0), (1, 0)), 9.0)
-    assert _remedy(grade, out, least, chain) == said
-    assert _remedy("stop", out, least, [CRATE]) == remedy_for([CRATE]) != "keep it so"
+def test_a_way_that_is_wide_enough_is_kept_so(rules: str, own: float | None, limit: Any, source: str) -> None:
+    out = WayOut("hall", WAY, 720.0, (CRATE, "wall:hall"), ((0, 0), (1, 0)), 9.0)
+    found = _enough(shop(rules=rules, limits=Limits(exit_mm=own)), "the hall", out)
+    assert (found.grade, found.measured, found.limit) == ("note", 720, limit)
+    assert found.source.startswith(source) and found.judged is (limit is not None)
+    kept, asked = "keep it so", "write the least width you want: limits: {exit: 800 mm}"
+    assert found.remedy == (asked if limit is None else kept)
+
+
+@pytest.mark.parametrize(("further", "width", "grade", "said"), [
+    (False, 720.0, "stop", False), (True, 649.0, "stop", True), (True, 650.0, "correct", True),
+])  # fmt: skip
+def test_a_narrow_way_out_is_only_to_fix_where_another_is_wide_enough(
+    further: bool, width: float, grade: str, said: bool
+) -> None:
+    whole = shop(limits=Limits(exit_mm=650))
+    out = WayOut("hall", WAY, 600.0, (CRATE, "wall:hall"), ((0, 0), (2, 0)), 9.0)
+    other = replace(out, exit=replace(WAY, key="back", name="the back"), width_mm=width)
+    limit = _judged(whole, out)
+    assert limit is not None
+    found = _narrow(whole, "the hall", out, limit, other if further else out)
+    assert (found.grade, found.limit, found.at_mm) == (grade, 650, (1, 0))
+    assert (f"to the back, further, {width:g} mm" in found.text) is said
+    assert found.remedy == remedy_for([CRATE])
+    bare = replace(out, ends=("wall:hall", "wall:hall"))
+    assert _narrow(whole, "the hall", bare, limit, bare).remedy.startswith("a wider door")
