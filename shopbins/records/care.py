@@ -11,6 +11,7 @@ from shopbins.ledger.state import State
 from shopbins.records import kinds
 from shopbins.records.position import known_position, name_of
 from shopbins.records.record import About, Act, Field, Question, Record, Values, Wanted
+from shopbins.strip.book import Book
 from shopbins.strip.care import care
 
 
@@ -20,9 +21,14 @@ def _lacks(doc: Values) -> str:
 
 
 def _settle(state: State, new: dict[str, Any], old: Values) -> dict[str, Any]:
-    if new.get("position"):
-        known_position(state, new["position"])
     machine = new.get("machine", old.get("machine"))
+    if position := new.get("position", old.get("position")):
+        place = known_position(state, position)
+        own = state.follower(Book).home(position)
+        if "machine" in new and own not in ("", machine):
+            raise BadValue(f"{place.name} is of {own}, not of {machine}: the hours are those of its machine")
+        if not machine and own:  # its hours count
+            machine = new["machine"] = own
     read = state.docs("hours").get(machine or "", {}).get("hours")
     done = new.get("done_hours")
     if done is not None and read is not None and done > read:
@@ -82,7 +88,17 @@ def tell(state: State, key: str, **values: Any) -> Draft:
             )
     if "done" in new and (new["done"] or "") < old.get("done", ""):
         raise Refused(f"{old['name']} was done {old['done']} already: correct it, with a reason")
-    return draft
+    if "done" not in new and "done_hours" not in new:
+        return draft
+    point, ended = (
+        f"care:{key}",
+        dict[str, Any](),
+    )  # what was accepted, it being overdue, was of the time before
+    for each, doc in state.docs("accepted").items():
+        if any(point in those for those in (doc.get("open") or {}).values()):
+            left = {group: [p for p in those if p != point] for group, those in doc["open"].items()}
+            ended[f"accepted:{each}"] = {"open": left}
+    return draft._replace(after={**draft.after, **ended})
 
 
 ADD, _ = CARE.acts(kinds.CARE, "recurring care:")

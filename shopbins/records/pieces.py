@@ -38,6 +38,7 @@ from shopbins.records.measured import copied_tests, held_to
 from shopbins.records.position import came_off, known_position, less_empty
 from shopbins.records.record import Act, Field
 from shopbins.strip.book import GONE, Book
+from shopbins.strip.care import machine_of
 from shopbins.strip.order import Order
 from shopbins.strip.release import VERIFY, Tests, release
 from shopbins.strip.sets import sets_of
@@ -441,11 +442,24 @@ def give(
     seats = {seat: sum(group.seats.values())}
     doc = {**share_fields(seats, group_id), **group_fields({"origin": origin})}
     doc["brought"] = brought or None
+    after |= _care_along(state, group, seat)
     postings = posted(group, "given", group.seats, why, by=by, on=day, to=seat)
     kept = seat_docs(state, group) if group_id in group.seats else {}
     parted = _parted(state, "give", (group,), set(group.seats), why, by, on)
     doc = {**after.pop(subject(group_id), {}), **doc}
     return Draft("give", {subject(group_id): doc, **postings, **more, **kept, **parted, **after})
+
+
+def _care_along(state: State, group: Group, to: str) -> dict[str, Any]:
+    """Return what has the care of a part go with it to another position, where it is all of its own."""
+    (own, *more), book = group.seats, state.follower(Book)
+    if more or list(book.lots[own]) != [group.id]:
+        return {}
+    return {
+        f"care:{key}": {"position": to, "machine": machine_of(state, doc) or None}
+        for key, doc in state.docs("care").items()
+        if doc.get("position") == own
+    }
 
 
 def _conceded_there(state: State, group: Group, what: str, by: str, day: str) -> dict[str, Any]:
@@ -620,6 +634,9 @@ def swap(
             after |= seat_docs(state, each)
         for key, fields in (*came_off(state, each.seats).items(), *held_to(state, each, there.seats).items()):
             after[key] = {**after.get(key, {}), **fields}
+    after |= _care_along(state, one, next(iter(other.seats))) | _care_along(
+        state, other, next(iter(one.seats))
+    )
     if why:
         text = f"{one.shown} and {other.shown} swapped"
         after |= correction("group", one.id, text, why, by=by, on=on, group=one.id, field="seat")

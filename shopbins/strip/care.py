@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from shopbins.ledger.events import Change
+from shopbins.ledger.model import Doc
 from shopbins.ledger.state import State
+from shopbins.strip.book import Book
 
 CAUTIONS = (
     "lapped face",
@@ -90,8 +94,38 @@ def care(state: State, today: date) -> list[Care]:
 
 def overdue(state: State, position: str, today: date) -> list[Care]:
     """Return the recurring care of a position that is overdue, by age or by hours."""
-    own = [key for key, doc in state.docs("care").items() if doc.get("position") == position]
-    return [found for key in own if (found := _care(state, key, today)).overdue]
+    keys = state.follower(Cared).of.get(position, ())
+    return [found for key in keys if (found := _care(state, key, today)).overdue]
+
+
+class Cared:
+    """The care of each position: follows a state."""
+
+    def __init__(self, state: State) -> None:
+        self._state = state
+        self._of: dict[str, list[str]] | None = None
+
+    def update(self, changes: list[Change]) -> None:
+        """Take one event's changes over."""
+        if any(change.table == "care" for change in changes):
+            self._of = None
+
+    @property
+    def of(self) -> Mapping[str, list[str]]:
+        """The ids of its care by position. Not to be changed."""
+        if self._of is None:
+            self._of = {}
+            for key, doc in self._state.docs("care").items():
+                if doc.get("position"):
+                    self._of.setdefault(doc["position"], []).append(key)
+        return self._of
+
+
+def machine_of(state: State, doc: Doc) -> str:
+    """Return the machine whose hours count for care: the one said, else its part's; '' for neither."""
+    if doc.get("machine") or not doc.get("position"):
+        return str(doc.get("machine", ""))
+    return state.follower(Book).home(doc["position"])
 
 
 def _pressing(each: Care) -> tuple[bool, float, str]:
@@ -109,9 +143,10 @@ def _care(state: State, key: str, today: date) -> Care:
     due_hours = None
     if doc.get("every_hours") and doc.get("done_hours") is not None:
         due_hours = doc["done_hours"] + doc["every_hours"]
-    now = state.docs("hours").get(get("machine", ""), {}).get("hours")
+    machine = machine_of(state, doc)
+    now = state.docs("hours").get(machine, {}).get("hours")
     return Care(
-        key, doc["name"], get("machine", ""), get("position"), get("every_days"), get("every_hours"), done,
+        key, doc["name"], machine, get("position"), get("every_days"), get("every_hours"), done,
         get("done_hours"), due, due_hours,
         None if due is None else (due - today).days,
         None if due_hours is None or now is None else due_hours - now,

@@ -20,6 +20,7 @@ from shopbins.ledger.model import ORDERS, OUT, Doc
 from shopbins.ledger.snapshot import collector_off
 from shopbins.ledger.state import State
 from shopbins.strip.book import GONE, OPEN, Balance, Book, Look, holders, seats_in
+from shopbins.strip.care import Cared
 from shopbins.strip.connections import connections
 from shopbins.strip.order import Order
 from shopbins.strip.release import (
@@ -235,6 +236,11 @@ class _Lines:
             if change.table == "group":
                 self._dirty_lots.add(change.key)
                 self._dirty_lots.update(self._state.descendants(change.key))
+            elif change.table == "care":
+                for doc in (change.old, change.new):
+                    self._book.asked_of.update(() if doc is None else filter(None, [doc.get("position")]))
+            elif change.table == "hours":
+                self._book.asked_of.update(self._state.follower(Cared).of)
             elif change.table in ("inspection", "concession"):
                 self._dirty_lots.update(doc["group"] for doc in (change.old, change.new) if doc)
             elif change.table == "posting":
@@ -254,6 +260,7 @@ class _Lines:
         assert book.lots is not None
         if self._day != today:
             self._all, self._day = None, today
+            book.asked_of.update(self._state.follower(Cared).of)
             dated = self._state.follower(Tests).judged()
             if self._dirty_lots is not None:
                 self._dirty_lots |= dated & set(table)
@@ -376,7 +383,8 @@ def _unreleased(state: State, key: str, doc: Doc, today: date, line: _Make) -> I
     """Return the line of what is on and rejected, or not released and not accepted as it was put on."""
     judged = state.follower(Tests).of("inspection", key) or doc.get("work") or doc.get("one_use")
     awaited = state.follower(Awaited)
-    waits = key in awaited.for_now or any(awaited.of(seat) for seat in held(key, doc))
+    cared = state.follower(Cared).of
+    waits = key in awaited.for_now or any(awaited.of(seat) or seat in cared for seat in held(key, doc))
     if not (judged or waits or doc.get("disposition") in ORDERS):
         return
     let = release(state, key, today)
@@ -385,6 +393,7 @@ def _unreleased(state: State, key: str, doc: Doc, today: date, line: _Make) -> I
     elif left := on_unreleased(state, key, today):
         lacks = all(each.startswith("shortage:") for each in left)
         act = "say it is here, or not needed" if lacks else "do it and say it is done"
+        act = "do it and say so (care)" if all(each.startswith("care:") for each in left) else act
         act = "record a value within its limit" if let.asked else act
         act = "take it off, and put it back for good" if "for now" in left else act
         act = "take it off and renew it" if "used" in left else f"{act}, or take it off"

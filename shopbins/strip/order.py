@@ -16,6 +16,7 @@ from shopbins.ledger.events import Change, Doc
 from shopbins.ledger.snapshot import collector_off
 from shopbins.ledger.state import State
 from shopbins.strip.book import Book, Look, beside
+from shopbins.strip.care import machine_of
 from shopbins.strip.graph import Graph
 from shopbins.strip.release import Tests
 from shopbins.strip.tree import positions
@@ -77,7 +78,7 @@ class Order:
                         self._tick(doc["position"])
             elif change.table == "hours":
                 for each in self._state.docs("care").values():
-                    if each.get("position") and each.get("machine") == change.key:
+                    if each.get("position") and machine_of(self._state, each) == change.key:
                         self._tick(each["position"])
 
     def _group_changed(self, change: Change) -> None:

@@ -99,8 +99,8 @@ class Awaited:
 def held_back(state: State, group_id: str, today: date) -> dict[str, str]:
     """Return what a group is not released for that a named person may accept, and how it is said.
 
-    By the inspection or point of work that is open, or the shortage of its place ('shortage:<id>'); 'used'
-    for what is of one use and was on.
+    By the inspection or point of work that is open, the shortage of its place ('shortage:<id>') or care of it
+    that is overdue ('care:<id>'); 'used' for what is of one use and was on.
     """
     let = release(state, group_id, today)
     found = dict.fromkeys(let.asked, let.why) if let.asked else {}
@@ -110,12 +110,10 @@ def held_back(state: State, group_id: str, today: date) -> dict[str, str]:
     work = [each for each in open_work(group) if each != "inspect"]
     found |= {each: work_words(each) for each in work if not each.startswith(VERIFY)}
     awaited = state.follower(Awaited)
-    return found | {
-        f"shortage:{key}": shortage_words(doc)
-        for seat, n in group.seats.items()
-        if n
-        for key, doc in awaited.of(seat).items()
-    }
+    for seat in (seat for seat, n in group.seats.items() if n):
+        found |= {f"shortage:{key}": shortage_words(doc) for key, doc in awaited.of(seat).items()}
+        found |= {f"care:{each.key}": each.sentence for each in overdue(state, seat, today)}
+    return found
 
 
 def on_unreleased(state: State, group_id: str, today: date) -> dict[str, str]:

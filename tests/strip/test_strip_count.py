@@ -8,9 +8,10 @@ import pytest
 from strip_job import BENCH, Job, engine
 
 from shopbins.answer import Verdict
-from shopbins.ledger.problems import ReasonWanted, Refused
+from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.records import (
     acts,
+    care,
     connection,
     corrections,
     fitting,
@@ -106,8 +107,39 @@ def test_a_part_whose_care_is_overdue_waits_to_be_let_through_by_name() -> None:
     assert ready(199) and not ready(210)
     with pytest.raises(Refused, match="pin waits for overhaul life: overdue by 10 h"):
         job.fit("pin")
-    job.do(CARE.change(job.state, key, done_hours=210))
-    assert ready(210)
+    job.do(fitting.fit(job.state, pin, anyway="next week", by="ann", on="2026-11-25"))
+    assert count(job.state).is_right, "accepted as it went on"
+    job.do(care.tell(job.state, key, done_hours=210))
+    assert count(job.state).is_right
+    ready(320)
+    (line,) = count(job.state).of("not_released")
+    assert line.why == "waits for overhaul life: overdue by 10 h", "due again, and of that nobody said a word"
+    job.do(care.tell(job.state, key, done_hours=320))
+    assert count(job.state).is_right
+
+
+def test_care_that_falls_due_by_its_day_is_seen_on_that_day() -> None:
+    job = Job()
+    pin = job.take("pin", "press", "head")
+    job.do(CARE.add(job.state, "renew", every_days=30, done="2026-11-25", position=pin))
+    job.do(fitting.fit(job.state, pin, on="2026-11-25"))
+    days = (date(2026, 12, 25), date(2026, 12, 26), date(2026, 12, 25))
+    assert [len(count(job.state, None, day).lines) for day in days] == [0, 1, 0]
+
+
+def test_the_hours_of_a_part_are_those_of_its_machine_and_its_care_goes_with_it() -> None:
+    job = Job()
+    pins = [job.take("pin", "press", where) for where in ("left", "right")]
+    job.do(set_hours(job.state, "press", 400, "2026-11-25"))
+    with pytest.raises(BadValue, match="pin is of press, not of saw"):
+        CARE.add(job.state, "grease", every_hours=250, done_hours=100, position=pins[0], machine="saw")
+    job.do(CARE.add(job.state, "grease", every_hours=250, done_hours=100, position=pins[0]))
+    with pytest.raises(Refused, match="grease: overdue by 50 h"):
+        job.do(fitting.fit(job.state, pins[0], on="2026-11-25"))
+    job.do(pieces.swap(job.state, *pins, "wear", by="ann"))
+    job.do(fitting.fit(job.state, pins[1], on="2026-11-25"))
+    with pytest.raises(Refused, match="grease: overdue by 50 h"):
+        job.do(fitting.fit(job.state, pins[0], on="2026-11-25"))
 
 
 def test_what_is_rejected_and_tried_on_an_assembly_keeps_it_off() -> None:
