@@ -53,8 +53,8 @@ def _accept(context: Context, args: Arguments) -> int:
         raise UsageError(f"shopbins accept: '{reason}' is an id: the reason comes after the ids")
     desk = context.desk()
     every = meant(desk, *ids)  # each is understood before any is recorded
-    seqs = [desk.accept(what, reason, for_now=args.for_now) for what in every]
-    context.answer({"seq": seqs[-1]}, [_done(what) for what in every])
+    seq = desk.accept_each(every, reason, for_now=args.for_now)
+    context.answer({"seq": seq}, [_done(what) for what in every])
     return 0
 
 
@@ -86,7 +86,8 @@ COMMANDS = (
         ),
         _accept_arguments,
         _accept,
-        "Of several ids before one reason each is recorded and said by itself. It is recorded with your\n"
+        "Of several ids before one reason, and of the conditions of a move that go together under one id,\n"
+        "each is recorded and said by itself; undo takes all of them back. It is recorded with your\n"
         "name (--by) and the day, and said wherever the thing is judged.\n"
         "Too much for a floor, a way out shut or too narrow, and what stands before switchgear or an\n"
         "extinguisher are only ever accepted for now. An accepted stop still gives the audit's status 2.",

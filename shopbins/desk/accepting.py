@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-from shopbins.desk.moving import condition, in_a_move, in_a_plan
+from shopbins.desk.moving import Worked, condition, in_a_move, in_a_plan, of_a_line
 from shopbins.desk.problems import BadInput, NotDone
 from shopbins.records.accepted import Acceptable, Acceptance, acceptances
 from shopbins.rules.accepting import acceptable
@@ -13,8 +13,6 @@ from shopbins.rules.accepting import acceptable
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
 
-Worked = dict[tuple[str, ...], list[Acceptable]]
-"""What was worked out for an id before it, so that nothing is worked out twice."""
 Finder = Callable[["Desk", str, Worked], Iterable[Acceptable]]
 """Gives what may be accepted whose id has a text in it; `key` is that text."""
 
@@ -38,9 +36,11 @@ FINDERS: tuple[Finder, ...] = (in_the_audit, of_a_room, in_a_plan, in_a_move)
 
 
 def meant(desk: Desk, *keys: str) -> list[Acceptable]:
-    """Return what is meant by each id, by the beginning of one, or by a part of one that only one has."""
+    """Return what is meant by each id, by the beginning of one, or by a part of one that only one has; of a
+    line of conditions that go together, each that is open.
+    """
     worked: Worked = {}
-    return [_meant(desk, key, worked) for key in keys]
+    return [each for key in keys for each in of_a_line(desk, key, worked) or [_meant(desk, key, worked)]]
 
 
 def _meant(desk: Desk, key: str, worked: Worked) -> Acceptable:

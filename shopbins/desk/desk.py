@@ -6,7 +6,7 @@ Problems come out as DeskError with plain lines; nothing else is raised for what
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from typing import TYPE_CHECKING, Literal
@@ -97,10 +97,18 @@ class Desk(PapersDesk, TagDesk):
 
     def accept(self, what: Acceptable, why: str, *, for_now: bool = False, day: date | None = None) -> int:
         """Put on record that whoever works here lets a finding, a note or a condition of a move through."""
-        from shopbins.records.accepted import accept
+        return self.accept_each([what], why, for_now=for_now, day=day)
+
+    def accept_each(
+        self, every: Sequence[Acceptable], why: str, *, for_now: bool = False, day: date | None = None
+    ) -> int:
+        """Put on record that several are let through for one reason: each by itself, all in one event."""
+        from shopbins.records.accepted import accept_each
 
         day = day or self.today
-        return self.record(lambda state: accept(state, what, why, by=self.by, day=day, for_now=for_now)).seq
+        return self.record(
+            lambda state: accept_each(state, every, why, by=self.by, day=day, for_now=for_now)
+        ).seq
 
     def move_thing(
         self,

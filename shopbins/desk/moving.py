@@ -266,6 +266,7 @@ def _condition_doc(words: str, row: Row) -> dict[str, Any]:
     found = row.finding
     return {
         "id": found.id,
+        "rule": found.rule,
         "text": words,
         "told": found.text,
         "measured": found.measured,
@@ -306,6 +307,26 @@ def still_open(desk: Desk, group_id: str, by: int | None = None) -> list[Accepta
     ]
 
 
+def due_together(desk: Desk, group_id: str, by: int) -> list[tuple[str, list[Acceptable]]]:
+    """Return the open conditions that are to be accepted before a step is ticked off: what one person sees to
+    at one time together, with how that is said.
+    """
+    from shopbins.moves.acts import act_of
+
+    doc = acts_move.planned(desk.state, group_id) or {}
+    docs = {each["id"]: each for each in doc.get("conditions", ())}
+    found: dict[str, list[Acceptable]] = {}
+    for it in still_open(desk, group_id, by):
+        act = act_of(docs[it.id].get("rule", ""))
+        found.setdefault(it.text if act is None else act.called, []).append(it)
+    return [
+        (every[0].text, every)
+        if len(every) == 1
+        else (f"{called}, {len(every)} together: {'; '.join(docs[it.id]['text'] for it in every)}", every)
+        for called, every in found.items()
+    ]
+
+
 def _planned_conditions(doc: Mapping[str, Any]) -> Iterator[tuple[Acceptable, str]]:
     """Go through the conditions of a planned move, each with the unit of its figure."""
     figures = {of: each for of, each in doc.get("rests", {}).items() if not of.startswith("by ")}
@@ -343,19 +364,44 @@ def in_a_plan(desk: Desk, key: str, _worked: object) -> Iterator[Acceptable]:
             yield from there
 
 
-def in_a_move(desk: Desk, key: str, worked: dict[tuple[str, ...], list[Acceptable]]) -> Iterator[Acceptable]:
+Worked = dict[tuple[str, ...], "Plan"]
+"""The moves worked out for an id before it, so that nothing is worked out twice."""
+
+
+def in_a_move(desk: Desk, key: str, worked: Worked) -> Iterator[Acceptable]:
     """Go through the conditions of the move that a condition's id is about; it is worked out once."""
+    plan = _move_of(desk, key, worked)
+    every = () if plan is None else plan.conditions
+    yield from (each for each in (condition(part.evidence) for part in every) if each.id == key)
+
+
+def of_a_line(desk: Desk, key: str, worked: Worked) -> list[Acceptable]:
+    """Return the open conditions of the line of a move that an id is of; [] where it is of none. Raises
+    NotDone where all of them are accepted.
+    """
+    from shopbins.moves.acts import ACTS
+
+    if key.partition("/")[0] not in {act.key for act in ACTS}:
+        return []
+    plan = _move_of(desk, key, worked)
+    line = None if plan is None else next((each for each in plan.to_accept if each.id == key), None)
+    if line is not None and not line.open:
+        raise NotDone(f"{line.called}: accepted already")
+    return [] if line is None else [condition(part.evidence) for part in line.open]
+
+
+def _move_of(desk: Desk, key: str, worked: Worked) -> Plan | None:
+    """Return the move that an id names the thing, gear and goal of; None where it does not."""
     about = dict(s.split(":", 1) for s in reversed(re.split(r"[+/]", key)) if ":" in s)
     if not {"group", "gear", "zone"} <= set(about):
-        return
+        return None
     group = next((g for g in desk.state.groups() if about["group"] in (g.code, g.id)), None)
     if group is None:
-        return
+        return None
     move = group.id, about["zone"], about.get("level", ""), about["gear"]
     if move not in worked:
-        plan = plan_move(desk, *move[:3], gear=about["gear"])
-        worked[move] = [condition(part.evidence) for part in plan.conditions]
-    yield from (each for each in worked[move] if each.id == key)
+        worked[move] = plan_move(desk, *move[:3], gear=about["gear"])
+    return worked[move]
 
 
 def asked_before(desk: Desk, group_id: str) -> Mapping[str, Any]:

@@ -13,6 +13,7 @@ from typing import Any
 from shopbins.answer import NAMED, Accepted, Answer, Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose
 from shopbins.ledger.model import InZone
+from shopbins.moves.acts import Line, lines_of
 from shopbins.moves.attempt import Attempt
 from shopbins.moves.body import As, Body, Projection
 from shopbins.moves.conditions import goal_subjects, with_acceptance
@@ -146,11 +147,15 @@ class Plan:
 
     @property
     def brief(self) -> str:
-        """The answer in one short line: two of its parts by name, the others and what is accepted counted."""
+        """The answer in one short line: two of its parts by name, the others and what is accepted counted; of
+        what it goes only with, each line to accept.
+        """
         left = tuple(p for p in self.answer.parts if p.verdict is not Verdict.ACCEPTED)
         n = len(self.answer.parts) - len(left)
         if self.verdict is Verdict.ACCEPTED:
             return f"{self.called} {MOVE.accepted} {counted(n, 'condition')}, accepted"
+        if self.verdict is Verdict.ASKED:
+            return f"{self.called} {MOVE.accepted} {self._gathered()}"
         accepted = f", {n} accepted" if n else ""
         return f"{self.called} {Answer(replace(MOVE, named=NAMED), left).headline}{accepted}"
 
@@ -209,6 +214,22 @@ class Plan:
     def conditions(self) -> tuple[Part, ...]:
         """What it goes only with: each accepted by itself, by name."""
         return tuple(p for p in self.answer.parts if p.verdict in (Verdict.ASKED, Verdict.ACCEPTED))
+
+    @property
+    def to_accept(self) -> tuple[Line, ...]:
+        """The conditions as they are accepted: what one person sees to at one time in one line."""
+        about = f"group:{self.code}", f"gear:{self.gear.gear.key}"
+        return lines_of(self.conditions, (*about, *goal_subjects(self.place, self.onto)))
+
+    def _gathered(self) -> str:
+        """Say how many conditions there are, in how many lines they are accepted, and the first of those."""
+        every, most = self.to_accept, NAMED
+        names = [line.parts[0].text if len(line.parts) == 1 else line.called for line in every]
+        more = f" and {len(names) - most} more" if len(names) > most else ""
+        many = counted(len(self.conditions), "condition")
+        several = f", accepted in {len(every)}" if len(every) < len(self.conditions) else ""
+        done = sum(part.verdict is Verdict.ACCEPTED for part in self.conditions)
+        return f"{many}{several}: {'; '.join(names[:most])}{more}{f', {done} accepted' if done else ''}"
 
     @property
     def stops(self) -> tuple[Part, ...]:
@@ -274,7 +295,16 @@ class Plan:
             **self.answer.as_json(),
             "headline": self.headline,
             "margin_mm": None if self.margin_mm is None else round(self.margin_mm, 1),
-            "conditions": [_condition(p, anew(row_of(p))) for p in self.conditions],
+            "conditions": [_condition(p, anew(row_of(p))) for line in self.to_accept for p in line.parts],
+            "to_accept": [
+                {
+                    "id": line.id,
+                    "text": line.words if len(line.parts) == 1 else f"{line.called}: {line.words}",
+                    "conditions": [row_of(p).finding.id for p in line.parts],
+                    "open": len(line.open),
+                }
+                for line in self.to_accept
+            ],
             "ask": [{"text": a.text, "set": a.set} for a in asked if a is not None],
             "would_go": list(self.would_go),
             "route": list(self.route),

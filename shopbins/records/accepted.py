@@ -9,9 +9,10 @@ whether an acceptance still holds, is judged by `shopbins.rules.accepting`.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import partial
 from typing import Any, Literal
 
 from shopbins.answer import Accepted
@@ -20,7 +21,7 @@ from shopbins.ledger.model import Doc
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
-from shopbins.records.record import Act
+from shopbins.records.record import Act, together
 
 Figures = Mapping[str, Mapping[str, Any]]
 """What something rests on: figures by their names, by what they are of."""
@@ -109,6 +110,14 @@ def accept(state: State, what: Acceptable, why: str, *, by: str, day: date, for_
     if what.rests and what.rests not in state.docs(RESTS):
         after[f"{RESTS}:{what.rests}"] = {"figures": what.figures}
     return Draft("accept", after)
+
+
+def accept_each(
+    state: State, every: Iterable[Acceptable], why: str, *, by: str, day: date, for_now: bool = False
+) -> Draft:
+    """Let several through for one reason as one event, each on record by itself."""
+    works = (partial(accept, what=what, why=why, by=by, day=day, for_now=for_now) for what in every)
+    return together(state, works)
 
 
 def unused(state: State, gone: Collection[str], *, but: str = "") -> dict[str, None]:

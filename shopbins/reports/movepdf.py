@@ -184,7 +184,9 @@ def _answer(plan: Plan) -> Iterator[_Line]:
     else:
         many = len(plan.conditions)
         if many > HEADED:
-            yield _head_line(f"Goes only with {many} conditions, each said below")
+            lines = len(plan.to_accept)
+            several = f", accepted in {lines}" if lines < many else ""
+            yield _head_line(f"Goes only with {many} conditions{several}, each said below")
         else:
             yield _head_line(f"Goes only with: {'; '.join(map(_condition, plan.conditions))}")
 

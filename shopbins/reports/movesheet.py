@@ -9,7 +9,7 @@ import shlex
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from shopbins.answer import Verdict
+from shopbins.answer import Part, Verdict
 from shopbins.moves.body import introduced
 from shopbins.moves.finding import row_of
 from shopbins.moves.legs import Leg
@@ -148,17 +148,31 @@ def _holds_back(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
             yield from _hung("[ ] ", each, width)
     if plan.conditions:
         yield ""
-        yield "Conditions, each accepted by itself, by name (shopbins accept ID REASON)"
-        for part in plan.conditions:
-            found = row_of(part).finding
-            mark = "[ ] " if part.accepted is None else "[x] "
-            said = "" if part.accepted is None else f", accepted {part.accepted.said}"
-            yield from _hung(mark, f"{part.text}{said}", width)
-            anew = asked_anew(scene.state, row_of(part), plan.name)
-            if anew:
-                yield from _hung("    ", anew, width)
-            yield from _hung("    ", found.text, width)
-            yield from _hung("    ", shlex.quote(found.id) if " " in found.id else found.id, width)
+        yield "Conditions, what one person sees to at one time together, by name (shopbins accept ID REASON)"
+        for line in plan.to_accept:
+            several = len(line.parts) > 1
+            if several:
+                yield ""
+                yield f"{line.called}, {len(line.parts)} together"
+                yield from _hung("    ", _quoted(line.id), width)
+            for part in line.parts:
+                yield from _condition(scene, plan, part, width)
+            if not several:
+                yield from _hung("    ", _quoted(line.id), width)
+
+
+def _condition(scene: Scene, plan: Plan, part: Part, width: int) -> Iterator[str]:
+    mark = "[ ] " if part.accepted is None else "[x] "
+    said = "" if part.accepted is None else f", accepted {part.accepted.said}"
+    yield from _hung(mark, f"{part.text}{said}", width)
+    anew = asked_anew(scene.state, row_of(part), plan.name)
+    if anew:
+        yield from _hung("    ", anew, width)
+    yield from _hung("    ", row_of(part).finding.text, width)
+
+
+def _quoted(key: str) -> str:
+    return shlex.quote(key) if " " in key else key
 
 
 def gear_words(plan: Plan, *, other: bool = False) -> Iterator[str]:

@@ -26,7 +26,7 @@ from shopbins.reports.movesheet import sheet_text
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.move.progress import frames_of
-from shopbins.tui.move.rows import told_in_full
+from shopbins.tui.move.rows import rows_of, told_in_full
 
 from .conftest import Bench
 
@@ -216,14 +216,15 @@ async def test_x_shows_the_tightest_pose_and_what_is_nearest(move, said):
 
 
 async def ticked(move, group: str, n: int) -> None:
-    """Tick a step off: each condition due by it is named by itself, and accepted first."""
+    """Tick a step off: each condition due by it is named, and accepted first, what goes together at once."""
     desk = move.bench.desk
-    left = moving.still_open(desk, group, n)
+    left, due = len(moving.still_open(desk, group, n)), moving.due_together(desk, group, n)
+    assert sum(len(every) for _, every in due) == left
     await move.press("space")
     await move.pause()
-    for at, each in enumerate(left):
-        due = f"Accept first ({len(left) - at} due by this step): {each.text}."
-        assert move.app.screen._title.startswith(due)
+    for said, every in due:
+        assert move.app.screen._title.startswith(f"Accept first ({left} due by this step): {said}.")
+        left -= len(every)
         assert not moving.steps(desk, group)[n].get("done")
         await move.press(*"seen", "enter")
         await move.settled()
@@ -256,13 +257,16 @@ async def test_accepted_steps_are_ticked_off_and_the_ledger_and_the_audit_follow
     assert moving.planned(desk) == []
 
 
-async def test_conditions_are_accepted_one_by_one_with_a_reason_and_nothing_that_forbids(move, said):
+async def test_conditions_are_accepted_with_a_reason_and_nothing_that_forbids(move, said):
     await asked(move)
     screen, desk = move.app.screen, move.bench.desk
-    open_ones = len(screen.plan.conditions)
-    for done in range(open_ones):
-        rows = [i for i, row in enumerate(screen._rows) if row.part is not None and row.part.accepted is None]
-        assert len(rows) == open_ones - done
+    lines, left = screen.plan.to_accept, len(screen.plan.conditions)
+    assert len(lines) < left == sum(len(line.parts) for line in lines)
+    for done, line in enumerate(lines):
+        rows = [i for i, row in enumerate(screen._rows) if row.open_parts]
+        assert len(rows) == len(lines) - done
+        assert sum(len(screen._rows[i].open_parts) for i in rows) == left
+        left -= len(line.parts)
         screen.lines.cursor = rows[0]
         await move.press("a", "a")
         await move.pause()
@@ -289,12 +293,40 @@ async def test_a_condition_is_read_in_full_and_the_reason_just_given_accepts_it_
         await accept_all(move, frame, size)
 
 
+def open_ones(screen) -> int:
+    """How many conditions nobody has accepted, a row each."""
+    return len([row for row in screen._rows if row.part is not None and row.open_parts])
+
+
+async def unfolded(move):
+    """Show each condition on a row of its own: enter on each line of several."""
+    screen = move.app.screen
+    for n in range(len(screen.plan.to_accept)):
+        lines = [i for i, row in enumerate(screen._rows) if row.line is not None]
+        if n < len(lines):
+            screen.lines.cursor = lines[n]
+            await move.press("enter")
+            await move.settled()
+
+
 async def accept_all(move, frame, size):
     """Accept each condition of the move, the first with a reason, the others for the same."""
     await asked(move)
     screen = move.app.screen
-    rows = [i for i, row in enumerate(screen._rows) if row.open_condition]
-    screen.lines.cursor = rows[0] - 1  # the line above them: a a goes to the first, which is named
+    first = next(i for i, row in enumerate(screen._rows) if row.open_parts)
+    screen.lines.cursor = first - 1  # the line above them: a a goes to the first, which is named
+    await move.press("a", "a")
+    await move.pause()
+    line = screen._rows[first].line
+    assert move.app.screen._title.startswith(
+        f"Accept: {line.called}, {len(line.parts)} together: {line.words}."
+    )
+    await move.press("escape")
+    await move.settled()
+    await unfolded(move)
+    rows = [i for i, row in enumerate(screen._rows) if row.part is not None and row.open_parts]
+    assert len(rows) == len(screen.plan.conditions)
+    screen.lines.cursor = rows[0]
     await move.press("a", "a")
     await move.pause()
     assert move.app.screen._title.startswith(f"Accept: {told_in_full(screen._rows[rows[0]].part)}")
@@ -302,17 +334,20 @@ async def accept_all(move, frame, size):
     await move.settled()
     assert screen.lines.cursor == rows[0]
     await move.press("full_stop")  # no reason was given yet
-    assert len([row for row in screen._rows if row.open_condition]) == len(rows)
+    assert open_ones(screen) == len(rows)
     await move.press("a", "a")
     await move.pause()
     await move.press(*"orders of the day", "enter")
     await move.settled()
     rule, alike = row_of(screen._rows[rows[0]].part).finding.rule, 0
     for left in range(len(rows) - 1, 0, -1):
+        if screen._row().line is not None:  # of the next line, each by itself
+            await move.press("down")
+            await move.settled()
         row = screen._row()
         before, rule = rule, row_of(row.part).finding.rule
-        assert len([each for each in screen._rows if each.open_condition]) == left
-        assert row.open_condition
+        assert open_ones(screen) == left
+        assert row.open_parts == (row.part,)
         if size == (80, 24):  # list and text stand under each other
             assert "".join(row_of(row.part).finding.text.split()) in "".join(frame(move.app).split())
         await move.press("full_stop")
@@ -321,7 +356,7 @@ async def accept_all(move, frame, size):
         if rule != before:  # of another kind: shown in full, and asked
             asks = move.app.screen
             assert asks._title.startswith(f"Accept: {told_in_full(row.part)}")
-            assert len([each for each in screen._rows if each.open_condition]) == left
+            assert open_ones(screen) == left
             await move.press(*"orders of the day", "enter")
             await move.settled()
     assert alike and screen.plan.answer.status == 0
@@ -395,6 +430,7 @@ async def test_a_tick_is_refused_once_what_the_plan_rests_on_is_another_until_it
 async def test_a_condition_asked_anew_says_what_is_another_since_it_was_accepted(move, frame):
     await asked(move)
     screen, desk, lump = move.app.screen, move.bench.desk, move.bench.ids["lump"]
+    await unfolded(move)
     part = next(p for p in screen.plan.conditions if row_of(p).rests)
     screen.lines.cursor = next(n for n, row in enumerate(screen._rows) if row.part is part)
     await move.press("a", "a")
@@ -407,8 +443,10 @@ async def test_a_condition_asked_anew_says_what_is_another_since_it_was_accepted
     screen.lines.cursor = 0
     await move.press("enter")
     await worked_out(move)
-    said = [row.text for row in screen._rows if row.open_condition and "asked anew" in row.text]
+    said = [row.text for row in screen._rows if row.part and row.open_parts and "asked anew" in row.text]
     assert len(said) == 1
+    folded = [row.text for row in rows_of(desk, None, screen.plan) if "asked anew" in row.text]
+    assert len(folded) == 1
     assert (
         "accepted by Ida (seen) on " in said[0] and "since then lathe bed: mass 300 kg, now 320 kg" in said[0]
     )
@@ -424,6 +462,7 @@ async def test_a_condition_asked_anew_says_what_is_another_since_it_was_accepted
 async def test_what_is_accepted_in_another_terminal_is_accepted_on_the_open_screen_too(move):
     await asked(move)
     screen, desk = move.app.screen, move.bench.desk
+    await unfolded(move)
     row = row_of(screen.plan.conditions[0])
     acts = {
         "[x]": lambda: desk.accept(moving.condition(row), "seen"),

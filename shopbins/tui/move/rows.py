@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from shopbins.units import counted
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
+    from shopbins.moves.acts import Line
     from shopbins.moves.plan import Plan, Tried
 
 SIGNS = {
@@ -34,7 +35,8 @@ SIGNS = {
 class Row:
     """One row; `step` is the planned step it is, `gear` the gear it stands for, `part` what holds it back.
 
-    `asks` is the action that enter does on a row of the form, '' of every other row.
+    `asks` is the action that enter does on a row of the form, '' of every other row; `line` the conditions
+    that are accepted together on it.
     """
 
     mark: str
@@ -45,11 +47,14 @@ class Row:
     gear: str = ""
     part: Part | None = None
     asks: str = ""
+    line: Line | None = None
 
     @property
-    def open_condition(self) -> bool:
-        """Tell whether it is a condition that nobody has accepted."""
-        return self.part is not None and self.part.verdict is Verdict.ASKED
+    def open_parts(self) -> tuple[Part, ...]:
+        """The conditions of the row that nobody has accepted."""
+        if self.line is not None:
+            return self.line.open
+        return (self.part,) if self.part is not None and self.part.verdict is Verdict.ASKED else ()
 
 
 def form_of(desk: Desk, asking: Asking) -> list[Row]:
@@ -77,16 +82,16 @@ def form_of(desk: Desk, asking: Asking) -> list[Row]:
     return found
 
 
-def rows_of(desk: Desk, group: str | None, plan: Plan | None) -> list[Row]:
-    """Return the rows."""
-    found = [] if plan is None else list(_holds_back(desk, plan))
+def rows_of(desk: Desk, group: str | None, plan: Plan | None, unfolded: Collection[str] = ()) -> list[Row]:
+    """Return the rows; each condition has one of its own where its line, by its id, is `unfolded`."""
+    found = [] if plan is None else list(_holds_back(desk, plan, unfolded))
     found += _planned(desk, group) or _would_be(desk, plan)
     if plan is not None:
         found += [Row("", "gear, side by side", look="dim"), *(_gear(plan, each) for each in plan.tried)]
     return found
 
 
-def _holds_back(desk: Desk, plan: Plan) -> Iterator[Row]:
+def _holds_back(desk: Desk, plan: Plan, unfolded: Collection[str]) -> Iterator[Row]:
     """Go through what forbids, what is asked, what to measure again, and the conditions."""
     for part in plan.stops:
         row = row_of(part)
@@ -103,17 +108,31 @@ def _holds_back(desk: Desk, plan: Plan) -> Iterator[Row]:
         yield Row(" ≈ ", f"measure again: {each}", "the answer turns on it", "correct")
     if plan.conditions:
         done = sum(part.accepted is not None for part in plan.conditions)
-        says = f"only with these, {done} of {len(plan.conditions)} accepted"
-        yield Row("", says, "each is accepted by itself, by name: a a on its row", "dim")
-    for part in plan.conditions:
-        if part.accepted is None:
-            anew = asked_anew(desk.state, row_of(part), plan.name)
-            says = ". ".join(filter(None, (anew, told_in_full(part), "a a accepts it, by name")))
-            said = f"{part.text}, {anew}" if anew else part.text
-            yield Row("[ ]", said, says, "strong", part=part)
-        else:
-            said = f"Accepted {part.accepted.said}. {told_in_full(part)}"
-            yield Row("[x]", part.text, said, "dim", part=part)
+        says = f"only with these, {done} of {len(plan.conditions)} conditions accepted"
+        why = "what one person sees to at one time stands on one row: a a accepts it, enter says each of it"
+        yield Row("", says, why, "dim")
+    for line in plan.to_accept:
+        if len(line.parts) == 1:
+            yield _condition(desk, plan, line.parts[0])
+            continue
+        how = f"a a accepts {'these' if line.open else 'them'}, by name; enter says each of them by itself"
+        mark, look = ("[ ]", "strong") if line.open else ("[x]", "dim")
+        anew = any(asked_anew(desk.state, row_of(part), plan.name) for part in line.open)
+        said = f"{line.text}{', asked anew: enter says why' if anew else ''}"
+        yield Row(mark, said, f"{line.words}. {how}", look, line=line)
+        if line.id in unfolded:
+            yield from (_condition(desk, plan, part, "  ") for part in line.parts)
+
+
+def _condition(desk: Desk, plan: Plan, part: Part, within: str = "") -> Row:
+    """Return one condition, with all that is said of it."""
+    if part.accepted is not None:
+        said = f"Accepted {part.accepted.said}. {told_in_full(part)}"
+        return Row("[x]", f"{within}{part.text}", said, "dim", part=part)
+    anew = asked_anew(desk.state, row_of(part), plan.name)
+    says = ". ".join(filter(None, (anew, told_in_full(part), "a a accepts it, by name")))
+    said = f"{part.text}, {anew}" if anew else part.text
+    return Row("[ ]", f"{within}{said}", says, "strong", part=part)
 
 
 def _ends_words(part: Part) -> str:

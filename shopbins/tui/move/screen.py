@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
@@ -158,7 +158,7 @@ class MoveScreen(MoveWorking):
         self.query_one("#answer", Static).update(Text(plain(self._answer_words(), 600)))
         anew = bool(self._changed()) and self.plan is not None and not self._late()
         planned = None if anew else self.asking.group
-        self._rows = rows_of(self.desk, planned, self.plan) or form_of(self.desk, self.asking)
+        self._rows = rows_of(self.desk, planned, self.plan, self._unfolded) or form_of(self.desk, self.asking)
         self.lines.show(len(self._rows), self._cells, self.lines.cursor)
         self._draw_pose()
         self._detail()
@@ -273,12 +273,14 @@ class MoveScreen(MoveWorking):
             return self._showing is not None and bool(self._showing.frames)
         if action.id == "move.accept_condition":
             row = self._row()
+            if row is not None and row.line is not None:
+                return bool(row.line.open)
             if row is not None and row.part is not None:
                 return row.part.verdict in ACCEPTABLE
             return self._first_condition() is not None
         if action.id == "move.accept_same":
             row = self._row()
-            return bool(self._reason) and row is not None and row.open_condition and self._is_alike(row)
+            return bool(self._reason) and row is not None and bool(row.open_parts) and self._is_alike(row)
         if action.id == "move.accept":
             anew = not self._steps() or bool(self._changed())
             return self.plan is not None and self.plan.planned and anew
@@ -366,17 +368,19 @@ class MoveScreen(MoveWorking):
 
     def _first_condition(self) -> int | None:
         """Return the row of the first condition that nobody has accepted."""
-        return next((n for n, row in enumerate(self._rows) if row.open_condition), None)
+        return next((n for n, row in enumerate(self._rows) if row.open_parts), None)
 
     def _is_alike(self, row: Row) -> bool:
-        """Tell whether a condition is of the same check as the one the last reason was given for."""
+        """Tell whether a single condition is of the same check as the one the last reason was given for."""
         return row.part is not None and row_of(row.part).finding.rule == self._reason_rule
 
     def action_accept_condition(self) -> None:
-        """Accept the condition of the row, by name; of a row that is none, the first that is open."""
+        """Accept what stands on the row, by name; of a row with no condition, the first that is open."""
         row = self._row()
         if self._is_old():
             self.shopbins.tell("the shop has changed since: enter works it out anew", bad=True)
+        elif row is not None and row.line is not None:
+            self._ask_why(row.line.open, row.line.called)
         elif row is not None and row.part is not None:
             self._accept_condition(row.part)
         elif (first := self._first_condition()) is not None:
@@ -393,14 +397,14 @@ class MoveScreen(MoveWorking):
         row = self._row()
         if self._is_old():
             self.shopbins.tell("the shop has changed since: enter works it out anew", bad=True)
-        elif row is None or row.part is None or not row.open_condition:
+        elif row is None or not row.open_parts:
             self.shopbins.tell("no open condition here: move to one first", bad=True)
         elif not self._reason:
             self.shopbins.tell("no reason was given yet: a a asks for one", bad=True)
         elif self._is_alike(row):
-            self._accept_for(row.part, self._reason)
+            self._accept_for(row.open_parts, self._reason)
         else:
-            self._accept_condition(row.part)
+            self.action_accept_condition()
 
     def _is_old(self) -> bool:
         """Tell whether the shop has changed since the plan was worked out, but for acceptances."""
@@ -441,21 +445,33 @@ class MoveScreen(MoveWorking):
             self.shopbins.attempt(lambda: self.desk.do(TAKE_BACK(found.id)), "it counts again")
             return
 
+        self._ask_why([part], told_in_full(part))
+
+    def _ask_why(self, parts: Sequence[Part], called: str) -> None:
+        """Ask for the reason that some conditions are accepted for, all of them named."""
+        if not parts:
+            self.shopbins.tell(f"{called}: accepted already; enter says each, a a on one takes it back")
+            return
+
         def chosen(reason: str | None) -> None:
             if reason:
-                self._accept_for(part, reason)
+                self._accept_for(parts, reason)
 
-        title = f"Accept: {told_in_full(part)}. Why may it be so? Your name is kept with it"
+        every = "" if len(parts) == 1 else f", {len(parts)} together: {'; '.join(p.text for p in parts)}"
+        title = f"Accept: {called}{every}. Why may it be so? Your name is kept with it"
         offers = [self._reason] if self._reason else []
         self.app.push_screen(Ask(title, "", example="the reason", offers=offers), chosen)
 
-    def _accept_for(self, part: Part, reason: str) -> None:
-        """Accept one condition for a reason, by name; the cursor goes to the next that is open."""
-        what = moving.condition(row_of(part))
-        if self.shopbins.attempt(lambda: self.desk.accept(what, reason), f"accepted: {part.text} ({reason})"):
-            self._reason, self._reason_rule = reason, row_of(part).finding.rule
+    def _accept_for(self, parts: Sequence[Part], reason: str) -> None:
+        """Accept conditions for a reason, by name; the cursor goes to the next row with one that is open."""
+        every = [moving.condition(row_of(part)) for part in parts]
+        said = "; ".join(part.text for part in parts)
+        if self.shopbins.attempt(
+            lambda: self.desk.accept_each(every, reason), f"accepted: {said} ({reason})"
+        ):
+            self._reason, self._reason_rule = reason, row_of(parts[0]).finding.rule
         at = self.lines.cursor
-        left = [n for n, row in enumerate(self._rows) if row.open_condition]
+        left = [n for n, row in enumerate(self._rows) if row.open_parts]
         if left:
             self.lines.cursor = next((n for n in left if n > at), left[0])
 
@@ -486,21 +502,21 @@ class MoveScreen(MoveWorking):
         self._accepted_then_ticked(group, number)
 
     def _accepted_then_ticked(self, group: str, number: int) -> None:
-        """Ask for each condition due by a step, one by one, why it may be so; then tick the step off."""
-        left = moving.still_open(self.desk, group, number)
+        """Ask why the conditions due by a step may be so, what goes together at once; then tick it off."""
+        left = moving.due_together(self.desk, group, number)
         if not left:
             self._tick(group, number)
             return
-        what = left[0]
+        said, every = left[0]
 
         def chosen(why: str | None) -> None:
             if why and self.shopbins.attempt(
-                lambda: self.desk.accept(what, why), f"accepted: {what.text} ({why})"
+                lambda: self.desk.accept_each(every, why), f"accepted: {said} ({why})"
             ):
                 self._accepted_then_ticked(group, number)
 
-        due = f"Accept first ({len(left)} due by this step)"
-        title = f"{due}: {what.text}. Why may it be so? Your name is kept with it"
+        due = f"Accept first ({sum(len(each) for _, each in left)} due by this step)"
+        title = f"{due}: {said}. Why may it be so? Your name is kept with it"
         self.app.push_screen(Ask(title, "", example="the reason"), chosen)
 
     def _tick(self, group: str, number: int) -> None:

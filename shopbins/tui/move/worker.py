@@ -46,6 +46,7 @@ class MoveWorking(Place):
         self._reason_rule = ""  # and the check whose condition it was given for
         self._showing: Showing | None = None
         self._rows: list[Row] = []
+        self._unfolded: set[str] = set()  # lines of conditions of which each is shown, by their ids
 
     @property
     def lines(self) -> LineList:
@@ -145,7 +146,10 @@ class MoveWorking(Place):
         """Work it out: on the gear of the row if it is one."""
         row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
         ask = None if row is None or row.part is None else row_of(row.part).ask
-        if row is not None and row.asks:
+        if row is not None and row.line is not None:
+            self._unfolded ^= {row.line.id}
+            self._draw()
+        elif row is not None and row.asks:
             getattr(self, f"action_{row.asks}")()
         elif ask is not None and (ask.figures is not None or ask.in_file):
             self._ask_figures(ask)
