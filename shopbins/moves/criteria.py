@@ -83,6 +83,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((hangs.HANGS,), "`sling`, `sling height`, `hook`, outline", "gear", lifting.legs_clear),
     Criterion((ways_out.WAY,), "outlines of all that stands there", "way", ways_out.way),
     Criterion((standing.SILL_TIPS,), "`threshold`, `height` of plates", "way", standing.tips_at_sills),
+    Criterion((standing.UNEVEN,), "`even`, centre of gravity", "way", standing.uneven),
     Criterion((overedges.SILL,), "`threshold`, `wheel`, `height` of plates", "way", overedges.sills),
     Criterion((heights.BAND,), "heights of thing, gear, doors, rooms, beams", "way", heights.heights),
     Criterion((heights.HEAD,), "heights of doors, rooms, beams", "way", heights.heads),

@@ -254,7 +254,7 @@ def _bare(it: Situation, edge: Edge) -> Iterator[Part]:
     if (stops_over := _rollers_stop_mm(it, step)) is not None:
         figures = {**more, "measured": step, "limit": stops_over, "unit": "mm"}
         text = f"{found.text}, {STOPS}; boards or ramps over it"
-        yield SILL.only(subjects, f"boards or ramps over {over} for the rollers", text, **figures)
+        yield SILL.only(subjects, f"boards for rollers over {over}", text, **figures)
         return
     need, gives = found.need_n, hands_on(it, apart=delicate(it)) * ONE_MAN_N
     more |= {"measured": need, "limit": gives, "unit": "N"}
@@ -597,7 +597,7 @@ def _ramp_edges(it: Situation, laid: Ramps, climb: float) -> Iterator[Part | _St
         found = _over_step(it, f"{named} at {edge.name}", step, slope)
         more: dict[str, Any] = {"room": edge.room, "measured": step, "limit": wheel / 2, "unit": "mm"}
         if found is not None and (stops_over := _rollers_stop_mm(it, step)) is not None:
-            words = f"boards up {named} at {edge.name} for rollers"
+            words = f"boards for rollers up {named.removeprefix('the ')} at {edge.name}"
             yield SILL.only(subjects, words, f"{found.text}, {STOPS}", **{**more, "limit": stops_over})
             continue
         ends = (f"a ramp that ends thin, or a thinner one, at {edge.name}",)
@@ -645,8 +645,9 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float, whole: float) -> Part
         return RUNS.only(subjects, words, text, **more)
     text += "; with so little tilt left nobody is beside it" if apart else ""
     if few and men_for(force) == 1:
-        how = "by its handle" if it.kind == "pallet truck" else "on a line longer than it is high"
-        words = f"one holds it {how} down {ramp.name}, {newtons(force)}"
+        how = "by its handle" if it.kind == "pallet truck" else "on a long line"
+        words = f"one {how} down {ramp.name}: {newtons(force)}"
+        text += f": one person holds it {how}, from as far off as it is high"
         return RUNS.only(subjects, words, text, **more)
     stays = stays_by(it, it.scene.shop.rooms[edge.room], force, fall, float(it.gear.steering != "axis"))
     line = best_line(it, _from_behind(it, edge), force, stays.surely_deg)

@@ -51,6 +51,13 @@ MASS = Check(
     "derived",
     "weigh the unweighed parts",
 )
+UNEVEN = Check(
+    "move-uneven",
+    "A dip in the floor that tips it",
+    "statics: span x tan(tilt left); how deep a dip a floor has that is not even: own figure",
+    "own",
+    "boards or plates all along; gear with a wider stand; tell how even it is (`even`)",
+)
 CENTRE = Check(
     "move-centre",
     "Where its centre of gravity is",
@@ -528,14 +535,57 @@ def _side(it: Situation, least: Reserve) -> str:
 
 
 def _dip(it: Situation, least: Reserve) -> str:
-    """Say how far one side may go down, as a dip under its wheel: span x tan(tilt left)."""
+    """Say how far one side may go down."""
+    dip = dip_mm(it, least)
+    return "" if dip is None else f", a dip of {show_length(round(dip))} under one side"
+
+
+def dip_mm(it: Situation, least: Reserve) -> float | None:
+    """Return the dip under its wheels on one side that takes the tilt left: span x tan(tilt left); None where
+    none is left, or where it stands is not known.
+    """
     for stance in it.gear.stances:
         for points in (stance.polygon, stance.on_it):
             if least.deg > 0 and all(end in points for end in least.edge):
                 span = max(inside_mm(*least.edge, p) for p in points)
-                dip = show_length(round(span * math.tan(math.radians(least.deg))))
-                return f", a dip of {dip} under one side"
-    return ""
+                return span * math.tan(math.radians(least.deg))
+    return None
+
+
+def uneven(it: Situation) -> Iterator[Part]:
+    """Compare the dip that tips it with what a floor has that is told to be uneven, or of which nobody told
+    that it is even: in each room by itself.
+    """
+    if it.kind == "by hand":
+        return
+    rooms = dict.fromkeys(leg.room for leg in it.legs if not leg.room.even)
+    for room in rooms:
+        found = [
+            (dip, reserve.deg)
+            for leg, fall, arc in _floors(it)
+            if leg is not None and leg.room is room
+            and (reserve := reserve_of(it, fall, arc)[0]) is not None
+            and (dip := dip_mm(it, reserve)) is not None
+        ]  # fmt: skip
+        dip, deg = min(found, default=(math.inf, 0.0))
+        if dip >= it.own["dip on uneven"]:
+            continue
+        told = (
+            f"{room.name} is told to be uneven"
+            if room.even is False
+            else f"{room.name} is not told to be even"
+        )
+        text = f"{told}: a dip of {show_length(round(dip))} under one side tips {it.name}, {deg:.1f} deg left"
+        more: dict[str, Any] = {
+            "measured": dip,
+            "limit": it.own["dip on uneven"],
+            "unit": "mm",
+            "room": room.key,
+        }
+        words = f"boards all along {room.name}: {show_length(round(dip))} dip tips"
+        if room.even is None:
+            words = f"looked at: no {show_length(round(dip))} dip in {room.name}"
+        yield UNEVEN.only((*it.subjects, f"room:{room.key}"), words, text, **more)
 
 
 def ask_cg(it: Situation) -> Ask:

@@ -63,6 +63,7 @@ from shopbins.moves.running import Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation, begins_on
 from shopbins.moves.stages import Stage, halt_between, hitches, lacking, stages
+from shopbins.moves.standing import UNEVEN
 from shopbins.moves.stilloff import BACK, still_off, still_shifted
 from shopbins.moves.ways_out import leaf_team
 from shopbins.moves.where import where_at
@@ -242,7 +243,7 @@ def _ready(scene: Scene, plan: Plan, laid: Sequence[Sequence[Lying]]) -> Iterato
     yield from _lay(laid[0] if laid else ())
     said = [part for some in laid for *_, mine in some for part in mine]
     rules = ("door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even")
-    for part in _conditions(plan, *rules, PIT.key, LIES.key, "move-told-before"):
+    for part in _conditions(plan, *rules, PIT.key, UNEVEN.key, LIES.key, "move-told-before"):
         if part not in said and not _pulls_over(part) and "bare" not in part.subjects:
             yield _do(f"see to: {part.text}", [part])
 
