@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from shopbins.ledger.docs import tree_doc
@@ -24,6 +24,17 @@ def carried(state: State, old: tree.Path, new: tree.Path) -> dict[str, Any]:
         if moved != doc.get("paths", []):
             after[f"milestone:{key}"] = {"paths": moved}
     return {**after, **_moved_in_trees(state, old, new)}
+
+
+def exchanged(state: State, one: tree.Path, other: tree.Path, but: Collection[str]) -> dict[str, Any]:
+    """Return what has all below two paths change places, but for some subjects themselves."""
+    aside, ahead, after = (*one[:-1], f"{one[-1]} (aside)"), state.copy(), dict[str, Any]()
+    for old, new in ((one, aside), (other, one), (aside, other)):
+        step = {at: doc for at, doc in carried(ahead, old, new).items() if at not in but}
+        ahead.apply(step, ahead.seq)
+        for at, doc in step.items():
+            after[at] = {**after.get(at, {}), **doc}
+    return after
 
 
 def keeping_up(state: State, group: Group, fields: Mapping[str, Any]) -> dict[str, Any]:

@@ -32,11 +32,12 @@ from shopbins.records.acts import (
     split,
     subject,
 )
-from shopbins.records.branches import keeping_up
+from shopbins.records.branches import exchanged, keeping_up
 from shopbins.records.fitting import then
 from shopbins.records.measured import copied_tests, held_to
 from shopbins.records.position import came_off, known_position, less_empty
 from shopbins.records.record import Act, Field
+from shopbins.records.relation import key_of
 from shopbins.strip.book import GONE, Book
 from shopbins.strip.care import machine_of
 from shopbins.strip.order import Order
@@ -395,18 +396,69 @@ def give(
     """Give pieces to another machine: `to` is an origin there, or a position (by id) that lacks pieces.
 
     Where they came from lacks them then, until something takes their place. They are held to the limits of
-    the place they go to where those are narrower, and what was conceded was for where they came from.
+    the place they go to where those are narrower, and what was conceded was for where they came from. What
+    came out of an assembly, or is in it, goes with it.
     """
     group = known(state, group_id)
     if qty is not None and qty != group.qty:
         return then(
             state, split(state, group_id, qty), lambda s, new: give(s, new, to, reason, by=by, on=on), "give"
         )
-    why = _reason(reason, "it goes to another machine")
-    book = state.follower(Book)
+    inside = _inside(state, group)
     where = state.docs("group")[group_id].get("where")
     if is_fitted(where) or is_tried(where):
         raise Refused(f"{group.shown} is on: take it off first")
+    draft = _given(state, group, to, reason, by, on)
+    ahead = state.copy()
+    ahead.apply(draft.after, state.seq)
+    if not inside:
+        return draft
+    graph = state.follower(Order).graph
+    at = graph.places[next(iter(group.seats))].path
+    seat = next(iter(ahead.group(group_id).seats))
+    there = ahead.follower(Order).graph.places[seat].path
+    after = dict(draft.after)
+    for each in inside:
+        inner = ahead.group(each)
+        path = (*there, *graph.places[next(iter(inner.seats))].origin[len(at) :])
+        more = _given(ahead, inner, path, reason, by, on).after
+        ahead.apply(more, ahead.seq)
+        for key, doc in more.items():
+            after[key] = None if doc is None else {**(after.get(key) or {}), **doc}
+        new = next(iter(ahead.group(each).seats))
+        after[key_of(seat, new)] = {"a": seat, "b": new}
+    return draft._replace(after=after)
+
+
+def _inside(state: State, group: Group) -> list[str]:
+    """Return the groups of what came out of a group, to go along; Refused where that is not known."""
+    own, *more = group.seats
+    book, found = state.follower(Book), dict[str, None]()
+    if more or list(book.lots.get(own, ())) != [group.id]:
+        return []
+    positions = came_out(state, own)
+    for each in positions:
+        name = state.follower(Order).graph.places[each].name
+        if n := book.look(each).lacking:
+            raise Refused(
+                f"{n} of {name}, which came out of {group.shown}, lack: say first what becomes of that place"
+            )
+        for key in book.groups(each):
+            if book.account(key) in GONE.values():
+                continue
+            if not {*state.group(key).seats} <= {*positions}:
+                raise Refused(f"{state.group(key).shown} is not only of {group.shown}: split it first")
+            found[key] = None
+    return list(found)
+
+
+def _given(
+    state: State, group: Group, to: Sequence[str] | str, reason: str, by: str, on: str | None
+) -> Draft:
+    """Give one group to another machine, wherever it lies."""
+    group_id = group.id
+    why = _reason(reason, "it goes to another machine")
+    book = state.follower(Book)
     if group.counted == "never":
         raise Refused(
             f"{group.shown} is no part of a machine: say first that it is one (set --counted pieces)"
@@ -419,7 +471,7 @@ def give(
     else:
         origin = as_known(state, values.checked({"origin": to})["origin"])
         if (there := _called_so(state, group, origin)) is not None:
-            return give(state, group_id, there, why, by=by, on=on)
+            return _given(state, group, there, why, by, on)
         seat = new_id()
         more[f"part:{seat}"] = {"name": group.shown, "origin": list(origin)}
         brought = False
@@ -453,7 +505,7 @@ def give(
 def _care_along(state: State, group: Group, to: str) -> dict[str, Any]:
     """Return what has the care of a part go with it to another position, where it is all of its own."""
     (own, *more), book = group.seats, state.follower(Book)
-    if more or list(book.lots[own]) != [group.id]:
+    if more or list(book.lots.get(own, ())) != [group.id]:
         return {}
     return {
         f"care:{key}": {"position": to, "machine": machine_of(state, doc) or None}
@@ -597,7 +649,8 @@ def swap(
     """Have pieces of two groups of one machine change places: each goes back where the other came from.
 
     Of matched sets, of marked parts and of parts that are not alike only with a reason. Each is held to the
-    limits of the place it goes to where those are narrower.
+    limits of the place it goes to where those are narrower. Where only some pieces go, they are split off;
+    what came out of an assembly, or is in it, goes with it.
     """
     one, other = known(state, group_id), known(state, other_id)
     n = min(one.qty, other.qty) if qty is None else values.checked_qty(qty)
@@ -621,14 +674,18 @@ def swap(
     why = reason_text(reason)
     if not why and (need := _not_alike(state, one, other)):
         raise BadValue(f"{need}: say why they change places (--reason)")
-    goes, stays = split_off(one.seats, n)
-    comes, rest = split_off(other.seats, n)
-    for seats, more in ((stays, comes), (rest, goes)):
-        for seat, pieces in more.items():
-            seats[seat] = seats.get(seat, 0) + pieces
-    after: dict[str, Any] = {
-        subject(one.id): share_fields(stays, one.id), subject(other.id): share_fields(rest, other.id)
-    }  # fmt: skip
+    if one.qty != n:
+        split_one = split(state, one.id, n)
+        return then(state, split_one, lambda s, new: swap(s, new, other_id, reason, n, by=by, on=on), "swap")
+    if other.qty != n:
+        split_other = split(state, other.id, n)
+        return then(
+            state, split_other, lambda s, new: swap(s, group_id, new, reason, n, by=by, on=on), "swap"
+        )
+    after: dict[str, Any] = {}
+    for each, there in ((one, other), (other, one)):
+        after[subject(each.id)] = {**share_fields(there.seats, each.id), **_origin_at(state, there)}
+    after |= _inside_along(state, one, other)
     for each, there in ((one, other), (other, one)):
         if each.id in each.seats:
             after |= seat_docs(state, each)
@@ -640,8 +697,51 @@ def swap(
     if why:
         text = f"{one.shown} and {other.shown} swapped"
         after |= correction("group", one.id, text, why, by=by, on=on, group=one.id, field="seat")
-    after |= _parted(state, "swap", (one, other), {*goes, *comes}, why, by, on)
+    after |= _parted(state, "swap", (one, other), {*one.seats, *other.seats}, why, by, on)
     return Draft("swap", after)
+
+
+def _origin_at(state: State, there: Group) -> dict[str, Any]:
+    """Return the origin of what goes where a group's pieces belong, where that is one place."""
+    places, (seat, *more) = state.follower(Order).graph.places, there.seats
+    return {} if more or seat not in places else {"origin": list(places[seat].origin) or None}
+
+
+def _inside_along(state: State, one: Group, other: Group) -> dict[str, Any]:
+    """Return what has all that came out of two parts, or is in them, change places with them.
+
+    What came out of one goes on first wherever that one goes now: said, where the order does not say it.
+    """
+    graph, (own, *more), (there, *others) = state.follower(Order).graph, one.seats, other.seats
+    if more or others or own not in graph.number or there not in graph.number:
+        return {}
+    paths = graph.places[own].path, graph.places[there].path
+    if paths[0] == paths[1]:
+        return {}
+    short, long = sorted(paths, key=len)
+    if long[: len(short)] == short:
+        raise Refused(f"{one.shown} and {other.shown}: one is in the other")
+    book = state.follower(Book)
+    themselves = {f"part:{own}", f"part:{there}"}
+    themselves |= {subject(each) for seat in (own, there) for each in book.groups(seat)}
+    after = exchanged(state, *paths, themselves)
+    for seat, to in ((own, there), (there, own)):
+        for each in came_out(state, seat):
+            if graph.rank[graph.number[to]] > graph.rank[graph.number[each]]:
+                after[key_of(to, each)] = {"a": to, "b": each}
+    return after
+
+
+def came_out(state: State, seat: str) -> list[str]:
+    """Return the positions of what came out of an assembly once it was off, also out of one in it."""
+    graph, found = state.follower(Order).graph, []
+    for each in graph.ids if seat in graph.number else ():
+        host = graph.host(each)
+        while host not in (None, seat):
+            host = graph.host(host) if host else None
+        if host == seat and graph.rank[graph.number[seat]] < graph.rank[graph.number[each]]:
+            found.append(each)
+    return found
 
 
 def _parted(

@@ -225,6 +225,77 @@ def test_an_assembly_waits_for_what_belongs_in_it_after_a_swap() -> None:
     job.fit("head 2")
 
 
+def gearboxes(second: str) -> Job:
+    """Two gearboxes off, of the press and of another place or machine; the shaft came out of the first."""
+    job = Job()
+    for n, (name, *origin) in enumerate(
+        (("gearbox 1", "press"), ("shaft", "press", "gearbox 1"), ("gearbox 2", second)), 1
+    ):
+        job.take(name, *origin, where=BENCH, taken_at=f"2026-11-0{n}T09:00:00Z")
+    return job
+
+
+@pytest.mark.parametrize("fitted", [False, True])
+def test_what_came_out_of_an_assembly_goes_with_it_in_a_swap(fitted: bool) -> None:
+    job = gearboxes("press")
+    if fitted:
+        job.fit("shaft")
+    for _ in range(2):  # there and back
+        job.do(pieces.swap(job.state, job.id("gearbox 1"), job.id("gearbox 2"), "2 is quieter", by="ann"))
+        if not fitted:
+            with pytest.raises(Refused, match=r"gearbox 1 waits for .*shaft"):
+                job.fit("gearbox 1")
+        job.fit("gearbox 2", anyway="first", by="ann")
+        job.do(fitting.come_off(job.state, job.id("gearbox 2"), on="2026-11-25"))
+    job.do(pieces.swap(job.state, job.id("gearbox 1"), job.id("gearbox 2"), "2 is quieter", by="ann"))
+    assert job.state.group(job.id("gearbox 1")).origin == ("press",)
+    assert job.state.group(job.id("shaft")).origin == ("press", "gearbox 2"), "the place it goes to"
+    if not fitted:
+        job.fit("shaft")
+    assert job.state.group(job.id("shaft")).where.group == job.id("gearbox 1")
+    job.fit("gearbox 1")
+    job.fit("gearbox 2")
+    assert count(job.state).is_right
+
+
+@pytest.mark.parametrize("fitted", [False, True])
+def test_what_came_out_of_an_assembly_is_given_with_it(fitted: bool) -> None:
+    job = gearboxes("saw")
+    box, shaft, other = (job.id(name) for name in ("gearbox 1", "shaft", "gearbox 2"))
+    if fitted:
+        job.fit("shaft")
+    job.do(fitting.dispose(job.state, other, "scrap"))
+    job.do(pieces.give(job.state, box, other, "saw first", by="ann", on="2026-11-25"))
+    assert job.state.group(shaft).origin == ("saw", "gearbox 2")
+    if not fitted:
+        with pytest.raises(Refused, match=r"gearbox 1 waits for .*shaft"):
+            job.fit("gearbox 1")
+        job.fit("shaft")
+    assert job.state.group(shaft).where.group == box
+    job.fit("gearbox 1")
+    assert count(job.state, "saw").is_right
+    assert {line.name: line.pieces for line in count(job.state, "press").of("missing")} == {
+        "gearbox 1": 1, "shaft": 1
+    }  # fmt: skip
+
+
+def test_an_assembly_whose_inner_part_is_gone_is_not_given_without_a_word() -> None:
+    job = gearboxes("saw")
+    job.do(fitting.dispose(job.state, job.id("shaft"), "scrap"))
+    with pytest.raises(Refused, match="1 of shaft, which came out of gearbox 1, lack"):
+        pieces.give(job.state, job.id("gearbox 1"), ["saw", "spare"], "so", by="ann")
+
+
+def test_some_pieces_that_change_places_go_apart() -> None:
+    job = Job()
+    for name in ("left", "right"):
+        job.take(name, "saw", name, qty=2, where=BENCH)
+    job.do(pieces.swap(job.state, job.id("left"), job.id("right"), "wear", 1, by="ann"))
+    assert sorted((g.name, g.qty, g.origin[-1]) for g in job.state.groups()) == [
+        ("left", 1, "left"), ("left", 1, "right"), ("right", 1, "left"), ("right", 1, "right"),
+    ]  # fmt: skip
+
+
 ORDERED = {
     "was to be: scrap": lambda s, g: fitting.dispose(s, g, "scrap"),
     "was to be: remachine": lambda s, g: fitting.dispose(s, g, "remachine"),
