@@ -17,6 +17,7 @@ from shopbins.moves.hangs import hung
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.margin import Margin
 from shopbins.moves.situation import Onto, Situation
+from shopbins.moves.standing import ZONE, high_mm
 from shopbins.placing.judging import judge
 from shopbins.placing.places import LIFTING
 from shopbins.rules.handling import TEAM
@@ -129,6 +130,10 @@ def lift_onto(it: Situation) -> Iterator[Part]:
         else f"{hoist} lifts it onto {onto.name}"
     )
     yield ONTO.only((*subjects, f"hoist:{up.gear.key}", *(("there",) if why else ())), words, said, **more)
+    far = max(high_mm(up.gear), level.height_mm + load.height_mm)
+    text = f"{it.name} on {hoist} is lifted up to {show_length(far)}: all others stay that far off it"
+    words = f"all others {far:.0f} mm off while lifted"
+    yield ZONE.only((*it.subjects, f"hoist:{up.gear.key}", "onto"), words, text, measured=far, unit="mm")
     if it.kind not in HOISTS:  # else it hangs so all the way
         yield from hung(it)
 

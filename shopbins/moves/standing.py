@@ -41,7 +41,7 @@ from shopbins.moves.tipping import (
 )
 from shopbins.records.moving import moving_of
 from shopbins.rules.say import listed
-from shopbins.shop.model import Room
+from shopbins.shop.model import Gear, Room
 from shopbins.units import counted, show_angle, show_length, show_mass, show_slope
 
 MASS = Check(
@@ -143,17 +143,19 @@ def mass(it: Situation) -> Iterator[Part]:
 
 
 def fall_zone(it: Situation) -> Iterator[Part]:
-    """Keep everybody else as far off as it is high while it is jacked, hung or near to tipping."""
+    """Keep everybody else as far off as it is high while it is jacked, hung or near to tipping; of what hangs
+    as its hoist is high.
+    """
     height, up = it.load.height_mm, it.gear.up_mm
     if it.kind == "by hand" or height is None:
         return
     why = "hung" if it.kind in HOISTS else "jacked" if it.kind in JACKED else "moved" if delicate(it) else ""
     if not why:
         return
-    far = height + (0.0 if up is None else up[1])
-    text = (
-        f"{it.name} is {show_length(far)} high on its gear: while it is {why} all others stay that far off it"
-    )
+    far, of, stands = height + (0.0 if up is None else up[1]), it.name, " on its gear"
+    if why == "hung" and (high := high_mm(it.gear.gear)) > far:
+        far, of, stands = high, it.gear.gear.name, ""
+    text = f"{of} is {show_length(far)} high{stands}: while it is {why} all others stay that far off it"
     words = f"all others {far:.0f} mm off while {why}"
     if why == "moved":
         steers = it.kind == "pallet truck"
@@ -161,6 +163,11 @@ def fall_zone(it: Situation) -> Iterator[Part]:
         text += f"; who steers {it.gear.gear.name} stays at the end of its handle" if steers else ""
         words = f"{'only who steers' if steers else 'nobody'} within {far:.0f} mm while {why}"
     yield ZONE.only(it.subjects, words, text, measured=far, unit="mm")
+
+
+def high_mm(hoist: Gear) -> float:
+    """Return how high a hoist is, as far as that is told: its own height, its boom tip, at least its hook."""
+    return max(hoist.height_mm or 0.0, hoist.boom_tip_mm or 0.0, hoist.hook_mm or 0.0)
 
 
 def loose_inside(it: Situation) -> Iterator[Part]:

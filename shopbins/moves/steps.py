@@ -63,7 +63,7 @@ from shopbins.moves.running import Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation, begins_on
 from shopbins.moves.stages import Stage, halt_between, hitches, lacking, stages
-from shopbins.moves.standing import UNEVEN
+from shopbins.moves.standing import UNEVEN, ZONE
 from shopbins.moves.stilloff import BACK, still_off, still_shifted
 from shopbins.moves.ways_out import leaf_team
 from shopbins.moves.where import where_at
@@ -744,10 +744,12 @@ def _up_onto(plan: Plan) -> Iterator[Step]:
     if plan.onto is None:
         return
     mine = _conditions(plan, "move-lift-onto")
+    keep = [p for p in _conditions(plan, ZONE.key) if "onto" in p.subjects]
     yield {
         "what": "move",
         "title": f"lift {plan.name} onto {plan.onto.name}: {_words(mine) or 'one person'}, nobody under it",
-        "needs": _ids(mine),
+        "keep": [p.text for p in keep],
+        "needs": _ids([*mine, *keep]),
         "group": plan.group,
         "to": where_doc(plan.onto.where),
     }

@@ -149,6 +149,7 @@ def test_what_the_bench_carries_forbids_and_the_lift_is_the_last_step(tmp_path: 
     assert of(move(desk, zone="bench", gear="narrow truck"), "move-lift-onto")[0].verdict is Verdict.ACCEPTED
     last = steps_of(desk.scene(), plan)[-1]
     assert last["title"].startswith("lift press onto bench: crane") and last["to"]["zone"] == "bench"
+    assert last["keep"] == ["all others 1810 mm off while lifted"]  # as high as its hook goes, over 900 + 600
     at_desk.put_on_record(desk, plan)
     for n in range(len(at_desk.steps(desk, plan.group))):
         laid = tick(desk, plan.group, n)

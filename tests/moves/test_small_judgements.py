@@ -19,7 +19,7 @@ from shopbins.moves.heights import (
     heads,
     tell_opening,
 )
-from shopbins.moves.standing import _class
+from shopbins.moves.standing import _class, fall_zone
 from shopbins.shop.model import Door, Fixture, Gear, Room
 
 OWN = {
@@ -139,3 +139,20 @@ def test_only_what_is_not_told_of_the_opening_is_asked() -> None:
     assert tell_opening(it) == "shopbins set X7 --moving opening=500mm"
     it.gear.heel = object()
     assert tell_opening(it) == "shopbins set X7 --moving under=110mm"
+
+
+@pytest.mark.parametrize(("hoist", "high"), [
+    ({"height_mm": 3200.0, "hook_mm": 2900.0}, 3200.0), ({"boom_tip_mm": 2400.0, "hook_mm": 2100.0}, 2400.0),
+    ({"hook_mm": 2100.0}, 2100.0), ({}, 950.0),
+])  # fmt: skip
+def test_of_what_hangs_people_stay_off_as_far_as_its_hoist_is_high(
+    hoist: dict[str, float], high: float
+) -> None:
+    """What goes over with it is the hoist; 900 mm hung 50 up, where nobody told how high that is."""
+    gantry = Gear("g", "the gantry", "gantry crane", **hoist)  # type: ignore[arg-type]
+    it: Any = SimpleNamespace(
+        kind="gantry crane", name="head", subjects=(), load=SimpleNamespace(height_mm=900.0),
+        gear=SimpleNamespace(gear=gantry, up_mm=(50.0, 50.0)),
+    )  # fmt: skip
+    (part,) = fall_zone(it)
+    assert part.text == f"all others {high:.0f} mm off while hung"
