@@ -42,7 +42,11 @@ FLARES = ("explosive", "flammable gas", "aerosol", "liquid 1", "liquid 2", "soli
 def _worst(marks: Iterable[hazards.Hazard]) -> hazards.Hazard | None:
     """Return what burns, first what flares."""
     burning = [each for each in marks if each.burns]
-    return min(burning, key=lambda each: FLARES.index(each.kind) if each.kind in FLARES else 99, default=None)
+    return min(
+        burning,
+        key=lambda each: FLARES.index(each.kind) if each.kind in FLARES else len(FLARES),
+        default=None,
+    )
 
 
 def burning_in(scene: Scene, room: str) -> list[Burning]:
