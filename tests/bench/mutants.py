@@ -468,7 +468,7 @@ def meeting(mutant: Mutant, files: dict[str, str], found: dict[str, Any]) -> Met
     """Return what a mutant meets, the quickest first.
 
     After those that run its line come the others of their files: they may share what was made in the first.
-    What runs only at the import meets every test that runs its file.
+    What runs only at the import meets every test that runs its file, or one that imports from it.
     """
     took_s = {test: took for test, took in found["took_s"].items() if test.partition("::")[0] in files}
     now, before = Path(mutant.file).read_text(encoding="utf-8"), found["texts"].get(mutant.file, "")
@@ -489,8 +489,18 @@ def meeting(mutant: Mutant, files: dict[str, str], found: dict[str, Any]) -> Met
             beside = {test for test in took_s if test.partition("::")[0] in shared} - tests
             return Met(quickest(tests) + quickest(beside))
     if any(set(range(first, last + 1)) & imported for first, last in mutant.lines):
-        return Met(quickest({test for test in runs if test in took_s} or set(took_s)), at_import=True)
+        users = {mutant.file, *importing(mutant.file)}
+        tests = {test for test, each in found["lines"].items() if test in took_s and users & each.keys()}
+        return Met(quickest(tests or set(took_s)), at_import=True)
     return Met([])
+
+
+def importing(file: str) -> Iterator[str]:
+    """Go through the files of the program that import from one: what a table is for runs in them."""
+    name = file.removesuffix(".py").replace("/", ".")
+    for path in Path("shopbins").rglob("*.py"):
+        if f"from {name} import" in path.read_text(encoding="utf-8"):
+            yield str(path)
 
 
 def changed_before_import(mutant: Mutant, tests: list[str], found: dict[str, Any], limit_s: float) -> str:
@@ -524,7 +534,7 @@ def run(
     for mutant in chosen:
         how = ended.get(mutant, "import" if met[mutant].tests else "unrun")
         if how == "import":
-            how = forked(changed_before_import, mutant, met[mutant].tests[:300], found, limit_s)
+            how = forked(changed_before_import, mutant, met[mutant].tests, found, limit_s)
         yield mutant, how or "killed"
 
 
