@@ -288,7 +288,8 @@ class OneByOne(Watch):
         gc.freeze()
         for mutant, tests in self.jobs:
             self.ended.append(forked(self.run_one, mutant, [items[each] for each in tests], live))
-            print(self.ended[-1], mutant, sep="  ", file=sys.stderr, flush=True)
+            if mutant is not None:
+                print(self.ended[-1], mutant, sep="  ", file=sys.stderr, flush=True)
         return True
 
     def run_one(
@@ -545,7 +546,9 @@ def main() -> None:
     parser.add_argument("--most", type=int, default=10, help="mutants a package")
     parser.add_argument("--first", type=int, default=0, help="leave out so many of them, run before")
     parser.add_argument("--packages", default="ledger,records,kernel,rules,moves")
-    parser.add_argument("--only", metavar="FILE:LINE", help="every change of this line, and no other")
+    parser.add_argument(
+        "--only", nargs="+", metavar="FILE:LINE", help="every change of these lines, and no other"
+    )
     parser.add_argument("--quick", type=float, default=1, help="seconds the tests take at most, each")
     parser.add_argument("--limit", type=float, default=60, help="seconds of the processor a mutant")
     parser.add_argument("--maps", type=Path, help="a folder that keeps the maps for the next run")
@@ -562,10 +565,12 @@ def main() -> None:
         os.chdir(place)
         sys.path.insert(0, str(place))
         os.environ["PYTHONPATH"] = str(place)
-        for package in [args.only.split("/")[1]] if args.only else args.packages.split(","):
+        for package in (
+            sorted({each.split("/")[1] for each in args.only}) if args.only else args.packages.split(",")
+        ):
             chosen = mutants(package, random.Random(f"{args.seed} {package}"))
             if args.only:
-                chosen = [each for each in chosen if str(each).startswith(f"{args.only}:")]
+                chosen = [each for each in chosen if f"{each.file}:{each.lines[0][0]}" in args.only]
             else:
                 chosen = chosen[args.first : args.most]
             path, files = kept / "map.json", files_of(package)
