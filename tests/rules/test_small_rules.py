@@ -17,7 +17,7 @@ from shopbins.rules.doors import FRONT
 from shopbins.rules.electrical import depth_limit, rectangle_sides, sides_of
 from shopbins.rules.extinguishers import _wanted
 from shopbins.rules.fit import _say_overlap
-from shopbins.rules.floorload import _shared, _stand_floor
+from shopbins.rules.floorload import _shared, _stand_floor, _stand_point
 from shopbins.rules.handling import mac_team
 from shopbins.rules.loose import folded
 from shopbins.rules.poses import Site, _candidates, free_poses
@@ -221,14 +221,17 @@ def test_what_is_to_be_weighed_is_counted_with_its_places_in_one_line() -> None:
 
 
 def test_what_is_shifted_presses_on_the_floor_and_a_part_is_judged_where_it_is_laid() -> None:
-    # 20 t on 1 m2 are 196 kN/m2
-    firm = Room("hall", "the hall", box(0, 0, 9000, 8000), headroom_mm=3000, floor_load_kn_m2=5)
+    # 20 t on 1 m2 are 196 kN/m2, 49 kN on each of four feet
+    firm = Room(
+        "hall", "the hall", box(0, 0, 9000, 8000), headroom_mm=3000, floor_load_kn_m2=5, point_load_kn=5
+    )
     press = Fixture("press", "the press", "hall", box(0, 0, 1000, 1000), top_mm=2000, mass_kg=20_000)
     pile = Pile()
     pile.add("crate", pile.at(4000, 4000), size=(1000, 1000, 900), kg=20_000)
     scene = pile.scene(shop(rooms=[firm], fixtures=[press]))
-    found = {body.tag: [f.grade for f in _stand_floor(scene, body)] for body in scene.standing("hall")}
-    assert found == {"fixture:press": ["stop"], "group:CRATE": []}
+    for stands in (_stand_floor, _stand_point):
+        found = {body.tag: [f.grade for f in stands(scene, body)] for body in scene.standing("hall")}
+        assert found == {"fixture:press": ["stop"], "group:CRATE": []}
 
 
 @pytest.mark.parametrize(("window", "share"), [
