@@ -142,6 +142,13 @@ def test_what_stands_at_the_goal_must_go_and_nothing_helps_against_walls() -> No
     assert shut.answer == "does not go" and shut.shift is None and shut.cost is None
 
 
+def test_where_it_stays_what_stands_there_must_go() -> None:
+    here = Pose(700, 1000)
+    things = [box(2000, 900, 2200, 1100), box(600, 900, 800, 1100)]
+    found = least_shift(box(0, 0, 4000, 2000), [], things, rectangle(800, 600), here, here)
+    assert (found.shift, found.cost, found.optimal) == ((1,), 1, True)
+
+
 def test_time_that_runs_out_leaves_a_true_interval() -> None:
     floor, things, costs, body, start, goal = cluttered(4)
     full = least_shift(floor, [], things, body, start, goal, costs)
