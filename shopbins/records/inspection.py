@@ -36,7 +36,7 @@ from shopbins.strip.release import (
     read_limits,
     uncovered,
 )
-from shopbins.strip.work import judge, mm_of
+from shopbins.strip.work import check_units, judge, mm_of
 
 
 def inspect(
@@ -202,6 +202,7 @@ def concede(
         if (not what and len(beyond) > 1) or name not in beyond:
             raise BadValue(f"say of which value it is: {', '.join(c.what for c in beyond.values())}")
         each = beyond[name]
+        check_units(text, each.doc.get("measured", ""))
         bound = mm_of(text)
         value = each.doc.get("measured_mm")
         if value is None:

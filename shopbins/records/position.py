@@ -148,7 +148,8 @@ def rename_path(state: State, path: Sequence[str], to: Sequence[str]) -> Draft:
         raise BadValue("an assembly is named from its machine on: machine > assembly")
     if new[: len(old)] == old and new != old:
         raise Refused(f"{old[-1]} cannot go into itself")
-    if len(old) > 1 and new[0] != old[0] and any(table == "group" for table, _ in tree.below(state, old)):
+    other_machine = new[0] != old[0] and (len(old) > 1 or len(new) > 1)
+    if other_machine and any(table == "group" for table, _ in tree.below(state, old)):
         raise Refused(
             f"parts of {old[-1]} came off {old[0]}: a part is given to another machine, with a reason"
         )

@@ -170,8 +170,13 @@ def arrive(
 
 
 def takes_a_place(state: State, key: str) -> bool:
-    """Tell whether it becomes a group when it comes: it replaces one, fills a lack, or is called so."""
+    """Tell whether it becomes a group when it comes: it replaces one, fills a lack, or is called so.
+
+    What comes by the litre, metre or sheet is no piece of a place.
+    """
     doc = SHORTAGE.known(state, key)
+    if doc.get("unit"):
+        return False
     order = state.follower(Order)
     seats = [p for p in doc.get("positions", ()) if p in order.graph.number]
     names = {order.graph.places[seat].name.casefold() for seat in seats}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -56,6 +57,7 @@ def judge(measured: str, low: str = "", high: str = "") -> Judged:
             f"'{measured.strip()[:30]}' is no value: measured is a length or a thread, "
             f"seen is {', '.join(good)}, or {', '.join(bad)}"
         )
+    check_units(measured, low, high)
     value = length_mm(measured)
     least, most = length_mm(low) if low.strip() else None, length_mm(high) if high.strip() else None
     if least is not None and most is not None and least > most:
@@ -98,6 +100,15 @@ def mm_of(text: str) -> float:
         return float(text)
     except ValueError:
         return length_mm(text)
+
+
+def check_units(*texts: str) -> None:
+    """Refuse a bare number beside inches or thou: which of the two it is, nobody could tell afterwards."""
+    given = [each.strip() for each in texts if each.strip()]
+    bare = next((each for each in given if not re.search(r"[^\d\s.,/+-]", each)), None)
+    inches = next((each for each in given if re.search(r"in\b|inch|thou|mil\b|[\"\u2033]", each, re.I)), None)
+    if bare is not None and inches is not None:
+        raise BadValue(f"{bare} beside {inches}: say its unit ({bare} in, or {bare} mm)")
 
 
 def length_mm(text: str) -> float:

@@ -353,6 +353,15 @@ def test_what_turns_up_beside_what_was_brought_lowers_nothing_that_came_off() ->
     assert [(line.kind, line.pieces) for line in count(job.state).lines] == [("missing", 1)]
 
 
+def test_what_comes_by_the_litre_fills_no_place() -> None:
+    job = bolts()
+    job.do(pieces.lose(job.state, job.id("bolts"), "so", 1, by="ann", on="2026-11-25"))
+    key = job.short("thread lock", ["bolts"], unit="ml", qty=50)
+    job.do(shortage.arrive(job.state, key, "2026-11-25"))
+    job.fit("bolts")
+    assert [(line.kind, line.pieces) for line in count(job.state).lines] == [("missing", 1)]
+
+
 def test_a_place_left_empty_in_an_older_ledger_is_the_whole_of_it() -> None:
     job = bolts()
     job.state.apply({f"part:{job.position('bolts')}": {"struck": "not needed"}}, job.state.seq + 1)

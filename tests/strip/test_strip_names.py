@@ -39,6 +39,8 @@ def test_capitals_make_no_other_machine_or_assembly() -> None:
 
 def test_a_renaming_may_change_the_capitals_and_is_followed() -> None:
     job = corvid()
+    with pytest.raises(Refused, match="given to another machine"):
+        acts_of.rename_path(job.state, ("corvid",), ("boat", "hull", "corvid"))
     job.do(acts_of.rename_path(job.state, ("corvid",), ("Corvid",)))
     job.take("pin", "corvid", "BODY")
     assert job.state.group(job.id("pin")).origin == ("Corvid", "body")

@@ -52,6 +52,16 @@ def test_measured_against_limit(measured: str, low: str, high: str, verdict: str
     assert judge(measured, low, high).verdict == verdict
 
 
+@pytest.mark.parametrize(
+    "texts",
+    [("0.003", "", "0.002in"), ("0.340in", "0.350", ""), ("0.34", "", "1.5 thou"), ("3 1/2", '4"', "")],
+)
+def test_a_bare_number_beside_inches_is_asked_for_its_unit(texts: tuple[str, str, str]) -> None:
+    with pytest.raises(BadValue, match="say its unit"):
+        judge(*texts)
+    assert judge("0.003", "", "0.002mm").verdict == "beyond", "mm beside mm, as everywhere"
+
+
 def test_margins_and_words() -> None:
     found = judge("59.94 mm", "59.96 mm", "60.00 mm")
     assert found.margin_mm == pytest.approx(-0.02)
