@@ -389,14 +389,16 @@ def split(
     *,
     seats: Sequence[str] = (),
     beyond: bool | None = None,
+    label: str | None = None,
 ) -> Draft:
     """Make groups of their own of `qty` pieces, or of one piece for each name; the rest stays.
 
     Pieces are taken from the positions named (`seats`), else from the group's first. What was measured and
     conceded holds for each of them; with `beyond` those that go are the ones beyond their limit, and the rest
-    is without their values. Every piece is kept: quantities add up to what they were. A known mass is
-    shared by the piece, and is
-    then 'about'; the new groups lie where the old one does and their size is unknown unless by container.
+    is without their values; where the group has several labels, `label` is the one they carry (or 'new'), so
+    that none is found by the other's. Every piece is kept: quantities add up to what they were. A known mass
+    is shared by the piece, and is then 'about'; the new groups lie where the old one does and their size is
+    unknown unless by container.
     With a name for every piece the first one keeps the old tag.
     """
     from shopbins.records.measured import beyond_of, copied_tests
@@ -413,7 +415,11 @@ def split(
     titles = [clean_text(name, "a name") for name in names] or [group.name]
     if not all(titles) and names:
         raise BadValue("a name is empty")
+    own = _label_of(group, label) if theirs is not None else ""
     kept: dict[str, Any] = {"qty": group.qty - sum(wanted)}
+    if own:
+        left = [each for each in (group.code, *group.also_codes) if each != own]
+        kept |= {"code": left[0], "also_codes": tuple(left[1:])}
     if kept["qty"] == 0:
         kept = {"qty": 1, "name": titles.pop(0)}
         wanted.pop(0)
@@ -427,7 +433,7 @@ def split(
         serial = code.serial
         goes, stays = split_off(stays, pieces, seats)
         new = new_id()
-        doc = part_of(group, title, pieces, code.text)
+        doc = part_of(group, title, pieces, own or code.text) | ({"tagged": True} if own else {})
         more = {name: value for name, value in share_fields(goes, new).items() if value is not None}
         after[subject(new)] = {**doc, **more, **_origin_of(state, group, goes)}
         held = copied_tests(state, group_id, new, pieces, sum(stays.values()))
@@ -441,6 +447,19 @@ def split(
     if group_id not in stays and group_id in group.seats:
         after |= seat_docs(state, group)
     return Draft("split", after, _holder(group.where))
+
+
+def _label_of(group: Group, label: str | None) -> str:
+    """Return which of a group's labels is on the pieces that go, '' for a new one."""
+    labels, said = (group.code, *group.also_codes), (label or "").strip().upper()
+    if said in labels:
+        return said if len(labels) > 1 else ""
+    if said == "NEW" or not (said or group.also_codes):
+        return ""
+    raise Refused(
+        f"{group.shown} has the labels {', '.join(labels)}: say which is on the pieces that go "
+        "(--label CODE, or --label new)"
+    )
 
 
 def _origin_of(state: State, group: Group, seats: Mapping[str, int]) -> dict[str, Any]:

@@ -83,6 +83,7 @@ SPLIT = Act(
         Field("names", kinds.TEXT, "one piece with this name (may be repeated)", "--into", "NAME", many=True),
         Field("beyond", kinds.YES,
               "they are those beyond their limit; the rest is without their values", "--beyond"),
+        Field("label", kinds.TEXT, "with --beyond: which label is on them, or new", "--label", "CODE"),
     ),
     kinds.GROUP,
 )  # fmt: skip

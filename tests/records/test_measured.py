@@ -12,7 +12,7 @@ import pytest
 from strip_job import BENCH, Job
 
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, fitting, matched, pieces, work
+from shopbins.records import acts, fitting, matched, merging, pieces, work
 from shopbins.records.corrections import fix
 from shopbins.records.inspection import concede, inspect
 from shopbins.records.measured import bad_pieces
@@ -75,6 +75,29 @@ def test_values_beyond_of_two_characteristics_may_be_of_two_pieces(qty: int | No
     assert is_(job, group) == rest
     (part,) = [each.id for each in job.state.groups() if each.id != group]
     assert is_(job, part) == "rejected"
+
+
+@pytest.mark.parametrize("label", [None, "kept", "merged", "new"])
+def test_of_several_labels_it_is_said_which_one_the_bad_piece_carries(label: str | None) -> None:
+    job, group = springs("43", "43", qty=2)
+    job.do(acts.split(job.state, group, 1))
+    (other,) = [each.id for each in job.state.groups() if each.id != group]
+    codes = {"kept": job.state.group(group).code, "merged": job.state.group(other).code, "new": "new"}
+    job.do(merging.merge(job.state, [group, other]))
+    job.do(inspect(job.state, group, "len", "40 mm", by="ann", on=DAY))
+    if label is None:
+        with pytest.raises(Refused, match="say which is on the pieces that go"):
+            acts.split(job.state, group, beyond=True)
+        return
+    job.do(acts.split(job.state, group, beyond=True, label=codes.pop(label)))
+    (bad,) = [each for each in job.state.groups() if is_(job, each.id) == "rejected"]
+    assert bad.id != group
+    left = {*codes.values()} - {"new"}
+    assert {job.state.group(group).code, *job.state.group(group).also_codes} == left
+    assert {job.state.by_code(each) for each in left} == {group} and job.state.by_code(bad.code) == bad.id
+    job.undo()
+    assert {job.state.by_code(each) for each in left} == {group}
+    assert job.state.by_code(bad.code) == (None if label == "new" else group)
 
 
 def test_of_several_every_value_is_held_to_the_narrowest_limit() -> None:

@@ -260,11 +260,22 @@ def split_beyond(app: Host, group: Group) -> None:
     """Split off what is beyond its limit; of how many pieces that is, is asked where it is not known."""
     least, most = bad_pieces(app.desk.state, group)
 
-    def go(qty: int | None) -> None:
+    def split(qty: int | None, label: str | None) -> None:
         app.attempt(
-            lambda: app.desk.do(SPLIT(group.id, qty=qty, beyond=True)),
+            lambda: app.desk.do(SPLIT(group.id, qty=qty, beyond=True, label=label)),
             f"{group.shown}: what is beyond its limit is a part of its own, with its own label",
         )
+
+    def go(qty: int | None) -> None:
+        if not group.also_codes:
+            split(qty, None)
+            return
+        labels = [Choice(each, each) for each in (group.code, *group.also_codes)]
+        asked = Pick(
+            "Which label is on the pieces that go?", [*labels, Choice("new", "none of these", "a new one")],
+            digits=True,
+        )  # fmt: skip
+        app.push_screen(asked, lambda label: split(qty, label) if label else None)
 
     def wrong(text: str) -> str | None:
         good = text.isascii() and text.isdigit() and least <= int(text[:9]) <= most
