@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part, Verdict
-from shopbins.geometry.shapes import Point, bounds, contains
+from shopbins.geometry.shapes import Point, bounds
 from shopbins.ledger.model import InZone
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
@@ -29,11 +29,11 @@ from shopbins.moves.stances import jack_bears_kg, sling_deg, sling_share
 from shopbins.moves.standing import ZONE
 from shopbins.moves.tipping import Centre, reserve
 from shopbins.moves.trucks import PLATE_MM
+from shopbins.moves.wheels import beams_for
 from shopbins.records.acts_move import on_packing as left_on_packing
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, MOST_KG, PURPLE_KG, TEAM
 from shopbins.rules.hoisting import hook_unsure
-from shopbins.rules.supports import Support, stand
 from shopbins.shop.model import Gear
 from shopbins.units import show_angle, show_force, show_length, show_mass, show_rating
 
@@ -359,7 +359,7 @@ def _least_deg(centres: Sequence[Centre], polygon: Sequence[Point], fall: float)
     return min((each.deg for each in found if each is not None), default=None)
 
 
-BEAMS = "cross beams under it, packing clear of"
+BEAMS = "beams under it, packing clear of"
 
 
 def on_packing(it: Situation) -> Iterator[Part]:
@@ -377,23 +377,28 @@ def on_packing(it: Situation) -> Iterator[Part]:
 
 
 def under_packing(it: Situation) -> Iterator[Part]:
-    """Say where a trolley needs beams: feet reach beyond it, or packing stands where it has to go."""
-    points = it.load.jacking or it.load.feet
-    if it.kind != "trolley" or not points or len(it.gear.parts) < 2:
+    """Say where a trolley needs beams: feet reach beyond it, or packing stands where it has to go. How thick
+    they are counts in how high it stands.
+    """
+    if it.kind != "trolley" or len(it.gear.parts) < 2:
         return
-    platform, gear = it.gear.parts[1], it.gear.gear.name
-    subjects = (*it.subjects, "beams")
-    clear = [p.point for p in points if not contains(platform, p.point)]
-    if any(not contains(platform, p) for p in it.load.stands_at):
-        text = f"feet of {it.name} reach beyond the platform of {gear}: cross beams on it carry them"
-        yield JACK.only((*subjects, "feet"), f"cross beams on {gear} under its feet", text)
-    if stand([Support(x, y) for x, y in clear], it.load.cg_mm or (0.0, 0.0)).stands:
+    why, gear = beams_for(it.load, it.gear.parts[1]), it.gear.gear
+    if not why:
         return
+    subjects = (*it.subjects, "beams", *((why,) if why == "feet" else ()))
     text = (
-        f"the packing that {it.name} would stand on is where {gear} has to go: beams across under it, packed "
-        "outside the platform, or lifted on by crane"
+        f"feet of {it.name} reach beyond the platform of {gear.name}: beams on it carry them"
+        if why == "feet"
+        else f"the packing that {it.name} would stand on is where {gear.name} has to go: beams across under "
+        "it, packed outside the platform, or lifted on by crane"
     )
-    yield JACK.only(subjects, f"{BEAMS} {gear}", text)
+    if gear.beams_mm is None:
+        ask = Ask(f"how thick are the beams on {gear.name}?", f"gear: {gear.key}: {{beams: 120}}", 1)
+        yield JACK.open(subjects, f"{text}; how thick they are is not told", ask)
+        return
+    thick = f", {show_length(gear.beams_mm)} thick" if gear.beams_mm else ""
+    words = f"beams on {gear.name} under its feet" if why == "feet" else f"{BEAMS} {gear.name}"
+    yield JACK.only(subjects, f"{words}{thick}", text, measured=gear.beams_mm, unit="mm")
 
 
 # --- parts off

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import Outline, Point, Pose, bounds, placed, rectangle
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, contains, placed, rectangle
 from shopbins.moves.fitted import Fitted, boxed, plus, steering_of
 from shopbins.moves.forks import Foot
 from shopbins.moves.hands import team_limit_kg
@@ -181,6 +181,8 @@ def fit_trolley(gear: Gear, load: Load, own: Moving = OWN, *, across: bool = Fal
         parts = (load.outline, boxed(0.0, mx - half_x, mx + half_x, -my - half_y, -my + half_y))
         under = _on_platform(gear, load, middle, (half_x, half_y))
     high = padded_mm(gear)
+    if high is not None and len(parts) > 1 and beams_for(load, parts[1]):
+        high += gear.beams_mm or 0.0  # not told, it is asked
     height = plus(load.height_mm, high)
     unknown = [] if high is not None else [f"height of the platform of {gear.name} is not known"]
     if load.cg_mm is None:
@@ -199,6 +201,19 @@ def fit_trolley(gear: Gear, load: Load, own: Moving = OWN, *, across: bool = Fal
         stances=tuple(_platform(gear, middle, along_x, load.stands_at, own)),
         up_mm=None if high is None else (high, high),
     )
+
+
+def beams_for(load: Load, platform: Outline) -> str:
+    """Say what a thing on a trolley takes beams for: 'feet' beyond its platform, 'packing' that it would
+    stand on where the platform has to go; '' for none.
+    """
+    points = load.jacking or load.feet
+    if not points:
+        return ""
+    if any(not contains(platform, p) for p in load.stands_at):
+        return "feet"
+    clear = [Support(p.x_mm, p.y_mm) for p in points if not contains(platform, p.point)]
+    return "" if stand(clear, load.cg_mm or (0.0, 0.0)).stands else "packing"
 
 
 def _platform(
@@ -238,7 +253,7 @@ def _on_platform(gear: Gear, load: Load, middle: tuple[float, float], half: tupl
     reach = "feet reach" if load.feet else "outline reaches"
     words = f"{load.name}: its {reach} {show_length(over)} beyond the platform of {gear.name}, {size}"
     if load.feet:
-        return Judged("yes", f"{words}: on cross beams", -over, 0.0)
+        return Judged("yes", f"{words}: on beams", -over, 0.0)
     return Judged("not known", f"{words}; where its feet are is not known", -over, 0.0)
 
 

@@ -85,6 +85,7 @@ def _gear(key: str, fields: Fields) -> Gear | None:
         rise_mm=fields.length("rise"),
         span_mm=fields.length("span"),
         pads_mm=fields.length("pads", zero=True),
+        beams_mm=fields.length("beams", zero=True),
         line_kn=fields.quantity("line", units.parse_force, "a force, like 20 kN"),
         note=fields.note(),
         was=fields.texts("was"),

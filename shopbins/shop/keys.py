@@ -647,6 +647,14 @@ GEAR: Keys = (
         "15",
         of=("skates", "trolley"),
     ),
+    Key(
+        "beams",
+        _K.LENGTH,
+        "how thick the beams on it are, for feet beyond its platform, or packed clear of it; `0` for none, "
+        "as where a crane lifts it on",
+        "120",
+        of=("trolley",),
+    ),
     Key("line", _K.FORCE, "what the line of a winch holds", "20 kN", of=("winch",)),
     NOTE,
     WAS,

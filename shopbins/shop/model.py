@@ -386,7 +386,8 @@ class Gear:
     in from their tips (of tandem rollers to the pin), `steering_track_mm` between steering wheels that do
     not rock. `handle_mm` is how far the handle reaches out when pulled. `steepest` is the slope its
     handbook allows. `wheel_places_mm` and `cg_mm` (x, y, height) count from the middle of its floor.
-    `toe_kg` is what a jack lifts on its toe, `pads_mm` how thick what lies between gear and thing is.
+    `toe_kg` is what a jack lifts on its toe, `pads_mm` how thick what lies between gear and thing is,
+    `beams_mm` how thick beams on a trolley are.
     """
 
     key: str
@@ -433,6 +434,7 @@ class Gear:
     rise_mm: float | None = None
     span_mm: float | None = None
     pads_mm: float | None = None
+    beams_mm: float | None = None
     line_kn: float | None = None
     note: str = ""
     was: tuple[str, ...] = ()

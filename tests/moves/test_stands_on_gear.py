@@ -104,8 +104,15 @@ def test_one_jack_is_no_more_than_none(tmp_path: Path, count: int) -> None:
 
 
 def test_a_platform_as_long_as_the_packing_needs_beams(tmp_path: Path) -> None:
-    plan = asked(tmp_path, DOLLY, ASIDE)
-    assert any("cross beams under it" in p.text for p in of(plan, "move-jacking"))
+    """How thick they are is asked; told, they count in how high it stands."""
+    for each in "ab":
+        (tmp_path / each).mkdir()
+    part = next(p for p in of(asked(tmp_path / "a", DOLLY, ASIDE), "move-jacking") if "beams" in p.subjects)
+    assert (part.verdict, part.text) == (Verdict.OPEN, "how thick are the beams on it?")
+    plan = asked(tmp_path / "b", DOLLY.replace("}", ", beams: 110}"), ASIDE)
+    part = next(p for p in of(plan, "move-jacking") if "beams" in p.subjects)
+    assert part.verdict is Verdict.ASKED and part.text == "beams under it, packing clear of it, 110 mm thick"
+    assert plan.gear.up_mm == (230.0, 230.0)
 
 
 # --- what one wheel bears -----------------------------------------------------------------------------------
