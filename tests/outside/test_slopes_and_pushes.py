@@ -25,7 +25,7 @@ from shopbins.moves.force import (
     rolling_n,
     step_share,
 )
-from shopbins.rules.handling import filter_kg, team_kg
+from shopbins.rules.handling import filter_kg, passing_kg, team_kg
 from shopbins.units import parse_slope
 
 
@@ -214,4 +214,6 @@ def test_the_other_heights_of_the_filter_are_from_memory(height: float, men: flo
 
 def test_above_the_head_and_below_the_floor_the_filter_gives_nothing() -> None:
     assert filter_kg(2000) is not None and filter_kg(2100) is None
-    assert filter_kg(0) == filter_kg(200) and filter_kg(-1) is None
+    assert filter_kg(0) == filter_kg(0.5) == filter_kg(200) and filter_kg(-1) is None
+    assert passing_kg(0, 900) == passing_kg(200, 900) is not None
+    assert passing_kg(-1, 900) is None and passing_kg(0, 2100) is None

@@ -203,3 +203,9 @@ def test_how_far_along_a_line_of_two_supports_a_point_is(share: float, beside_mm
     ends = [Support(*map(float, end)) for end in (a, b)]
     found = _along(*ends, (float(at[0]), float(at[1])))
     assert found == (pytest.approx(share) if not beside_mm and 0 <= share <= 1 else None)
+
+
+def test_two_supports_in_one_place_are_no_line() -> None:
+    here = Support(400.0, 700.0)
+    assert _along(here, here, (400.0, 700.0)) is None
+    assert _along(here, Support(400.5, 700.5), (400.25, 700.25)) == pytest.approx(0.5)

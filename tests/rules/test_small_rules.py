@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -12,17 +13,20 @@ from building import Pile, box, of, shop, zone
 from shopbins.geometry.shapes import Box, Pose, placed, rectangle
 from shopbins.ledger.model import InZone
 from shopbins.placing.judging import judge
+from shopbins.rules import limits
+from shopbins.rules.apart import _barrier
 from shopbins.rules.coverage import CoverageRow, groups_of, lines, one_line
+from shopbins.rules.covers import TESTED_KN
 from shopbins.rules.doors import FRONT
 from shopbins.rules.electrical import depth_limit, rectangle_sides, sides_of
-from shopbins.rules.extinguishers import _wanted
+from shopbins.rules.extinguishers import _too_far, _wanted
 from shopbins.rules.fit import _say_overlap
-from shopbins.rules.floorload import _shared, _stand_floor, _stand_point
+from shopbins.rules.floorload import Bearer, _shared, _stand_floor, _stand_point, _weighs
 from shopbins.rules.handling import mac_team
 from shopbins.rules.loose import folded
 from shopbins.rules.poses import Site, _candidates, free_poses
 from shopbins.rules.say import mm_pair
-from shopbins.shop.model import Door, Fixture, Level, Limits, Mounted, Room
+from shopbins.shop.model import Door, Fixture, KeepClear, Level, Limits, Mounted, Room
 
 FT, INCH = 304.8, 25.4
 
@@ -256,3 +260,40 @@ def test_half_of_what_one_person_lifts_is_heavy_high_up(
     there = shop(zones=[rack], limits=Limits(one_person_kg=one_person, lift_height_mm=1500))
     told = judge(pile.scene(there), "pump", InZone("rack", "1"))
     assert [f.measured for f in told if f.rule == "lift-height"] == found
+
+
+def test_what_covers_are_tested_with() -> None:
+    # EN 124-1:2015, from memory; A15 is for people on foot and bears no wheel
+    assert TESTED_KN == {"B125": 125, "C250": 250, "D400": 400, "E600": 600, "F900": 900}
+
+
+@pytest.mark.parametrize(("more", "stands"), [
+    ({}, True), ({"room": "yard"}, False), ({"base_mm": 1.0}, False), ({"top_mm": None}, True),
+    ({"top_mm": 1524.0}, True), ({"top_mm": 1523.0}, False), ({"fire_barrier": False}, False),
+    ({"outline": box(1900, 1100, 2000, 2000)}, False), ({"outline": box(1900, 1000, 2000, 2000)}, True),
+])  # fmt: skip
+def test_a_barrier_stands_across_the_line_between_two_things(more: dict[str, Any], stands: bool) -> None:
+    # 29 CFR 1910.253(b)(4)(iii): 5 ft
+    wall = Fixture("w", "the wall", "hall", box(1900, 500, 2000, 1500), top_mm=1600, fire_barrier=True)
+    there: Any = SimpleNamespace(zone=SimpleNamespace(room="hall"), outline=box(900, 900, 1100, 1100))
+    beyond: Any = SimpleNamespace(zone=there.zone, outline=box(2900, 900, 3100, 1100))
+    scene = Pile().scene(shop(fixtures=[replace(wall, **more)]))
+    assert _barrier(scene, there, beyond, 1524.0) is stands
+
+
+@pytest.mark.parametrize(("kg", "lacks", "said"), [
+    (12.0, "", "12 kg"), (0.0, "is not weighed", "not weighed"),
+    (12.0, "2 parts not weighed", "12 kg, 2 parts not weighed"),
+])  # fmt: skip
+def test_what_is_known_of_a_weight_and_what_is_not(kg: float, lacks: str, said: str) -> None:
+    assert _weighs(Bearer("t", "it", Room("hall", "the hall", ()), None, kg, lacks)) == said
+
+
+def test_a_walk_that_is_too_far_is_said_with_what_is_gone_round() -> None:
+    # 29 CFR 1910.157(d)(2): 75 ft for class A
+    by = limits.known("extinguisher-travel", "us", "A")
+    clear = KeepClear("e", "the extinguisher", "hall", box(0, 0, 9, 9), "extinguisher")
+    for names, said in ((("crate", "crate", "saw"), ", round crate and saw, "), ((), "the extinguisher, ")):
+        far: Any = SimpleNamespace(length_mm=30_000.0, round=[SimpleNamespace(name=each) for each in names])
+        found = _too_far(by, 22_860.0, "room:hall", "hall", "the hall", far, clear)
+        assert f"{said}22860 mm at most" in found.text and (found.measured, found.limit) == (30_000, 22_860)
