@@ -111,3 +111,27 @@ def test_what_is_named_is_found_by_how_near_it_comes() -> None:
             found = {name for name, _ in them.nearest(outline, beside)}
             assert set(sorted(gaps, key=lambda n: gaps[n])[: 1 + beside]) <= found
     assert _Named([], Box(0, 0, 1, 1)).nearest(ROOM) == []
+
+
+@pytest.mark.parametrize("within_mm", [5.0, 20.0, 200.0])
+def test_the_roomiest_place_is_as_roomy_as_the_largest_inscribed_circle(within_mm: float) -> None:
+    """Against shapely's largest inscribed circle of the floor that is free, by as much as was asked for."""
+    luck = random.Random(5)
+    for count in (0, 1, 3, 6):
+        things = []
+        for _ in range(count):
+            x, y = luck.uniform(200, 5000), luck.uniform(200, 3000)
+            things.append(box(x, y, x + luck.uniform(50, 900), y + luck.uniform(50, 900)))
+        free = shapely.Polygon(ROOM).difference(shapely.union_all([shapely.Polygon(t) for t in things]))
+        most = shapely.maximum_inscribed_circle(free, tolerance=0.5).length
+        at = Floor.of([ROOM], [], things).roomiest(ROOM, within_mm)
+        assert at is not None and free.contains(shapely.Point(at))
+        clear = shapely.Point(at).distance(free.boundary)
+        assert most - within_mm <= clear <= most + 0.5
+
+
+def test_where_all_is_taken_there_is_no_roomiest_place_and_beyond_the_room_none_is_looked_for() -> None:
+    assert Floor.of([ROOM], [], [box(-100, -100, 6100, 4100)]).roomiest(ROOM) is None
+    part = box(0, 0, 1000, 1000)  # of a larger floor
+    at = Floor.of([ROOM]).roomiest(part, 5.0)
+    assert at is not None and 990 <= min(at) <= max(at) <= 1000
