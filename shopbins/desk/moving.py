@@ -24,7 +24,7 @@ from shopbins.rules.accepting import covering
 from shopbins.strip.told import introduce
 
 if TYPE_CHECKING:
-    from shopbins.answer import Accepted
+    from shopbins.answer import Accepted, Part
     from shopbins.desk.desk import Desk
     from shopbins.ledger.events import Draft
     from shopbins.ledger.model import Group
@@ -175,7 +175,7 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
         raise NotDone(f"{plan.headline}: there is nothing to plan")
     title = f"{plan.name} to {plan.to} on {plan.gear.shown}"
     steps = steps_of(desk.scene(), plan)
-    only = [_condition_doc(p.text, p.evidence) for p in plan.conditions]
+    only = [_condition_doc(p) for p in plan.conditions]
     asked = _asked(plan) | {
         "axis": plan.gear.axis_deg,
         "from": where_doc(plan.body.group.where),
@@ -262,12 +262,16 @@ def _changed(desk: Desk, state: State, group_id: str) -> list[str]:
     return _changes(desk, group_id, doc["rests"], _rests_now(desk, state, group_id, doc["asked"]))
 
 
-def _condition_doc(words: str, row: Row) -> dict[str, Any]:
+def _condition_doc(part: Part) -> dict[str, Any]:
+    from shopbins.moves.acts import act_of
+    from shopbins.moves.finding import row_of
+
+    row, act = row_of(part), act_of(part)
     found = row.finding
     return {
         "id": found.id,
-        "rule": found.rule,
-        "text": words,
+        **({} if act is None else {"act": act.key}),
+        "text": part.text,
         "told": found.text,
         "measured": found.measured,
         "limit": found.limit,
@@ -311,19 +315,19 @@ def due_together(desk: Desk, group_id: str, by: int) -> list[tuple[str, list[Acc
     """Return the open conditions that are to be accepted before a step is ticked off: what one person sees to
     at one time together, with how that is said.
     """
-    from shopbins.moves.acts import act_of
+    from shopbins.moves.acts import ACTS
 
+    called = {act.key: act.called for act in ACTS}
     doc = acts_move.planned(desk.state, group_id) or {}
     docs = {each["id"]: each for each in doc.get("conditions", ())}
     found: dict[str, list[Acceptable]] = {}
     for it in still_open(desk, group_id, by):
-        act = act_of(docs[it.id].get("rule", ""))
-        found.setdefault(it.text if act is None else act.called, []).append(it)
+        found.setdefault(called.get(docs[it.id].get("act", ""), it.id), []).append(it)
     return [
         (every[0].text, every)
         if len(every) == 1
-        else (f"{called}, {len(every)} together: {'; '.join(docs[it.id]['text'] for it in every)}", every)
-        for called, every in found.items()
+        else (f"{of}, {len(every)} together: {'; '.join(docs[it.id]['text'] for it in every)}", every)
+        for of, every in found.items()
     ]
 
 

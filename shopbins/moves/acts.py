@@ -94,7 +94,7 @@ ACTS = (
         ),
     ),
     Act(
-        "on gear",
+        "on-gear",
         "made fast on its gear",
         (
             *(fitted.UNDER, fitted.HOLDS, fitted.SCOPE, fits.TIED, fits.SWINGS, inuse.IN_USE),
@@ -103,7 +103,7 @@ ACTS = (
     ),
     Act("manned", "people and room for them", (heads.HEADS, room.PUSHERS, room.PERSON)),
     Act(
-        "kept clear",
+        "kept-clear",
         "kept clear of people",
         (onslopes.HANDLE, standing.ZONE, room.SHUT_IN, room.GAPS, ways_out.EXIT),
     ),
@@ -116,13 +116,16 @@ ACTS = (
         ),
     ),
 )
-"""In the order they are seen to: before it is lifted, as it is, while it rolls."""
+"""In the order they are seen to: what is measured, what is made ready, as it is lifted, while it rolls."""
+TAKEN = "measure:"
+"""How the subject begins that says that a figure was taken as usual: that is measured, whatever the check."""
 _BY_RULE = {check.key: act for act in ACTS for check in act.checks}
 
 
-def act_of(rule: str) -> Act | None:
-    """Return the act that conditions of a check belong to; None where they stand by themselves."""
-    return _BY_RULE.get(rule)
+def act_of(condition: Part) -> Act | None:
+    """Return the act that a condition belongs to; None where it stands by itself."""
+    taken = any(each.startswith(TAKEN) for each in condition.subjects)
+    return ACTS[0] if taken else _BY_RULE.get(row_of(condition).finding.rule)
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +167,7 @@ def lines_of(conditions: Sequence[Part], about: Iterable[str]) -> tuple[Line, ..
     of_move = "+".join(about)
     for part in conditions:
         finding = row_of(part).finding
-        act = act_of(finding.rule)
+        act = act_of(part)
         key = finding.id if act is None else f"{act.key}/{of_move}"
         named.setdefault(key, (len(ACTS), part.text) if act is None else (order[act], act.called))
         found.setdefault(key, []).append(part)

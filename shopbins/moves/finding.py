@@ -8,8 +8,8 @@ finding, what to ask, what would end it. Nobody may accept what forbids.
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 
 from shopbins.answer import Part, Verdict, Words
 from shopbins.geometry.shapes import Point
@@ -172,6 +172,51 @@ def lack_of(part: Part) -> float:
 
 FAR_OFF = 0.5
 """Where so much of what gear has to hold lacks, it is not near to going: own figure."""
+
+
+NAMED_ALIKE = 2
+"""So many of the spots or things that something is said alike of are named."""
+
+
+def once_alike(parts: Sequence[Part]) -> tuple[Part, ...]:
+    """Return parts with those that one check says alike of several spots or things told once: the worst, with
+    how many others there are and the first of them by name. They are about the same in all but one subject.
+    """
+    found: list[tuple[list[Part], int | None]] = []
+    for part in parts:
+        for n, (some, apart) in enumerate(found):
+            at = _apart(some[0], part)
+            if at is not None and apart in (None, at):
+                found[n] = [*some, part], at
+                break
+        else:
+            found.append(([part], None))
+    return tuple(some[0] if at is None else _worst_told(some, at) for some, at in found)
+
+
+def _apart(one: Part, other: Part) -> int | None:
+    """Return the place of the only subject in which two parts of a check differ; None where more does."""
+    a, b = row_of(one), row_of(other)
+    same = (a.finding.rule, one.verdict, a.finding.unit, a.finding.limit, a.ends) == (
+        b.finding.rule, other.verdict, b.finding.unit, b.finding.limit, b.ends
+    )  # fmt: skip
+    asked = None if a.ask is None else a.ask.text, None if b.ask is None else b.ask.text
+    if not same or asked[0] != asked[1] or len(one.subjects) != len(other.subjects):
+        return None
+    differ = [n for n, (p, q) in enumerate(zip(one.subjects, other.subjects, strict=True)) if p != q]
+    return differ[0] if len(differ) == 1 else None
+
+
+def _worst_told(some: Sequence[Part], apart: int) -> Part:
+    worst = max(some, key=lack_of)
+    others = [part.subjects[apart].partition(":")[2] or part.subjects[apart] for part in some]
+    del others[some.index(worst)]
+    more = f" and {len(others) - NAMED_ALIKE} more" if len(others) > NAMED_ALIKE else ""
+    said = f"; the same, none worse, {len(others)} times more: {', '.join(others[:NAMED_ALIKE])}{more}"
+    row = row_of(worst)
+    told = replace(row, finding=replace(row.finding, text=f"{row.finding.text}{said}"))
+    asks = row.ask is not None and worst.text == row.ask.text
+    return replace(worst, text=worst.text if asks else f"{worst.text}{said}", evidence=told)
 
 
 def row_of(part: Part) -> Row:

@@ -17,7 +17,7 @@ from shopbins.moves.acts import Line, lines_of
 from shopbins.moves.attempt import Attempt
 from shopbins.moves.body import As, Body, Projection
 from shopbins.moves.conditions import goal_subjects, with_acceptance
-from shopbins.moves.finding import DECIDE, MOVE, Ask, Row, row_of
+from shopbins.moves.finding import DECIDE, MOVE, Ask, Row, once_alike, row_of
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.legs import Leg
@@ -143,15 +143,22 @@ class Plan:
     @property
     def headline(self) -> str:
         """The answer in one line, never more than its worst part."""
-        return f"{self.called} {self.answer.headline}"
+        return f"{self.called} {replace(self.answer, parts=self._told()).headline}"
+
+    def _told(self) -> tuple[Part, ...]:
+        """Return the parts as a headline says them: what is not decided of several spots or things once."""
+        if self.verdict is not Verdict.OPEN:
+            return self.answer.parts
+        others = (p for p in self.answer.parts if p.verdict is not Verdict.OPEN)
+        return (*others, *once_alike(self.answer.of(Verdict.OPEN)))
 
     @property
     def brief(self) -> str:
         """The answer in one short line: two of its parts by name, the others and what is accepted counted; of
         what it goes only with, each line to accept.
         """
-        left = tuple(p for p in self.answer.parts if p.verdict is not Verdict.ACCEPTED)
-        n = len(self.answer.parts) - len(left)
+        left = tuple(p for p in self._told() if p.verdict is not Verdict.ACCEPTED)
+        n = len(self.answer.of(Verdict.ACCEPTED))
         if self.verdict is Verdict.ACCEPTED:
             return f"{self.called} {MOVE.accepted} {counted(n, 'condition')}, accepted"
         if self.verdict is Verdict.ASKED:
@@ -248,8 +255,10 @@ class Plan:
 
     @property
     def undecided(self) -> tuple[Part, ...]:
-        """What is not decided, and no figure lacks: a search found neither a way nor that there is none."""
-        return tuple(p for p in self.answer.of(Verdict.OPEN) if row_of(p).ask is None)
+        """What is not decided, and no figure lacks: a search found neither a way nor that there is none. What
+        is so of several spots or things alike is told once.
+        """
+        return once_alike([p for p in self.answer.of(Verdict.OPEN) if row_of(p).ask is None])
 
     @property
     def measure_again(self) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from shopbins.desk.accepting import meant
 from shopbins.desk.problems import NotDone
 from shopbins.moves.acts import ACTS, act_of, lines_of
 from shopbins.moves.criteria import CRITERIA
-from shopbins.moves.finding import MOVE, row_of
+from shopbins.moves.finding import MOVE, Ask, once_alike, row_of
 from shopbins.records.accepted import acceptances
 from shopbins.reports.movesheet import sheet_text
 from tests.moves.weir import move, shop, shop_text
@@ -44,9 +44,46 @@ def test_no_condition_is_lost_or_twice_and_only_those_of_one_act_go_together() -
         assert Counter(part.text for line in lines for part in line.parts) == Counter(p.text for p in parts)
         assert len({line.id for line in lines}) == len(lines)
         for line in lines:
-            acts = {act_of(row_of(part).finding.rule) for part in line.parts}
+            acts = {act_of(part) for part in line.parts}
             assert len(acts) == 1 and (len(line.parts) == 1 or None not in acts)
             assert all(part.text in line.text for part in line.parts)
+
+
+def test_a_figure_taken_as_usual_is_measured_whatever_the_check() -> None:
+    part = CHECKS["move-tips"].only(("group:A", "measure:wheels"), "measure truck", "5 deg left")
+    assert act_of(part) is ACTS[0] and act_of(CHECKS["move-tips"].only(("group:A",), "slow", "")) is ACTS[-1]
+
+
+def test_what_is_not_decided_alike_of_many_spots_is_told_once_as_the_worst() -> None:
+    check, free = CHECKS["move-room-jack"], {"at 1": 400.0, "at 2": 80.0, "at 3": 300.0, "at 4": 100.0}
+    parts = [
+        check.open(("group:A", at, "level"), f"{mm} mm {at}", measured=mm, limit=500.0, unit="mm")
+        for at, mm in free.items()
+    ]
+    other = check.open(("group:A", "at 1", "firm"), "soft at 1", measured=9.0, limit=500.0, unit="mm")
+    ask = check.open(("group:A", "at 5", "level"), "?", Ask("how long?", "set"), limit=500.0, unit="mm")
+    told, soft, asked = once_alike([*parts[:2], other, *parts[2:], ask])
+    assert told.text.startswith("80.0 mm at 2; ") and "3 times more: at 1, at 3 and 1 more" in told.text
+    assert row_of(told).finding.text == told.text and row_of(told).finding.id == row_of(parts[1]).finding.id
+    assert (soft, asked) == (other, ask)
+    assert once_alike([other, ask]) == (other, ask) and once_alike(parts[:1]) == (parts[0],)
+    apart = [check.open(("group:A", a, b), "") for a, b in (("x", "1"), ("y", "1"), ("y", "2"))]
+    assert len(once_alike(apart)) == 2  # of one line the same one subject differs
+
+
+def test_headline_and_lists_tell_it_once_and_json_has_all(two_floors) -> None:
+    plan = move(two_floors)
+    spots = [f"at {n}" for n in range(9)]
+    open_ = [
+        CHECKS["move-room-jack"].open(("group:A", at), f"no room {at}", limit=5.0, unit="mm") for at in spots
+    ]
+    worse = replace(plan, answer=Answer(MOVE, (*plan.answer.parts, *open_)))
+    assert worse.word == "not decided" and len(worse.undecided) == 1 and worse.headline.count("no room") == 1
+    assert "8 times more" in worse.headline and "8 times more" in worse.brief
+    texts = [part.text for part in open_]
+    assert [each for each in worse.as_json()["not_judged"] if each in texts] == sorted(texts)
+    sheet = " ".join(" ".join(sheet_text(two_floors.scene(), worse)).split())
+    assert sheet.count("no room at") == 2  # headline, and below it
 
 
 def test_a_line_is_accepted_only_once_each_of_it_is() -> None:

@@ -256,7 +256,8 @@ class MoveScreen(MoveWorking):
         detail = self.query_one("#detail", Static)
         width = detail.content_size.width or self.app.size.width
         long = sum(len(wrap(line, width)) for line in lines) > SHORT_DETAIL
-        self.set_class(long and row is not None and row.part is not None, "-wordy")
+        told = row is not None and (row.part is not None or row.line is not None)
+        self.set_class(long and told, "-wordy")
         detail.update(Text("\n".join(lines)))
 
     def head_note(self) -> str:
