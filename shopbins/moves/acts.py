@@ -55,15 +55,8 @@ ACTS = (
         "floors",
         "floors looked at",
         (
-            *(
-                running.EVEN,
-                onslopes.LEVEL,
-                onslopes.OUTDOORS,
-                pressing.AREA,
-                pressing.POINT,
-                pressing.STANDS,
-            ),
-            *(pressing.EDGE, pressing.PIT),
+            *(running.EVEN, standing.UNEVEN, onslopes.LEVEL, onslopes.OUTDOORS),
+            *(pressing.AREA, pressing.POINT, pressing.STANDS, pressing.EDGE, pressing.PIT),
         ),
     ),
     Act("cleared", "cleared out of the way", (lifting.SHIFT,)),
