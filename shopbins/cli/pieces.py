@@ -81,8 +81,9 @@ def _meant(desk: Desk, what: str, fields: Mapping[str, Any], of: str | None) -> 
 
 
 def _inspection(desk: Desk, what: str, of: str | None) -> str:
-    """Return the inspection of a part that is corrected: of the characteristic named ('len', 'len 40 mm')
-    the last value, or one that counts before it.
+    """Return the inspection of a part that is corrected, of the characteristic or value named ('len 40 mm').
+
+    Of several pieces with values that differ the value is named: which of them was meant nobody could say.
     """
     from shopbins.desk import BadInput, NotDone
     from shopbins.strip.release import Tests, characteristics
@@ -92,13 +93,22 @@ def _inspection(desk: Desk, what: str, of: str | None) -> str:
     if of is not None:
         wanted = " ".join(of.casefold().split())
         named = [(k, d) for k, d in found if d["what"].casefold() == wanted]
-        found = named or [(k, d) for k, d in found if f"{d['what']} {d['measured']}".casefold() == wanted]
+        found = named or [(k, d) for k, d in found if _close(f"{d['what']} {d['measured']}") == _close(of)]
     if not found:
         raise NotDone(f"{group.shown} has no inspection{f' of {of}' if of else ''}")
     if len({d["what"].casefold() for _, d in found}) > 1:
         raise BadInput(f"say of which value: --of one of {', '.join(sorted({d['what'] for _, d in found}))}")
+    of_each = desk.state.follower(Tests).counting(group.id).values()
+    there = {key for those in of_each for key, _ in those}
+    said = list(dict.fromkeys(f"{d['what']} {d['measured']}" for k, d in found if k in there))
+    if len({_close(each) for each in said}) > 1:
+        raise BadInput(f"say which value: --of one of {', '.join(repr(each) for each in said)}")
     counts = {each.key for each in characteristics(desk.state, group.id, desk.today)}
     return next((k for k, _ in reversed(found) if k in counts), found[-1][0])
+
+
+def _close(text: str) -> str:
+    return "".join(text.casefold().split())
 
 
 def _concede_arguments(parser: Parser) -> None:

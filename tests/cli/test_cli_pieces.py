@@ -350,9 +350,10 @@ def test_23b_of_several_the_one_beyond_is_split_off(job: Job) -> None:
     job.refused("fit", new)
     job.refused("fit", new, "--anyway", "because")
     job.ok("undo", "--reason", "which one it is was not said")
-    job.ok(
-        "correct", "springs", "--of", "len", "--measured", "43.2mm", "--reason", "misread"
-    )  # the one beyond
+    assert "'len 40mm'" in job.refused(
+        "correct", "springs", "--of", "len", "--measured", "43.2mm", "--reason", "misread", status=65
+    ), "of three values the one is named"
+    job.ok("correct", "springs", "--of", "len 40 mm", "--measured", "43.2mm", "--reason", "misread")
     assert "release: within limits" in job.ok("show", "springs").out
     job.ok("correct", "springs", "--of", "len 43.2mm", "--measured", "40mm", "--reason", "not misread")
     new = job.ok("split", "springs", "--beyond", "--json").data["codes"][0]
