@@ -437,7 +437,7 @@ def split(
         more = {name: value for name, value in share_fields(goes, new).items() if value is not None}
         after[subject(new)] = {**doc, **more, **_origin_of(state, group, goes)}
         held = copied_tests(state, group_id, new, pieces, sum(stays.values()))
-        after |= held if theirs is None else theirs.moved(new, pieces)
+        after |= held if theirs is None else theirs.moved(new, pieces, sum(stays.values()))
         for key, told in _accepted_too(state, group_id, new).items():
             after[key] = told | ({"open": {**after[key]["open"], **told["open"]}} if key in after else {})
     if theirs is not None:

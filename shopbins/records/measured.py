@@ -67,14 +67,18 @@ class Beyond(NamedTuple):
     pieces: int
     most: int
     values: Mapping[str, Sequence[str]]
-    rest: Mapping[str, int]
+    rest: Mapping[str, Sequence[str]]
     others: Mapping[str, Doc]
     concessions: Mapping[str, int]
 
-    def moved(self, new: str, pieces: int) -> dict[str, Any]:
-        """Return what gives so many pieces split off their values, and what was conceded of those."""
+    def moved(self, new: str, pieces: int, left: int) -> dict[str, Any]:
+        """Return what gives so many pieces split off their values, and what was conceded of those.
+
+        The values that stay are from now on of the `left` pieces.
+        """
         keys = [f"inspection:{key}" for those in self.values.values() for key in those]
         after: dict[str, Any] = {key: {"group": new} for key in keys}
+        after |= {f"inspection:{key}": {"among": left} for those in self.rest.values() for key in those}
         for key, qty in self.concessions.items():
             after[f"concession:{key}"] = {"group": new, "qty": min(qty, pieces)}
         return after | {f"inspection:{new_id()}": {**doc, "group": new} for doc in self.others.values()}
@@ -89,7 +93,7 @@ class Beyond(NamedTuple):
         return [
             WorkPoint(f"{VERIFY}{what}"[:80])
             for what in self.values
-            if unsure or self.rest.get(what, 0) < pieces
+            if unsure or len(self.rest.get(what, ())) < pieces
         ]
 
 
@@ -132,14 +136,18 @@ def beyond_of(state: State, group: Group, qty: int | None) -> Beyond:
             f"values of {', '.join(gone)} are beyond their limits: of {counted(least, 'piece')}, or of up to "
             f"{most}? say how many go (--qty); where fewer than {most} do, the rest is to be inspected"
         )
-    rest: dict[str, int] = {}
+    rest: dict[str, list[str]] = {}
     others: dict[str, Doc] = {}
     for key, doc in tests.of("inspection", group.id):
         name = doc["what"].casefold()
         if name not in gone:
             others[key] = doc
-        elif key not in gone[name] and is_within(doc):
-            rest[name] = rest.get(name, 0) + 1
+        elif (
+            key not in gone[name]
+            and is_within(doc)
+            and among(doc, state.docs("group")[group.id]) <= group.qty
+        ):
+            rest.setdefault(name, []).append(key)  # what was measured of more may be of those split off since
     conceded = {
         key: doc.get("qty", group.qty)
         for key, doc in tests.of("concession", group.id)

@@ -60,6 +60,20 @@ def test_what_is_beyond_is_split_off_with_its_values() -> None:
         acts.split(job.state, springs_within(job), beyond=True)
 
 
+def test_a_plain_split_makes_no_good_values_more() -> None:
+    job, group = springs("40", "43")
+    job.do(acts.split(job.state, group, 2))
+    for each in [each.id for each in job.state.groups()]:
+        job.do(acts.split(job.state, each, beyond=True))
+    assert sorted(is_(job, each.id) for each in job.state.groups()) == ["rejected"] * 2 + ["to inspect"] * 2
+    job, group = springs("43", "40", "43", "43")
+    job.do(acts.split(job.state, group, beyond=True))
+    assert is_(job, group) == "within limits"
+    job.do(inspect(job.state, group, "len", "41 mm", by="ann", on=DAY))
+    job.do(acts.split(job.state, group, beyond=True))
+    assert is_(job, group) == "within limits", "two of the three good values are of the two left"
+
+
 @pytest.mark.parametrize(("qty", "rest"), [(None, ""), (1, "to inspect"), (2, "within limits")])
 def test_values_beyond_of_two_characteristics_may_be_of_two_pieces(qty: int | None, rest: str) -> None:
     """Of n values of one characteristic each is of another piece; of two characteristics nobody knows it."""
