@@ -2,17 +2,36 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 from building import Pile, box, shop
 
 from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Point, placed
 from shopbins.geometry.shapes import Pose as At
-from shopbins.moves import bedding, crests, empty, lifting, lines, ramps, route, running, shiftlist
+from shopbins.moves import (
+    bedding,
+    crests,
+    empty,
+    floorline,
+    force,
+    lifting,
+    lines,
+    overedges,
+    pivot,
+    ramps,
+    route,
+    running,
+    shiftlist,
+    steered,
+    taped,
+    tolerance,
+)
 from shopbins.moves.forks import Foot
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
@@ -206,3 +225,144 @@ def test_ahead_is_the_wall_and_none_where_a_doorway_is(way_deg: float, spot: Poi
     it = like(scene=like(shop=shop(doors=[door])))
     found = running.spot_ahead(it, (5000.0, 4000.0), math.radians(way_deg))
     assert found == (spot and pytest.approx(spot, abs=lines.JOIN_MM + 1))
+
+
+# --- forces -----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("fall", "drive", "back", "start", "words"), [
+    # 1000 kg: m g = 9810 N; 2 and 10 % on the level (HSE L23); 1 in 10 pulls m g sin(5.71 deg) = 976.1 N
+    (0.0, (196.2, 981.0), 0.0, 981.0, "push 196 N to 981 N (20 to 100 kgf)"),
+    (-0.1, (1171.4, 1952.3), 0.0, 1952.3, "push 1.17 kN to 1.95 kN (119 to 199 kgf)"),
+    (0.11, None, 1072.6, 0.0, "hold back 1.07 kN (109 kgf)"),
+    (0.05, (0.0, 489.9), 489.9, 489.9, "hold back 490 N (49.9 kgf), push 0 N to 490 N (0 to 49.9 kgf)"),
+    (0.2, None, 1923.9, 0.0, "hold back 1.92 kN (196 kgf)"),
+])  # fmt: skip
+def test_what_drives_a_tonne_and_what_holds_it_back(
+    fall: float, drive: Any, back: float, start: float, words: str
+) -> None:
+    found = force.push(1000.0, fall)
+    drives = found.push and (found.push.least_n, found.push.most_n)
+    assert drives == (drive and pytest.approx(drive, abs=0.1))
+    assert (found.hold_back, found.start_n) == pytest.approx((back, start), abs=0.1)
+    assert found.words == words
+    assert force.push(1000.0, fall, at_least=True).words == f"at least: {words}"
+    assert found.greatest_n == pytest.approx(max(back, drive[1] if drive else 0.0), abs=0.1)
+    assert found.steady_n == pytest.approx(max(back, drive[0] if drive else 0.0), abs=0.1)
+
+
+@pytest.mark.parametrize(("start", "keep", "people"), [
+    (0.0, 0.0, 1), (100.0, 100.0, 1), (101.0, 50.0, 1), (200.0, 0.0, 1), (201.0, 0.0, 2), (401.0, 0.0, 3),
+])  # fmt: skip
+def test_how_many_it_takes_is_by_the_worse_of_starting_and_keeping(
+    start: float, keep: float, people: int
+) -> None:
+    assert force.pushers(max(start, keep), 200.0, 1e9) == people
+    assert force.men_for(keep or 1.0) == 1
+    assert [force.men_for(n) for n in (100, 100.1, 200, 201, 1000)] == [1, 2, 2, 3, 10]
+
+
+# --- outlines along a direction ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("away", "wide"), [((1.0, 0.0), 400), ((0.0, -2.0), 300), ((1.0, 1.0), 0)])
+def test_how_wide_an_outline_is_where_it_is_narrowest(away: Point, wide: float) -> None:
+    assert ramps.across_mm(box(100, 100, 500, 400), away) == pytest.approx(abs(wide) or 100 / math.sqrt(2))
+
+
+def test_a_trapezium_is_as_wide_as_between_its_nearest_corners() -> None:
+    outline = ((0.0, 0.0), (500.0, 0.0), (400.0, 300.0), (100.0, 300.0))
+    assert (ramps.across_mm(outline, (1.0, 0.0)), ramps.across_mm(outline, (0.0, 1.0))) == (300, 300)
+
+
+def test_the_floor_over_a_bare_edge_goes_up_it_and_down_again() -> None:
+    edge: Any = like(outline=box(0, 0, 900, 200), height_mm=30.0)
+    assert floorline._bare(edge, 90.0) == (
+        (-1, 0), (0, 0), (0, 30), pytest.approx((200, 30)), pytest.approx((200, 0)), pytest.approx((201, 0))
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(("steering", "wheels", "turn_deg", "tracks"), [
+    ("axis", ((0, -300), (0, 300)), 0.0, [(-345, -255), (255, 345)]),
+    ("axis", ((0, -300), (0, 300)), 180.0, [(255, 345), (-345, -255)]),
+    ("turned", ((0, -300), (0, 300)), 0.0, [(-345, 345)]), ("axis", (), 0.0, [(-545, 445)]),
+])  # fmt: skip
+def test_wheels_take_a_track_each_across_a_doorway_or_all_between(
+    steering: str, wheels: Any, turn_deg: float, tracks: Any
+) -> None:
+    """Half a wheel 40 mm, measured to 5."""
+    it = like(
+        path=(At(0, 100, turn_deg), At(3000, 100, turn_deg)), hull=box(-100, -500, 100, 400), measured_mm=5.0,
+        own={"wheel half width": 40.0}, kind="pallet truck",
+        gear=like(steering=steering, wheels=wheels, gear=like(size_mm=None)),
+        at=lambda pose, points: placed(points, pose),
+    )  # fmt: skip
+    edge: Any = like(middle=(1500.0, 100.0))
+    assert overedges._tracks_through(it, edge, 0.0) == [pytest.approx(each) for each in tracks]
+
+
+# --- where a gear turns about -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("towards_deg", [0.0, 90.0, 250.0])
+def test_a_pose_of_an_axle_and_the_things_own_are_each_others_inverse(towards_deg: float) -> None:
+    axle, pose = steered.Axle((300.0, -200.0), towards_deg, 500.0), At(1000.0, 2000.0, 30.0)
+    seen = steered.to_axle(axle, pose)
+    (at,) = placed((axle.at,), pose)
+    assert (seen.x_mm, seen.y_mm, seen.turn_deg) == pytest.approx((*at, 30.0 + towards_deg))
+    assert steered.from_axle(axle, seen) == pytest.approx(pose)
+    outline = box(-100, -100, 900, 300)
+    again = placed(steered.about(axle, outline), seen)
+    assert [pytest.approx(p) for p in placed(outline, pose)] == list(again)
+
+
+def test_turns_of_a_way_are_cut_to_a_degree_or_so() -> None:
+    poses = [At(0, 0, 0), At(900, 0, 0), At(900, 0, 45), At(0, 0, 44)]
+    fine = steered.fine(poses)
+    assert [p for p in fine if p in poses] == poses and len(fine) == 2 + 45 / steered.FINE_DEG + 1
+    turns = [abs(b.turn_deg - a.turn_deg) for a, b in itertools.pairwise(fine)]
+    assert max(turns) == pytest.approx(steered.FINE_DEG)
+
+
+# --- tapes ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("a", "b", "deg"), [
+    ((1000, 0), (0, 1000), 90), ((0, 1000), (1000, 0), 90), ((1000, 0), (-1000, 0), 180),
+    ((-1000, 1), (-1000, -1), 0.1146), ((1000, 0), (2000, 0), 0),
+])  # fmt: skip
+def test_at_which_angle_two_tapes_meet(a: Point, b: Point, deg: float) -> None:
+    here = (300.0, -500.0)
+    marks = [taped.Mark("m", (here[0] + x, here[1] + y)) for x, y in (a, b)]
+    assert taped._between_deg(here, *marks) == pytest.approx(deg, abs=0.001)
+
+
+def test_how_far_a_point_is_from_a_mark_is_said_to_ten_millimetres() -> None:
+    assert taped._far((0.0, 0.0), taped.Mark("m", (300.0, 404.0))) == "500 mm"
+    assert taped._far((0.0, 0.0), taped.Mark("m", (300.0, 408.0))) == "510 mm"
+
+
+# --- edges of a lattice -----------------------------------------------------------------------------------
+
+
+def test_edges_that_do_not_hold_are_left_out_whichever_way_they_are_told() -> None:
+    a, b = np.array([0, 3, 5, 2, 7]), np.array([1, 2, 4, 9, 8])
+    edges = pivot._Edges(a, b, *(np.arange(5) for _ in range(4)))
+    left = pivot._without(edges, [(2, 3), (5, 4), (8, 9)], 10)
+    assert left.price.tolist() == [0, 3, 4] and left.a.tolist() == [0, 2, 7]
+
+
+def test_what_was_asked_once_is_not_asked_again_but_where_time_cut_it_off() -> None:
+    asked: list[int] = []
+    found = [tolerance.Found("not decided"), tolerance.Found("not decided"), tolerance.Found("goes")]
+    asker: Any = like(kept={}, cancelled=lambda: False, left_s=lambda: 0.0)
+
+    def ask() -> Any:
+        asked.append(1)
+        return found[len(asked) - 1]
+
+    assert tolerance.Asker.once(asker, ("a",), ask).reason == "time was up"
+    asker.left_s = lambda: 1.0
+    assert tolerance.Asker.once(asker, ("a",), ask).reason != "time was up"
+    assert tolerance.Asker.once(asker, ("a",), ask).answer == "not decided" and len(asked) == 2
+    assert tolerance.Asker.once(asker, ("b",), ask).answer == "goes"
