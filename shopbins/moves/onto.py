@@ -122,8 +122,8 @@ def lift_onto(it: Situation) -> Iterator[Part]:
     comes = (
         f"that it stands in {room} already, as it comes there by no door ({why})" if why else "its way there"
     )
-    said = f"{text}: {up.said}; {comes}, its room before {zone.name} and how the thing gets from its gear to "
-    said += "over the place are looked at first"
+    said = f"{text}: {up.said}; {comes}, its room before and under {zone.name} and how the thing gets "
+    said += "from its gear to over the place are looked at first"
     words = (
         f"{hoist}, in {room} already, lifts it onto {onto.name}"
         if why

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from shopbins.geometry.shapes import Outline, cos_sin
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.standing import of_zone
 from shopbins.shop.model import Gear, Level, Shop, Zone
@@ -125,13 +126,14 @@ def lifted_onto(
         return Lifted(None, f"no hook comes over {zone.name}: {said}", "a place with more over it")
     against: list[str] = []
     for gear in (g for g in shop.gear.values() if g.kind in HOISTS):
-        why = _against(gear, zone, mass_kg, short_mm / 2, over)
+        why = _against(shop, gear, zone, level, mass_kg, short_mm / 2, over)
         if not isinstance(why, str):
             why = barred(gear) or why
         if not isinstance(why, str):
+            out = "" if gear.kind == "gantry crane" else f" at {show_length(why[0])}"
             return Lifted(
                 gear,
-                f"{gear.name}, {show_mass(why[1])} at {show_length(why[0])}, "
+                f"{gear.name}, {show_mass(why[1])}{out}, "
                 f"{hook_short(over, hook_at(gear, why[0]))}{hook_unsure(gear, why[0])}",
             )
         against.append(f"{gear.name}: {why}")
@@ -147,7 +149,7 @@ def hook_short(over_mm: float, high_mm: float | None, over: str = "") -> str:
 
 
 def _against(
-    gear: Gear, zone: Zone, mass_kg: float, half_mm: float, over_mm: float
+    shop: Shop, gear: Gear, zone: Zone, level: Level, mass_kg: float, half_mm: float, over_mm: float
 ) -> str | tuple[float, float]:
     """Return the reach and what it holds there, or why a hoist does not lift it there."""
     if gear.hook_mm is None:
@@ -155,17 +157,80 @@ def _against(
     if gear.hook_mm < over_mm:
         return hook_short(over_mm, gear.hook_mm)
     if gear.kind == "gantry crane":
-        holds = gear.capacity_kg
-        enough = holds is not None and holds >= mass_kg
-        return (half_mm, holds or 0.0) if enough else f"it holds {show_mass(holds or 0.0)}"
+        holds, above = gear.capacity_kg, [each for each in zone.levels if each.height_mm > level.height_mm]
+        if holds is None or holds < mass_kg:
+            return f"it holds {show_mass(holds or 0.0)}"
+        if above:
+            return f"its hook hangs straight down, and {zone.name}/{above[0].key} is over it"
+        return (half_mm, holds) if _finds_room(shop, gear, zone, half_mm) else _no_room(zone)
     body = of_zone(zone)
     under = body is not None and gear.legs_mm is not None and gear.legs_mm < body.base_mm
     if not under and gear.size_mm is None:
         return "how far its legs stand out is not told (size)"
     reach = half_mm if under or gear.size_mm is None else gear.size_mm[0] + half_mm
-    far = hole_at(gear, reach, mass_kg, over_mm)
-    if far is not None:
-        return far
-    return falls_short(
-        gear, mass_kg, reach, over_mm, "" if under else f", its legs ending before {zone.name},"
-    )
+    if hole_at(gear, reach, mass_kg, over_mm) is None:
+        return falls_short(
+            gear, mass_kg, reach, over_mm, "" if under else f", its legs ending before {zone.name},"
+        )
+    every = (hole_at(gear, far, mass_kg, over_mm) for far, _ in gear.reach if far >= reach - 1e-9)
+    holes = dict.fromkeys(each for each in every if each is not None)
+    fits = (each for each in holes if _finds_room(shop, gear, zone, half_mm, each[0], under=under))
+    return next(fits, _no_room(zone))
+
+
+def _no_room(zone: Zone) -> str:
+    return f"its legs find no room at {zone.name} with its hook over it"
+
+
+def _finds_room(
+    shop: Shop, gear: Gear, zone: Zone, half_mm: float, reach_mm: float = 0.0, *, under: bool = False
+) -> bool:
+    """Tell whether a hoist finds room for its legs among the walls with its hook over a thing on a place, so
+    far in from the edge of that, were nothing else there; a gantry astride of it, legs of a crane `under` it
+    or before it. What has no size or width inside told is taken to.
+    """
+    import shapely
+    import shapely.affinity
+
+    from shopbins.kernel.slices import free_slice
+
+    room = shop.rooms.get(zone.room)
+    if room is None or gear.size_mm is None or (gear.kind == "gantry crane" and gear.inside_mm is None):
+        return True
+    long, wide = gear.size_mm
+    beside: list[tuple[Outline, bool]]  # in the frame of its hook, and whether the place may be over it
+    if gear.kind == "gantry crane":
+        inside = gear.inside_mm or 0.0
+        run = max(0.0, inside / 2 - half_mm)
+        legs = [(inside / 2, wide / 2), (-wide / 2, -inside / 2)]
+        beside = [(_box(-long / 2, low, long / 2, high), False) for low, high in legs]
+    else:
+        run, back = 0.0, gear.body_mm or 0.0
+        beside = [(_box(-reach_mm, -wide / 2, long - reach_mm, wide / 2), under)]
+        beside.append((_box(-reach_mm - back, -wide / 2, -reach_mm, wide / 2), False))
+    floor, place = shapely.Polygon(room.outline), shapely.Polygon(zone.outline)
+    inset = place.buffer(-half_mm, join_style="mitre")
+    over = place.centroid if inset.is_empty else inset
+    for quarter in range(4):
+        turn = zone.frame.turn_deg + 90.0 * quarter
+        parts = [
+            free_slice(floor, () if hidden else (zone.outline,), part, turn, -NEXT_TO_MM)
+            for part, hidden in beside
+            if part[2][0] - part[0][0] > 2 * NEXT_TO_MM and part[2][1] - part[0][1] > 2 * NEXT_TO_MM
+        ]
+        free = shapely.intersection_all(parts) if parts else floor
+        c, s = cos_sin(turn)
+        steps = [run * k / RUN_STEPS for k in range(-RUN_STEPS, RUN_STEPS + 1)] if run else [0.0]
+        if any(shapely.affinity.translate(free, -s * at, c * at).intersects(over) for at in steps):
+            return True
+    return False
+
+
+def _box(x0: float, y0: float, x1: float, y1: float) -> Outline:
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
+NEXT_TO_MM = 1.0
+"""Legs that just touch a wall or the place stand beside it."""
+RUN_STEPS = 40
+"""The hook of a gantry is tried at so many places on each side of the middle of its beam."""

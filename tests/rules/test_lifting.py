@@ -8,10 +8,10 @@ from building import Pile, shop, zone
 from shopbins.ledger.model import InZone
 from shopbins.placing.judging import judge
 from shopbins.rules.finding import Finding
-from shopbins.rules.hoisting import HOOK_OVER_MM, lifted_onto
+from shopbins.rules.hoisting import HOOK_OVER_MM, Lifted, lifted_onto
 from shopbins.rules.lifting import choose_level
 from shopbins.rules.niosh import Hands
-from shopbins.shop.model import Gear, Level, Limits
+from shopbins.shop.model import Gear, Level, Limits, Room
 
 RACK = zone(
     "rack",
@@ -182,3 +182,48 @@ def test_a_gantry_lifts_what_it_holds_as_high_as_its_hook_goes(
     assert (up.gear is gantry) is (not said) and said in up.said
     none = lifted_onto(shop(zones=[bench]), bench, bench.levels[0], kg, 300.0, 200.0)
     assert none.gear is None and none.said == "the shop file has no hoist"
+
+
+def _bench_at(gap_mm: float, gear: Gear, kg: float, *, above: bool = False) -> Lifted:
+    """How a thing of 600 on its shorter side is lifted onto a bench of 2000 x 800, so far before the wall."""
+    levels = [Level("low", 300.0, 2000.0), *([Level("mid", 1200.0)] if above else [])]
+    bench = zone("bench", (5000, 5000 - gap_mm - 800), (2000, 800), kind="bench", levels=levels)
+    room = Room("hall", "hall", ((0, 0), (12000, 0), (12000, 5000), (0, 5000)))
+    there = shop(rooms=[room], zones=[bench], gear={gear.key: gear})
+    return lifted_onto(there, bench, bench.levels[0], kg, 600.0, 300.0)
+
+
+GANTRY = Gear(
+    "g", "the gantry", "gantry crane", capacity_kg=2000.0, hook_mm=2900.0, size_mm=(1500.0, 2600.0),
+    inside_mm=2300.0,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("gap", "above", "said"), [
+    (152.0, False, ""), (147.0, False, "find no room"), (0.0, False, "find no room"),
+    (1000.0, True, "bench/mid is over it"),
+])  # fmt: skip
+def test_a_gantry_stands_astride_of_what_it_lifts_onto(gap: float, above: bool, said: str) -> None:
+    """By hand: its hook comes within 300 of a leg (half the thing), each (2600 - 2300) / 2 = 150 wide: with
+    one behind the bench the thing lies at its back edge, so 150 are wanted there. With the beam along the
+    bench its legs are 1500 deep, 750 behind the hook, that at most 500 from the back edge: 250.
+    """
+    up = _bench_at(gap, GANTRY, 1500.0, above=above)
+    assert (up.gear is GANTRY) is (not said) and said in up.said
+
+
+@pytest.mark.parametrize(("gap", "kg", "said"), [
+    (0.0, 900.0, "find no room"), (148.0, 900.0, "find no room"), (152.0, 900.0, "1 t at 900 mm"),
+    (0.0, 750.0, "750 kg at 1050 mm"), (0.0, 751.0, "find no room"),
+])  # fmt: skip
+def test_legs_beyond_the_hook_stop_at_the_wall_behind_a_bench(gap: float, kg: float, said: str) -> None:
+    """By hand: legs of 1550, the hook 900 out: 650 beyond it; the thing's middle is 500 from the back edge at
+    the most (800 - 300): 150 are wanted behind the bench. At 1050 out they are 500 beyond it, and none is.
+    From its end it finds none either: over both legs it is 1600, 800 beside the hook.
+    """
+    crane = Gear(
+        "c", "the crane", "engine crane", hook_mm=2300.0, legs_mm=160.0, size_mm=(1550.0, 1600.0),
+        body_mm=250.0, reach=((900.0, 1000.0), (1050.0, 750.0)),
+    )  # fmt: skip
+    up = _bench_at(gap, crane, kg)
+    assert said in up.said and (up.gear is crane) is ("at" in said.split())
