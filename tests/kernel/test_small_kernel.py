@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+import random
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 import shapely
 
 from shopbins.geometry.shapes import Pose
-from shopbins.kernel.goes_cells import Space
+from shopbins.kernel.goes_cells import Space, deep_points, triangles_of
 from shopbins.kernel.goes_ends import from_end_to_end
+from shopbins.kernel.goes_links import _near_pairs
+from shopbins.kernel.goes_path import _without_repeats
 from shopbins.kernel.goes_search import DETOURS, Search, Step
+from shopbins.kernel.planner import BASE_STEP_DEG, Planner, _ending
+from shopbins.kernel.shift import STRETCH_DEG, STRETCH_MM, _Quest, _stretches
+from shopbins.kernel.shift_graph import Relaxed
 from shopbins.kernel.steering import _centre, _turn
 
 
@@ -117,3 +125,151 @@ def test_an_angle_within_a_whole_turn_and_a_hair_below_it_is_none(angle: float, 
 ])  # fmt: skip
 def test_a_curve_to_the_left_has_its_centre_there(turn_deg: float, left: float, centre: Any) -> None:
     assert _centre(Pose(100, 200, turn_deg), left) == pytest.approx(centre)
+
+
+@pytest.mark.parametrize(("start", "goal", "ends"), [
+    (0.0, 90.0, ((0, 0), (90, 0))), (370.0, -10.0, ((10, 0), (170, 1))), (180.0, 360.0, ((0, 1), (0, 0))),
+    (179.9999999, 0.0, ((0, 1), (0, 0))), (33.0, 33.00000001, ((33, 0), (33, 0))),
+])  # fmt: skip
+def test_turns_of_start_and_goal_are_among_the_base_turns_with_their_laps(
+    start: float, goal: float, ends: Any
+) -> None:
+    """A body that is the same half a turn on: two laps make a whole turn."""
+    planner: Any = SimpleNamespace(period_deg=180.0, laps=2, wall_turns=[12.0])
+    turns, first, last = Planner._turns(planner, start, goal)
+    assert [(turns[at], lap) for at, lap in (first, last)] == [(pytest.approx(t), lap) for t, lap in ends]
+    assert turns == sorted(turns) and turns[0] >= 0 and turns[-1] < 180
+    assert all(b - a > 0.01 for a, b in itertools.pairwise(turns))
+    assert {12.0, *np.arange(0.0, 180.0, BASE_STEP_DEG)} <= set(turns)
+
+
+def test_turns_worth_trying_lay_a_side_along_the_longest_walls() -> None:
+    walls = np.array([[[0, 0], [5000, 0]], [[5000, 0], [5000, 900]], [[0, 0], [300, 300]]], float)
+    ring = np.array(((0.0, 0.0), (800.0, 0.0), (800.0, 600.0), (0.0, 600.0)))
+    planner: Any = SimpleNamespace(walls=walls, body=SimpleNamespace(ring=ring), period_deg=180.0)
+    assert Planner.wall_turns.func(planner)[:4] == pytest.approx([0, 90, 45, 135], abs=1e-6)
+    wedge = np.array(((0.0, 0.0), (800.0, 0.0), (0.0, 800.0)))
+    planner = SimpleNamespace(walls=walls[:1], body=SimpleNamespace(ring=wedge), period_deg=360.0)
+    assert sorted(Planner.wall_turns.func(planner)) == pytest.approx([0, 45, 90])
+
+
+# --- ways -------------------------------------------------------------------------------------------------
+
+
+def test_poses_that_repeat_are_left_out_but_the_last_stays_as_it_is() -> None:
+    a, b, hair = Pose(0, 0, 0), Pose(1, 0, 0), Pose(1, 1e-10, 0)
+    assert _without_repeats([a, a, b, hair]) == [a, hair]
+    assert _without_repeats([a, Pose(0, 1, 0), Pose(0, 1, 5), Pose(0, 1, 5)]) == [
+        a, Pose(0, 1, 0), Pose(0, 1, 5)
+    ]  # fmt: skip
+    assert _without_repeats([a, a]) == [a]
+
+
+@pytest.mark.parametrize(("poses", "goal", "end"), [
+    ([Pose(0, 0, 0), Pose(9, 9, 361)], Pose(10, 10, 1), Pose(10, 10, 361)),
+    ([Pose(0, 0, 0), Pose(9, 9, -180)], Pose(10, 10, 180), Pose(10, 10, -180)),
+    ([Pose(5, 5, 0)], Pose(10, 10, 0), Pose(10, 10, 0)), ([Pose(5, 5, 720)], Pose(5, 5, 720), None),
+])  # fmt: skip
+def test_a_way_ends_at_the_goal_whole_turns_added(poses: list[Pose], goal: Pose, end: Pose | None) -> None:
+    found = _ending(poses, goal, 360.0)
+    assert found[0] == poses[0] and found[-1] == (end or poses[0])
+    assert len(found) == (1 if end is None else 2)
+
+
+def test_a_way_is_cut_in_stretches_no_longer_and_turned_no_further_than_told() -> None:
+    way = [Pose(0, 0, 0), Pose(2.5 * STRETCH_MM, 0, 0), Pose(2.5 * STRETCH_MM, 0, 1.5 * STRETCH_DEG)]
+    found = _stretches(way)
+    assert len(found) == 1 + 3 + 2 and [p for p in found if p in way] == way
+    for a, b in itertools.pairwise(found):
+        assert math.dist(a[:2], b[:2]) <= STRETCH_MM and abs(b.turn_deg - a.turn_deg) <= STRETCH_DEG
+    assert _stretches(way[:1]) == way[:1]
+
+
+@pytest.mark.parametrize(("start", "goal", "bands"), [
+    (0.0, 270.0, [(0, 90), (90, 180), (180, 270), (270, 360)]),
+    (30.0, 390.0, [(0, 30), (30, 90), (90, 180), (180, 270), (270, 360)]),
+    (-45.0, 90.0000001, [(0, 90), (90, 180), (180, 270), (270, 315), (315, 360)]),
+])  # fmt: skip
+def test_bands_are_as_wide_as_each_other_and_cut_at_the_ends_turns(
+    start: float, goal: float, bands: Any
+) -> None:
+    quest: Any = SimpleNamespace(
+        planner=SimpleNamespace(whole_turn_deg=360.0), start=Pose(0, 0, start), goal=Pose(0, 0, goal)
+    )
+    assert _Quest._bands(quest, 4) == [pytest.approx(each, abs=1e-6) for each in bands]
+
+
+def test_bands_of_a_sketch_lie_about_the_turn_along_most_lines() -> None:
+    quest: Any = SimpleNamespace(planner=SimpleNamespace(whole_turn_deg=180.0), _along_deg=70.0)
+    assert _Quest._bands_about(quest, 3) == [(-20, 40), (40, 100), (100, 160)]
+    ends = ((0, 500), (300, 300), (-200, -200), (0, 91))
+    lines = np.array([((0, 0), end) for end in ends], float)
+    quest.planner.lines, quest.crowd = lambda outlines: lines, SimpleNamespace(outlines=())
+    assert _Quest._along_deg.func(quest) == 45.0, "591 mm upright, 707 mm aslant"
+
+
+# --- triangles --------------------------------------------------------------------------------------------
+
+
+def test_deep_points_are_the_middles_of_inscribed_circles_the_roomiest_first() -> None:
+    luck = np.random.default_rng(4)
+    triangles = luck.uniform(0, 1000, (30, 3, 2))
+    centres, radii = deep_points(triangles, 7)
+    circles = [shapely.maximum_inscribed_circle(shapely.Polygon(t), tolerance=0.001) for t in triangles]
+    best = sorted(circles, key=lambda c: -c.length)[:7]
+    assert radii == pytest.approx([c.length for c in best], abs=0.01)
+    for centre, circle in zip(centres, best, strict=True):
+        assert centre == pytest.approx(circle.coords[0], abs=0.5)
+
+
+def test_triangles_make_up_a_polygon_with_its_holes() -> None:
+    polygon = shapely.box(0, 0, 900, 600).difference(shapely.box(300, 200, 500, 400))
+    triangles = triangles_of(polygon)
+    made = [shapely.Polygon(t) for t in triangles]
+    assert sum(t.area for t in made) == pytest.approx(polygon.area)
+    assert shapely.union_all(made).equals_exact(polygon.normalize(), 1e-6) or shapely.union_all(
+        made
+    ).symmetric_difference(polygon).area == pytest.approx(0, abs=1e-6)
+
+
+def test_the_nearest_pairs_of_deep_points_come_first() -> None:
+    luck = np.random.default_rng(6)
+    a, b = (SimpleNamespace(deep=(luck.uniform(0, 100, (n, 2)), None)) for n in (12, 5))
+    found = list(_near_pairs(a, b, 6))
+    every = [(tuple(p), tuple(q)) for p in a.deep[0][:8] for q in b.deep[0][:8]]
+    assert found == sorted(every, key=lambda pair: math.dist(*pair))[:6]
+
+
+# --- cuts -------------------------------------------------------------------------------------------------
+
+
+def test_a_cut_bars_the_way_and_little_of_it_is_needless() -> None:
+    """Against going through the graph plainly: with all but the cut gone the goal is not reached, and with
+    one more gone it is, but for few.
+    """
+    luck = random.Random(8)
+    barred = needless = 0
+    for _ in range(150):
+        count, things = luck.randint(4, 14), 6
+        masks = [luck.getrandbits(things) & luck.getrandbits(things) for _ in range(count)]
+        edges = np.array([luck.sample(range(count), 2) for _ in range(2 * count)])
+        starts, goals = {0, 1}, {count - 1}
+        graph = Relaxed(masks, edges, starts, goals)
+
+        def reached(gone: int, masks: Any = masks, edges: Any = edges, goals: Any = goals) -> bool:
+            open_ = {n for n, mask in enumerate(masks) if not mask & ~gone}
+            seen = open_ & {0, 1}
+            while more := {
+                b for pair in edges.tolist() for a, b in (pair, pair[::-1]) if a in seen and b in open_ - seen
+            }:
+                seen |= more
+            return bool(seen & goals)
+
+        gone, every = luck.getrandbits(things), (1 << things) - 1
+        cut = graph.cut(gone, luck.sample(range(things), things))
+        assert (cut is None) is reached(gone)
+        if cut:
+            barred += 1
+            assert not cut & gone and not reached(every & ~cut)
+            needless += sum(not reached(every & ~cut | 1 << t) for t in range(things) if cut >> t & 1)
+    assert barred > 40 and needless < barred / 5, "what was met only after it was tried may stay"
