@@ -435,6 +435,8 @@ def split(
         new = new_id()
         doc = part_of(group, title, pieces, own or code.text) | ({"tagged": True} if own else {})
         more = {name: value for name, value in share_fields(goes, new).items() if value is not None}
+        asked = state.docs("group")[group_id].get("each") if theirs is None else None
+        more |= {"each": asked} if asked and pieces > 1 else {}
         after[subject(new)] = {**doc, **more, **_origin_of(state, group, goes)}
         held = copied_tests(state, group_id, new, pieces, sum(stays.values()))
         after |= held if theirs is None else theirs.moved(new, pieces, sum(stays.values()))
@@ -443,6 +445,8 @@ def split(
     if theirs is not None:
         open_ = {each.what: each for each in (*group.work, *theirs.again(group.qty - sum(wanted)))}
         after[subject(group_id)] |= group_fields({"work": tuple(open_.values())})
+        if each := theirs.lacks(group.qty - sum(wanted)):
+            after[subject(group_id)]["each"] = each
     after[subject(group_id)] |= {**share_fields(stays, group_id), **_origin_of(state, group, stays)}
     if group_id not in stays and group_id in group.seats:
         after |= seat_docs(state, group)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
@@ -28,9 +28,9 @@ from shopbins.strip.release import (
     VERIFY,
     Characteristic,
     Tests,
+    among,
     as_conceded,
     characteristics,
-    is_within,
     limits_said,
     narrowest,
     read_limits,
@@ -57,8 +57,8 @@ def inspect(
     Wider limits than then are refused: that is a concession. Within its limits the inspection is done; beyond
     them the group is rejected; without any it goes on waiting for one. Of several pieces (`among` so many) a
     value counts for all, and one beyond is cleared by no later one (see `release.characteristics`). A value
-    of a day before the group was reworked does not verify the rework; where one of several was beyond, as
-    many values as pieces do.
+    of a day before the group was reworked does not verify the rework; where each piece is to be measured (the
+    group's `each`, since one of them was beyond), as many values as pieces do.
     """
     group = known(state, group_id)
     label = " ".join(clean_text(what or "", "what was measured", 80).split())
@@ -77,9 +77,15 @@ def inspect(
     verify = f"{VERIFY}{label.lower()}"[:80]
     reworked = max((each.done for each in group.work if each.what in REWORK and each.done), default=None)
     verifies = reworked is None or day.isoformat() >= reworked
-    since = _since_rework(seen, reworked)
     anew = reworked is not None and verifies and verify in points and points[verify].done is None
-    anew = anew and not since.values
+    raw = state.docs("group")[group_id]
+    every = [each for each in raw.get("each", ()) if each != label.casefold()]
+    since = [each for each in seen if "reworked" not in each and among(each, raw) <= group.qty]
+    if len(every) < len(raw.get("each", ())):  # each piece is to be measured
+        since = [each for each in since if reworked is None or each["on"] >= reworked]
+        anew, enough = anew and not since, len(since) + 1 >= group.qty
+    else:
+        enough = True
     doc = {
         "group": group_id, "what": label, "verdict": found.verdict, "on": day.isoformat(), "by": by or None,
         "instrument": clean_text(instrument or "", "the instrument") or None, **found.doc,
@@ -97,7 +103,7 @@ def inspect(
             for c in characteristics(state, group_id, day)
             if c.what.casefold() != label.casefold() or (group.qty > 1 and not anew and c.within is False)
         ]
-        if verify in points and verifies and len(since.values) + 1 >= since.needed(group.qty, held_to):
+        if verify in points and verifies and enough:
             points[verify] = WorkPoint(verify, day.isoformat())
         if all(c.within is not None for c in others) and verifies:
             points["inspect"] = WorkPoint("inspect", day.isoformat())
@@ -107,26 +113,10 @@ def inspect(
     open_ = {"inspect", *(each.what for each in group.work if each.done is None)}
     closed = [each.what for each in work if each.what in open_ and each.done]
     after |= no_longer_accepted(state, group_id, [*closed, f"limit of {label}"])
-    return Draft("inspect", {subject(group_id): group_fields({"work": work}), **after})
-
-
-class _Since(NamedTuple):
-    """The values of a characteristic since it was reworked, and those before it."""
-
-    values: list[Any]
-    before: list[Any]
-
-    def needed(self, pieces: int, limits: Any) -> int:
-        """Return how many values verify the rework: of each piece where any was beyond, else one."""
-        beyond = any(is_within({**doc, **narrowest(doc, limits)}) is False for doc in self.before)
-        return pieces if beyond else 1
-
-
-def _since_rework(seen: list[Any], reworked: str | None) -> _Since:
-    """Part the values of a characteristic by the last rework; older ledgers do not mark those before it."""
-    before = [doc for doc in seen if reworked is not None and doc.get("reworked") == reworked]
-    fresh = [doc for doc in seen if "reworked" not in doc and doc["on"] >= (reworked or "9999")]
-    return _Since(fresh if before else [], before)
+    fields = group_fields({"work": work})
+    if enough and verifies and len(every) < len(raw.get("each", ())):
+        fields["each"] = every or None
+    return Draft("inspect", {subject(group_id): fields, **after})
 
 
 def _values(state: State, group_id: str, what: str) -> list[tuple[str, Any]]:
@@ -188,6 +178,7 @@ def concede(
             "group": group_id, "what": each.what, "value": each.doc.get("measured"),
             "value_mm": each.doc.get("measured_mm"),
             "limit": limits_said(each.doc.get("low", ""), each.doc.get("high", "")), "limits": within,
+            "against": narrowest(each.doc),
             "reason": why, "by": by, "on": day.isoformat(), "qty": group.qty,
             **({"until": end} if end else {}),
         }  # fmt: skip

@@ -83,18 +83,18 @@ class Beyond(NamedTuple):
             after[f"concession:{key}"] = {"group": new, "qty": min(qty, pieces)}
         return after | {f"inspection:{new_id()}": {**doc, "group": new} for doc in self.others.values()}
 
-    def again(self, pieces: int) -> list[WorkPoint]:
-        """Return what is to be measured of so many pieces left.
+    def lacks(self, pieces: int) -> list[str]:
+        """Return the characteristics that are to be measured of each of so many pieces left.
 
         That is what fewer values within are known of, and all that was beyond where more pieces may be bad
         than went.
         """
         unsure = self.pieces < self.most
-        return [
-            WorkPoint(f"{VERIFY}{what}"[:80])
-            for what in self.values
-            if unsure or len(self.rest.get(what, ())) < pieces
-        ]
+        return [what for what in self.values if unsure or len(self.rest.get(what, ())) < pieces]
+
+    def again(self, pieces: int) -> list[WorkPoint]:
+        """Return those as points of work."""
+        return [WorkPoint(f"{VERIFY}{what}"[:80]) for what in self.lacks(pieces)]
 
 
 def bad_pieces(state: State, group: Group) -> tuple[int, int]:
@@ -102,11 +102,11 @@ def bad_pieces(state: State, group: Group) -> tuple[int, int]:
 
     Two values of one characteristic are of two pieces; of two characteristics nobody said it.
     """
-    numbers = [len(keys) for keys in _beyond(state, group).values()]
+    numbers = [len(keys) for keys in beyond_in(state, group).values()]
     return max(numbers, default=0), min(sum(numbers), group.qty)
 
 
-def _beyond(state: State, group: Group) -> dict[str, list[str]]:
+def beyond_in(state: State, group: Group) -> dict[str, list[str]]:
     """Return the inspections beyond their limit by characteristic."""
     found: dict[str, list[str]] = {}
     for each in characteristics(state, group.id, date.today()):
@@ -121,7 +121,7 @@ def beyond_of(state: State, group: Group, qty: int | None) -> Beyond:
     Refused where of how many pieces they are is not known and nobody says so.
     """
     tests = state.follower(Tests)
-    gone = _beyond(state, group)
+    gone = beyond_in(state, group)
     if not gone:
         raise Refused(f"{group.shown} has no value beyond its limit: split off so many (--qty)")
     what, least = max(((what, len(keys)) for what, keys in gone.items()), key=lambda pair: pair[1])

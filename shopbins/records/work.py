@@ -14,6 +14,7 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
 from shopbins.records.acts import corrected, day_of, known, no_longer_accepted, subject
+from shopbins.records.measured import beyond_in
 from shopbins.records.record import Act, Field, Record
 from shopbins.strip.release import OLD_DECISION, REWORK, VERIFY, Tests, characteristics
 from shopbins.strip.waits import open_work
@@ -82,7 +83,8 @@ def done(state: State, group_id: str, what: str, on: str | None) -> Draft:
     """Tick a point of the short list off, with the date.
 
     An inspection is done by its value, never by a tick. Repaired or remachined, what was measured before is
-    to be measured again (each value says since when: `reworked`); where nothing was, it is to be inspected.
+    to be measured again (each value says since when: `reworked`), of each piece where any was beyond its
+    limit; where nothing was, it is to be inspected.
     """
     group = known(state, group_id)
     date = values.checked_date(on, "the date")
@@ -102,7 +104,10 @@ def done(state: State, group_id: str, what: str, on: str | None) -> Draft:
         for key, doc in state.follower(Tests).of("inspection", group_id)
         if point in REWORK and "reworked" not in doc
     }
-    return draft._replace(after={**draft.after, **before, **no_longer_accepted(state, group_id, [point])})
+    after = {**draft.after, **before, **no_longer_accepted(state, group_id, [point])}
+    if point in REWORK and (beyond := beyond_in(state, group)) and group.qty > 1:
+        after[subject(group_id)] = {**(after[subject(group_id)] or {}), "each": [*beyond]}
+    return draft._replace(after=after)
 
 
 def again(state: State, group_id: str, what: str) -> Draft:

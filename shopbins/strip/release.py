@@ -227,8 +227,9 @@ def is_within(doc: Doc) -> bool | None:
 def uncovered(concession: Doc, doc: Doc, today: date, pieces: int) -> str:
     """Say why a concession does not let the value of so many pieces through, '' where it does.
 
-    It is in force, given for as many pieces, and holds the value: by the limits it names, on a side it does
-    not name by the limit itself; without any, the value it was given for and no other.
+    It is in force, given for as many pieces and against no wider limit, and holds the value: by the limits it
+    names, on a side it does not name by the limit itself; without any, the value it was given for and no
+    other.
     """
     if concession.get("withdrawn"):
         return f"taken back: {concession['withdrawn']}"
@@ -237,6 +238,8 @@ def uncovered(concession: Doc, doc: Doc, today: date, pieces: int) -> str:
     if pieces > concession.get("qty", pieces):
         return f"it was for {counted(concession['qty'], 'piece')}, and there are {pieces}"
     value, sides = doc.get("measured_mm"), ("low_mm", "high_mm")
+    if "against" in concession and narrowest(doc, concession["against"]) != narrowest(concession["against"]):
+        return f"it was for the limit {concession.get('limit', '')}"
     if value is None or all(concession.get(side) is None for side in sides):
         same = concession.get("value") == doc.get("measured")
     else:

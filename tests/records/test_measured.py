@@ -56,6 +56,8 @@ def test_what_is_beyond_is_split_off_with_its_values() -> None:
     job.do(acts.split(job.state, group, beyond=True))
     assert is_(job, group) == "to inspect", "one value within, and two pieces left"
     assert open_work(job.state.group(group)) == ["inspect len"]
+    job.do(inspect(job.state, group, "len", "43 mm", by="ann", on=DAY))
+    assert is_(job, group) == "within limits", "as many values as pieces"
     with pytest.raises(Refused, match="no value beyond"):
         acts.split(job.state, springs_within(job), beyond=True)
 
@@ -273,6 +275,22 @@ def test_what_changes_places_is_held_to_the_narrower_limit() -> None:
     assert is_(job, job.id("jour 1")) == "rejected", "9.98 is the most there"
     job = journals("9.8mm/9.9mm/", "9.97mm/5mm/")
     assert is_(job, job.id("jour 1")) == "rejected", "a wider limit is a concession"
+
+
+def test_a_concession_is_for_the_limit_it_was_given_against() -> None:
+    job = Job()
+    for name, value in (("left", "8.9/8.95"), ("right", "9.2/9.1")):
+        job.take(name, "saw", name, where=BENCH)
+        measured, low = value.split("/")
+        job.do(inspect(job.state, job.id(name), "d", f"{measured}mm", f"{low}mm", by="ann", on=DAY))
+    left = job.id("left")
+    job.do(concede(job.state, left, "lightly loaded", "d >= 8.9 mm", by="ann", on=DAY))
+    for state in ("conceded", "rejected", "conceded"):  # at home, at the other's place, home again
+        assert is_(job, left) == state
+        job.do(pieces.swap(job.state, left, job.id("right"), "wear", by="ann", on=DAY))
+    job.do(pieces.swap(job.state, left, job.id("right"), "wear", by="ann", on=DAY))
+    job.do(inspect(job.state, left, "d", "8.9mm", "9mm", by="ann", on=DAY))
+    assert is_(job, left) == "rejected", "against 9 nobody conceded anything"
 
 
 def test_home_again_its_own_limit_counts_again() -> None:
