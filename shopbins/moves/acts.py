@@ -76,7 +76,7 @@ ACTS = (
     Act(
         "rigged",
         "lines and chocks",
-        (running.RUNS, onslopes.TURNS, overedges.PUSH, pushing.PULL, stages.LINES, crests.CREST),
+        (running.RUNS, onslopes.TURNS, overedges.PUSH, pushing.PULL, stages.LINES, stages.PAST, crests.CREST),
     ),
     Act(
         "lifted",

@@ -117,6 +117,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((overedges.PUSH,), "`anchors`", "way", stages.points_lacking),
     Criterion((stages.LINES,), "`winch`, `anchors`", "way", stages.at_once),
     Criterion((fits.ROLLERS,), "`rollers and bar`", "way", fits.rollers_laid),
+    Criterion((stages.PAST,), "`anchors`", "way", stages.past_the_handle),
     Criterion((heads.HEADS,), "`people`, `winch`, `steering`", "way", heads.on_the_way),
     Criterion((crests.CREST,), "`slope`, `threshold`, `anchors`", "way", crests.over_crests),
     Criterion((overbends.GROUNDS,), "`clearance`, `foot`, `under`", "way", overbends.grounds),

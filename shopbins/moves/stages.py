@@ -10,7 +10,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import Outline, Point, placed
+from shopbins.geometry.shapes import Outline, Point, placed, turn_between
 from shopbins.moves.crossings import places
 from shopbins.moves.finding import Check
 from shopbins.moves.force import newtons
@@ -44,6 +44,15 @@ LINES = Check(
     "common practice, no source: what holds it is on before what pulled it comes off",
     "common practice, no source",
     "a second winch or tackle; gear with a brake that holds it",
+)
+
+
+PAST = Check(
+    "move-line-past-handle",
+    "A line where who steers stands",
+    "nobody over or beside a line under tension: common practice, no source",
+    "common practice, no source",
+    "two legs, one on each side of the handle; forks from another side",
 )
 
 
@@ -210,6 +219,31 @@ def lines_on(it: Situation) -> Iterator[tuple[Line, Sequence[Leg]]]:
         for pull, end in zip(pulls, ends, strict=False):
             if pull.line is not None:
                 yield pull.line, it.legs[pull.at : end]
+
+
+def past_the_handle(it: Situation) -> Iterator[Part]:
+    """Say where a line leaves a pallet truck over its steering wheels and handle, where who steers stands."""
+    if it.kind != "pallet truck":
+        return
+    over = f"over the steering wheels and handle of {it.gear.gear.name}, where who steers stands"
+    for named in dict.fromkeys(line.named for line, legs in lines_on(it) if _by_its_handle(it, line, legs)):
+        text = f"the line to {named} leaves {it.name} {over}: on two legs from {it.name} itself, one on each "
+        text += "side of the handle, clear of the wheels; tight once the forks are in"
+        subjects = (*it.subjects, f"line:{named}")
+        yield PAST.only(subjects, f"line to {named}: two legs past handle", text)
+
+
+def _by_its_handle(it: Situation, line: Line, legs: Sequence[Leg]) -> bool:
+    """Tell whether a line to any of its points lies nearer to straight out over the handle than our own
+    figure for that, anywhere on some legs.
+    """
+    for pose, anchor in itertools.product((pose for leg in legs for pose in leg.poses), line.anchors):
+        x, y = anchor.at_mm
+        bearing = math.degrees(math.atan2(y - pose.y_mm, x - pose.x_mm))
+        handle = pose.turn_deg + it.gear.axis_deg + 180.0
+        if abs(turn_between(bearing, handle)) < it.own["handle aside"]:
+            return True
+    return False
 
 
 def at_once(it: Situation) -> Iterator[Part]:

@@ -62,7 +62,7 @@ from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.running import Hitch
 from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation, begins_on
-from shopbins.moves.stages import Stage, halt_between, hitches, lacking, stages
+from shopbins.moves.stages import PAST, Stage, halt_between, hitches, lacking, stages
 from shopbins.moves.standing import UNEVEN, ZONE
 from shopbins.moves.stilloff import BACK, still_off, still_shifted
 from shopbins.moves.ways_out import leaf_team
@@ -396,7 +396,7 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
     if it is None:
         return Lines((), (), ("", ""))
     every, over_all, order = stages(it), crossings(it), places(it)
-    left = _conditions(plan, "runs-downhill", "move-push", "move-lines", HEADS.key, CREST.key)
+    left = _conditions(plan, "runs-downhill", "move-push", "move-lines", HEADS.key, PAST.key, CREST.key)
     left += [p for p in _conditions(plan, SILL.key) if _pulls_over(p)]
     said: list[Step] = []
     halts: list[Halt] = []
