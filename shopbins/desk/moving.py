@@ -464,6 +464,8 @@ def tick(desk: Desk, group_id: str, number: int, *, override: Reasons = None) ->
     today = date.today().isoformat()
 
     parts = [_part(desk, group_id, step)] if step["what"] in ("take off", "put back") else []
+    if step.get("base") == "off":
+        parts = [lambda state: acts_move.base_off(state, group_id, size_from(step.get("size")))]
 
     def ticked(state: State) -> Draft:
         doc = acts_move.planned(state, group_id)

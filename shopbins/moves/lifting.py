@@ -127,9 +127,10 @@ def jacking(it: Situation) -> Iterator[Part]:
         tried = [tuple(_with_jack(it, jack, mass)) for jack in jacks]
         yield from min(tried, key=lambda parts: max(part.verdict for part in parts))
     yield from _jacked_tipping(it)
+    high = max(up[1], it.body.down_mm) + PACKED_OVER_MM
     yield JACK.only(
         (*it.subjects, "packing"),
-        f"packing {up[1] + PACKED_OVER_MM:.0f} mm, {it.own['lift at an end']:.0f} mm a lift",
+        f"packing {high:.0f} mm, {it.own['lift at an end']:.0f} mm a lift",
         f"one end at a time, {it.own['lift at an end']:.0f} mm "
         "each, packing follows at once, nobody under it",
     )
@@ -600,7 +601,9 @@ def _put_on(it: Situation, part: Projection, kg: float, lift: Lift) -> Iterator[
 
 
 def base_off(it: Situation) -> Iterator[Part]:
-    """Say that its pallet or skid comes off first."""
+    """Say that its pallet or skid comes off first: hung from the hoist it goes on, or jacked. A truck and
+    hands do not lift it off.
+    """
     base = moving_of(it.body.group).base
     if it.body.base or base is None:
         return
@@ -612,6 +615,14 @@ def base_off(it: Situation) -> Iterator[Part]:
             2,
         )
         yield BASE.open(it.subjects, f"{text}; what it weighs is not told", ask)
+        return
+    if it.kind in HOISTS:
+        words = f"{base.name} off while it hangs: drawn out by a hook"
+        yield BASE.only(it.subjects, words, text, measured=base.height_mm, unit="mm")
+        return
+    if it.kind not in JACKED:
+        ends = ("a hoist that lifts it off and carries it", "skates or a trolley, jacked onto")
+        yield BASE.open(it.subjects, f"{text}: how, is not looked at on {it.gear.gear.name}", ends=ends)
         return
     yield BASE.only(it.subjects, f"{base.name} off", text, measured=base.height_mm, unit="mm")
 
@@ -702,9 +713,10 @@ def _sling_runs(load: Load, apart: float) -> list[tuple[float, float]]:
 
 
 def lifted_over_mm(it: Situation) -> float:
-    """Return how far it is lifted at least to hang, and to clear the sills on its way."""
+    """Return how far it is lifted at least to hang, to clear sills on its way and to come off its base."""
     sill = max((edge.height_mm for edge in it.edges), default=0.0)
-    return max(it.own["hung lift"], sill + it.own["carry clear"])
+    off_base = it.body.down_mm + PACKED_OVER_MM if it.body.down_mm else 0.0
+    return max(it.own["hung lift"], sill + it.own["carry clear"], off_base)
 
 
 def slings(it: Situation) -> Iterator[Part]:

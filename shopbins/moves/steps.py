@@ -50,7 +50,7 @@ from shopbins.moves.kept import kept_at, kept_rolling
 from shopbins.moves.laying import AT_ONCE, LAYS, UNDER_LEAF, who_lays
 from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import Turn
-from shopbins.moves.lifting import ON_PACKING
+from shopbins.moves.lifting import ON_PACKING, PACKED_OVER_MM
 from shopbins.moves.lying import LIES
 from shopbins.moves.offfirst import top_first
 from shopbins.moves.overedges import SILL
@@ -69,6 +69,7 @@ from shopbins.moves.ways_out import leaf_team
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
 from shopbins.records.acts_move import on_gear, on_packing, planned
+from shopbins.records.moving import moving_of
 from shopbins.rules.finding import Finding
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.frames import to_shop
@@ -639,10 +640,12 @@ def _onto(scene: Scene, plan: Plan) -> Iterator[Step]:
 def _lifted_onto(plan: Plan, tied: Sequence[Part], packed_mm: float) -> Iterator[Step]:
     """Say how it comes onto its gear from the floor, or from packing of some height."""
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
+    slung = f"sling it to {gear}, "
     if not plan.body.base:
-        base = _conditions(plan, "move-base-off")
-        yield _do("unbolt its base, lift clear on jacks and packing, nobody under it", base)
-        yield _do("base out")
+        for step in _off_its_base(plan):
+            packed_mm = step.get("packing", packed_mm)
+            yield step
+        slung = ""
     if kind in JACKED:
         high = 0.0 if plan.gear.up_mm is None else plan.gear.up_mm[1]
         mine = [*_wedged(plan, "start"), *_meanwhile(plan, *JACKING)]
@@ -670,9 +673,36 @@ def _lifted_onto(plan: Plan, tied: Sequence[Part], packed_mm: float) -> Iterator
         low = any("beam" in part.subjects for part in mine)  # slings that stand too flat so high
         look = "lift it just off the floor" if low else "lift a hand's breadth (100 mm)"
         look += ", look whether it hangs level"
-        yield _do(f"sling it to {gear}, {look}", keep=mine)
+        yield _do(f"{slung}{look}", keep=mine)
     elif kind == "by hand":
         yield _do("grip it, lift together on one word")
+
+
+def _off_its_base(plan: Plan) -> Iterator[Step]:
+    """Say how it is lifted off its pallet or skid, by its hoist or on jacks, and that this comes out: ticked,
+    it is off the record.
+    """
+    gear, kind, down = plan.gear.gear.name, plan.gear.gear.kind, plan.body.down_mm
+    base, high = _conditions(plan, "move-base-off"), down + PACKED_OVER_MM
+    if kind in HOISTS:
+        mine = _meanwhile(plan, "move-slings", "move-swings")
+        yield _do(f"unbolt its base, sling it to {gear}, lift it {high:.0f} mm, clear of it", base, keep=mine)
+    else:
+        mine = [*_wedged(plan, "start"), *_meanwhile(plan, *JACKING)]
+        up = f"unbolt its base, jack one end at a time, 25 mm each, to {high:.0f} mm, packing follows at once"
+        yield {**_do(up, base, keep=mine), "packing": high}
+    told = moving_of(plan.body.group).base
+    if told is None:
+        yield _do("base out, nobody under it", keep=mine)
+        return
+    size, group = left_of(plan.body).size, plan.body.group.known_size
+    if not plan.body.off and group is not None:
+        size = group._replace(height_mm=group.height_mm - down)
+    yield {
+        **_do(f"{told.name} out, nobody under it", keep=mine),
+        "base": "off",
+        "size": size_doc(size),
+    }
 
 
 def _entered_from(plan: Plan) -> str:
@@ -848,9 +878,10 @@ def _off(scene: Scene, plan: Plan, part: Projection, *, last: bool) -> Step:
         "group": part.group or None,
         "to": None if place is None else where_doc(place),
     }
-    if last:  # what is left is recorded once, with the last part
+    if last:  # what is left is recorded once, with the last part; its base is on still
+        size = left.size and left.size._replace(height_mm=left.size.height_mm + plan.body.down_mm)
         step |= {
-            "size": size_doc(left.size),
+            "size": size_doc(size),
             "outline": outline_doc(left.outline),
             "where": None if where is None else where_doc(where),
             "middle": list(left.middle_mm),
@@ -1058,9 +1089,11 @@ def _back(scene: Scene, plan: Plan, part: Projection, *, first: bool) -> Step:
         "group": part.group or None,
     }
     if first:
-        middle = left_of(plan.body).middle_mm
+        middle, size = left_of(plan.body).middle_mm, group.size
+        if size is not None:  # its base is off by now
+            size = size._replace(height_mm=size.height_mm - plan.body.down_mm)
         step |= {
-            "size": size_doc(group.size),
+            "size": size_doc(size),
             "outline": outline_doc(group.outline),
             "middle": [-middle[0], -middle[1]],
         }

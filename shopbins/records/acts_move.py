@@ -4,6 +4,7 @@ Pure functions from the state to a draft, as in acts.py. A planned move is a doc
 keyed by the id of the group it moves: {title, steps: [{what, ...}], conditions: [{id, text, told, measured,
 limit, unit, rests}], asked, rests}. A step has in `needs` the ids of the conditions to be accepted before
 it is done; done it carries `done`, the date (of older ledgers `open` and `why`: what was let pass with it).
+A step has in `base` that its pallet or skid comes `off` with it.
 A step has in `gear` whether the thing is `on` its gear once it is done, or `off` it.
 `asked` is the question, with the way found, and in `on before` what was asked of the plan in whose place it
 came, while the thing stands on the gear of that; `rests` the figures it rests
@@ -26,7 +27,16 @@ from shopbins.ledger.text import clean_text
 from shopbins.ledger.values import checked_outline, checked_place, checked_size
 from shopbins.records.accepted import Figures, unused
 from shopbins.records.acts import join, known, lift_off, put_into, subject, take
-from shopbins.records.moving import FIELD, ComesOff, Moving, checked_moving, moving_doc, moving_of, shifted
+from shopbins.records.moving import (
+    FIELD,
+    ComesOff,
+    Moving,
+    checked_moving,
+    moving_doc,
+    moving_of,
+    shifted,
+    without_base,
+)
 
 MOST_STEPS = 200
 
@@ -109,6 +119,34 @@ def part_recorded(state: State, group_id: str, part: str) -> Draft:
         left = Mass(host.mass.kg - found.mass.kg, about=host.mass.about or found.mass.about)
         fields |= group_fields({"mass": left})
     return join("part off", taken, Draft("part off", {subject(group_id): fields}))
+
+
+def base_off(state: State, group_id: str, size: Size | None) -> Draft:
+    """Take the pallet or skid off a thing for good: it is of that size from then on, weighs less and all told
+    of heights on it is so much lower; what was told of its feet and of the room under it was of the base. The
+    base is a part of its own, waiting: the draft's first subject. Raises Refused.
+    """
+    host = known(state, group_id)
+    moving = moving_of(host)
+    base = moving.base
+    if base is None:
+        raise Refused(f"{host.shown} is on no base")
+    whole = bool(moving.whole and moving.machine)
+    footprint = host.known_size
+    box = None if base.outline is None else bounds(base.outline)
+    flat = None if footprint is None else (footprint.length_mm, footprint.width_mm)
+    flat = flat if box is None else (box.wide_mm, box.deep_mm)
+    its_size = None if flat is None else Size(*flat, base.height_mm, about=box is None)
+    origin = (moving.machine,) if whole else ()
+    taken = take(state, base.name, size=its_size, mass=base.mass, origin=origin, ordered=False)
+    fields: dict[str, Any] = {
+        FIELD: moving_doc(without_base(moving)),
+        **group_fields({"size": checked_size(size)}),
+    }
+    if not whole and host.mass is not None and base.mass is not None:
+        left = Mass(host.mass.kg - base.mass.kg, about=host.mass.about or base.mass.about)
+        fields |= group_fields({"mass": left})
+    return join("base off", taken, Draft("base off", {subject(group_id): fields}))
 
 
 def _part(state: State, group_id: str, part: str) -> tuple[Group, Moving, ComesOff]:

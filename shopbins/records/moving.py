@@ -147,6 +147,43 @@ def shifted(it: Moving, dx_mm: float, dy_mm: float) -> Moving:
     )
 
 
+OF_BASE = ("alone", "foot", "under", "opening", "pallet", "runners", "base")
+"""What is told of the base a thing stands on, as people type it: gone once that is off."""
+
+
+def without_base(it: Moving) -> Moving:
+    """Return it once its base is off: what was told of the base is gone, all heights are so much lower."""
+    if it.base is None:
+        return it
+    down = it.base.height_mm
+
+    def lower(mm: float | None) -> float | None:
+        return None if mm is None else max(mm - down, 0.0)
+
+    parts = tuple(
+        replace(each, from_mm=max(each.from_mm - down, 0.0), to_mm=lower(each.to_mm)) for each in it.comes_off
+    )
+    return replace(
+        it,
+        outline=it.without_base or it.outline,
+        height_mm=lower(it.height_mm),
+        without_base=None,
+        cg_height_mm=lower(it.cg_height_mm),
+        feet=(),
+        sling_height_mm=lower(it.sling_height_mm),
+        under_mm=None,
+        under_within_mm=None,
+        opening_mm=None,
+        opening_within_mm=None,
+        pallet="",
+        flat_base=None,
+        runners_mm=None,
+        base=None,
+        comes_off=parts,
+        told_at=tuple((key, size) for key, size in it.told_at if key not in OF_BASE),
+    )
+
+
 def resized(it: Moving, was: Size | None, now: Size | None, *, outline: bool = False) -> Moving:
     """Return it with what was told at another size noted as such; `outline`: that was changed too.
 
