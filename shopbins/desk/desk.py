@@ -161,8 +161,15 @@ class Desk(PapersDesk, TagDesk):
         """Take back my last undo; NotDone as for `undo`."""
         from shopbins.placing.takingback import check_on
 
+        placed = check_on(self.shop, self.by, override, day or self.day)
+
+        def check(state: State, draft: Draft) -> Draft:
+            from shopbins.records.undoing import redone
+
+            return redone(state, placed(state, draft), self.today)
+
         with translated(), self._naming_who():
-            event, undone = self.ledger.redo(check_on(self.shop, self.by, override, day or self.day))
+            event, undone = self.ledger.redo(check)
         return event, words.deed(self.state, undone)
 
     @contextmanager

@@ -1,20 +1,26 @@
-"""What is not undone without a reason: a verdict, an order of work, what goes for good, a point of work."""
+"""What is not undone without a reason (a verdict, an order of work, what goes for good, a point of work), and
+what is not done again where it would not be done now.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from datetime import date
 from functools import partial
 from typing import Any
 
 from shopbins.ledger.docs import group_from
 from shopbins.ledger.events import Draft, split_subject
 from shopbins.ledger.model import Doc, Group
-from shopbins.ledger.problems import ReasonWanted
+from shopbins.ledger.problems import ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
 from shopbins.records.acts import corrected, correction, order_left
 from shopbins.records.work import drop_said
+from shopbins.strip.book import Book
+from shopbins.strip.fitting import against_fit
 from shopbins.strip.release import REWORK, VERIFY, is_within
+from shopbins.strip.tree import is_fitted
 
 
 def undone(state: State, draft: Draft, reason: str, *, by: str = "", on: str | None = None) -> Draft:
@@ -52,6 +58,32 @@ def undone(state: State, draft: Draft, reason: str, *, by: str = "", on: str | N
                 partial(corrected, group, "work", points, before, text, why, by=by, on=on),
             )
     return draft._replace(after={**draft.after, **kept})
+
+
+def redone(state: State, draft: Draft, today: date) -> Draft:
+    """Return the draft of a redo; Refused where what it does would not be taken now.
+
+    What goes back on is judged as it is put on, with what was accepted then and no more; a place is left
+    empty of the pieces that were missing.
+    """
+    docs = [doc for subject, doc in draft.after.items() if subject.startswith("accepted:") and doc]
+    accepted = {text for doc in docs for text in doc.get("waited_for", ())}
+    for subject, fields in draft.after.items():
+        table, key = split_subject(subject)
+        old = state.docs(table).get(key, {})
+        if table == "group" and fields and is_fitted(fields.get("where")) and not is_fitted(old.get("where")):
+            group = state.group(key)
+            found = against_fit(state, group, today, fields["where"].get("group"))
+            if against := [
+                *found.nobody,
+                *(f"waits for {each}" for each in found.waits if each not in accepted),
+            ]:
+                raise Refused(f"not done again: {group.shown} {'; '.join(against)}")
+        if table == "part" and fields and (fields.get("left_empty") or 0) > old.get("left_empty", 0):
+            look = state.follower(Book).look(key)
+            if fields["left_empty"] - old.get("left_empty", 0) != (look.lacking or look.short):
+                raise Refused("not done again: it is another number of pieces that is missing there by now")
+    return draft
 
 
 def _rejections(state: State, draft: Draft) -> Iterable[Doc]:

@@ -23,6 +23,7 @@ from shopbins.records import (
 )
 from shopbins.records.fitting import FIT, TRY
 from shopbins.records.group import CHANGE, MERGE, SPLIT
+from shopbins.records.pieces import FIND, LOSE
 from shopbins.strip.refit import next_back, refit
 
 LIST = b"Name,Assembly,Qty\nbolt,bottom,12\njet,bottom,1\n"
@@ -130,6 +131,36 @@ def test_reopened_it_is_the_same(shop_path: Path) -> None:
     with Desk.open(shop_path, by="tester") as desk:
         assert documents(desk) == before
         assert [(e.name, e.waits) for e in refit(desk.state)] == listed
+
+
+def test_a_fit_is_done_again_only_where_it_would_be_taken_now(shop_path: Path) -> None:
+    with Desk.open(shop_path, by="jan") as one, Desk.open(shop_path, by="eva") as two:
+        prepared(one)
+        springs = gid(one, "springs")
+        one.do(FIT(springs))
+        one.undo()
+        two.refresh()
+        two.do(care.ADD(name="peen", every_days=30.0, done="2026-01-01", position=springs))
+        with pytest.raises(NotDone, match="not done again: springs waits for peen: overdue"):
+            one.redo()
+        one.refresh()
+        assert one.state.group(springs).where is None
+        one.do(FIT(springs, anyway="next month"))
+        one.undo()
+        one.redo()
+        assert one.state.group(springs).where is not None, "accepted then, and no more since"
+
+
+def test_a_place_is_left_empty_again_only_while_it_lacks(shop_path: Path) -> None:
+    with Desk.open(shop_path, by="jan") as one, Desk.open(shop_path, by="eva") as two:
+        prepared(one)
+        one.do(LOSE(gid(one, "springs"), qty=1))
+        one.do(position.STRIKE(gid(one, "springs"), reason="seven will do"))
+        one.undo()
+        two.refresh()
+        two.do(FIND(what="springs"))
+        with pytest.raises(NotDone, match="another number of pieces"):
+            one.redo()
 
 
 def test_another_terminal_sees_each_tick(shop_path: Path) -> None:
