@@ -13,14 +13,15 @@ import pytest
 import shapely
 
 from shopbins.geometry.shapes import Pose
-from shopbins.kernel.goes_cells import Space, deep_points, triangles_of
+from shopbins.kernel.goes_cells import Piece, Space, deep_points, triangles_of
 from shopbins.kernel.goes_ends import from_end_to_end
-from shopbins.kernel.goes_links import _near_pairs
+from shopbins.kernel.goes_links import _doors, _near_pairs, _triangle_at, within
 from shopbins.kernel.goes_path import _without_repeats
 from shopbins.kernel.goes_search import DETOURS, Search, Step
 from shopbins.kernel.planner import BASE_STEP_DEG, Planner, _ending
 from shopbins.kernel.shift import STRETCH_DEG, STRETCH_MM, _Quest, _stretches
 from shopbins.kernel.shift_graph import Relaxed
+from shopbins.kernel.shift_maps import _merged
 from shopbins.kernel.steering import _centre, _turn
 
 
@@ -273,3 +274,64 @@ def test_a_cut_bars_the_way_and_little_of_it_is_needless() -> None:
             assert not cut & gone and not reached(every & ~cut)
             needless += sum(not reached(every & ~cut | 1 << t) for t in range(things) if cut >> t & 1)
     assert barred > 40 and needless < barred / 5, "what was met only after it was tried may stay"
+
+
+# --- ways inside a piece ----------------------------------------------------------------------------------
+
+PIECE = shapely.box(0, 0, 3000, 2000).difference(
+    shapely.union_all([shapely.box(500, 0, 700, 1500), shapely.box(1500, 400, 1600, 2000)])
+)
+
+
+def test_triangles_are_joined_by_the_sides_they_share() -> None:
+    triangles = triangles_of(PIECE)
+    doors = _doors(triangles)
+    made = [shapely.Polygon(t) for t in triangles]
+    for i, j in itertools.combinations(range(len(made)), 2):
+        shared = made[i].intersection(made[j])
+        met = [(point, width) for other, point, width in doors.get(i, ()) if other == j]
+        assert len(met) == (shared.length > 1e-6)
+        for point, width in met:
+            assert width == pytest.approx(shared.length)
+            assert point == pytest.approx(shared.interpolate(0.5, normalized=True).coords[0])
+        assert [(p, w) for other, p, w in doors.get(j, ()) if other == i] == met
+
+
+def test_a_point_is_in_the_triangle_that_shapely_has_it_in_or_that_is_nearest() -> None:
+    triangles = triangles_of(PIECE)
+    for reverse in (False, True):
+        turned = triangles[:, ::-1] if reverse else triangles
+        for x, y in np.random.default_rng(3).uniform(0, 2000, (40, 2)):
+            inside = [k for k, t in enumerate(turned) if shapely.Polygon(t).contains(shapely.Point(x, y))]
+            if inside:
+                assert _triangle_at(turned, (x, y)) == inside[0]
+    assert (
+        shapely.Polygon(triangles[_triangle_at(triangles, (-1.0, 900.0))]).distance(shapely.Point(0, 900)) < 1
+    )
+
+
+@pytest.mark.parametrize(("start", "goal"), [
+    ((100.0, 100.0), (2900.0, 1900.0)), ((1400.0, 1900.0), (1700.0, 1900.0)), ((100.0, 50.0), (150.0, 60.0)),
+])  # fmt: skip
+def test_a_way_inside_a_piece_stays_inside_and_begins_and_ends_where_told(start: Any, goal: Any) -> None:
+    way = within(Piece(0, 0.0, PIECE), start, goal)
+    assert (way[0], way[-1]) == (start, goal)
+    assert PIECE.buffer(1e-6).covers(shapely.LineString(way))
+    assert shapely.LineString(way).length < 3 * 4000
+
+
+# --- runs of squares --------------------------------------------------------------------------------------
+
+
+def test_runs_of_one_thing_that_overlap_or_touch_are_one() -> None:
+    """Against plain sets of squares; runs of other things stay apart."""
+    luck = np.random.default_rng(9)
+    for count in (0, 1, 5, 40):
+        owner, first = luck.integers(0, 4, count), luck.integers(0, 60, count)
+        end = first + luck.integers(1, 8, count)
+        held = {(o, k) for o, a, b in zip(owner, first, end, strict=True) for k in range(a, b)}
+        runs = _merged(owner, first, end)
+        found = list(zip(runs.owner.tolist(), runs.first.tolist(), runs.end.tolist(), strict=True))
+        assert {(o, k) for o, a, b in found for k in range(a, b)} == held
+        starts = sum((o, k - 1) not in held for o, k in held)
+        assert len(found) == starts and found == sorted(found)
