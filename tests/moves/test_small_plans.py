@@ -236,7 +236,6 @@ def test_which_way_a_wheel_goes_and_how_plates_lie_square_to_a_cover() -> None:
     assert plates._lies(box(0, 0, 900, 500)) == [0]
     assert plates._lies(placed(box(0, 0, 900, 500), Pose(0, 0, 100))) == [10]
     assert plates._lies(((0, 0), (900, 0), (600, 300))) == [0, pytest.approx(26.565), 45]
-    )
 
 
 def test_wheels_take_across_plates_what_they_do_from_end_to_end_of_them() -> None:
