@@ -88,6 +88,7 @@ _VERBS = {
     "override": "accepted",
     "clear override": "let count again",
     "part off": "took a part off",
+    "base off": "took a base off",
     "part on": "put a part back on",
     "plan": "planned to move",
     "tick": "ticked a step of moving",

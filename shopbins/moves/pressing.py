@@ -11,13 +11,23 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.exact import area_mm2, gap, overlap, point_gap
-from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, contains, placed, rectangle
+from shopbins.geometry.shapes import (
+    Outline,
+    Point,
+    Pose,
+    between,
+    bounds,
+    contains,
+    cos_sin,
+    placed,
+    rectangle,
+)
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import JACKED, along
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
 from shopbins.moves.onslopes import places_off_wheels
-from shopbins.moves.plates import Laid, Tracks, lay_over
+from shopbins.moves.plates import Laid, Tracks, lay_over, strips
 from shopbins.moves.ramps import half_track_mm, pad_long_mm
 from shopbins.moves.route import on_floors, open_holes
 from shopbins.moves.shares import bears, gear_bears, wheel_range_kg
@@ -546,6 +556,12 @@ def covers(it: Situation) -> Iterator[Part]:
             words = f"a plate over {name}, edges wedged, or wheels off it"
             text += ": whether so much is on it hangs on our own figures"
             yield COVER.only((*subjects, BY_PLATE), words, text, **more)
+        elif over and (square := _lies_square(it, cover)):
+            text += (
+                f"; {square} over it would lie under all wheels of a way straight across: that no way goes "
+            )
+            ends = (f"a way straight over {name}, on {square}, with ramps up its edges", "wider plates")
+            yield COVER.open(subjects, f"{text}so is not proved", ends=ends, **{**more, "limit": limit_kn})
         elif cover.for_people:
             yield COVER.no(
                 subjects, f"{text}: class A15 is for people on foot and cycles", ("a plate over it",), **more
@@ -568,6 +584,24 @@ def covers(it: Situation) -> Iterator[Part]:
             yield COVER.note(
                 subjects, f"{text}, it takes {show_force(load_kg * G)}", **{**more, "limit": load_kg * G}
             )
+
+
+def _lies_square(it: Situation, cover: Cover) -> str:
+    """Return the plates told of that would lie over a cover under all wheels of gear that goes straight over
+    it, and bear the whole, whatever way was found; '' where none would.
+    """
+    c, s = cos_sin(it.gear.axis_deg)
+    aside = [y * c - x * s for x, y in it.gear.wheels]
+    half, box, whole = half_track_mm(it), bounds(cover.outline), it.whole_kg
+    long = min(box.wide_mm, box.deep_mm) + 2 * it.own["plate rests"]
+    for plate in _plates_told(it):
+        if not aside or plate.size_mm is None or whole is None or (plate.capacity_kg or 0.0) < whole:
+            continue
+        for far, wide in (plate.size_mm, plate.size_mm[::-1]):
+            starts = strips([(at - half, at + half) for at in aside], wide)
+            if far >= long and starts is not None and len(starts) <= (plate.count or 1):
+                return f"{len(starts)} of {plate.name}" if (plate.count or 1) > 1 else plate.name
+    return ""
 
 
 def rests_words(laid: Laid) -> str:

@@ -9,9 +9,11 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from building import box
 
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import Pose
+from shopbins.moves import pressing
 from shopbins.moves.attempt import Attempt
 from shopbins.moves.body import body
 from shopbins.moves.finding import Ask, row_of
@@ -23,7 +25,7 @@ from shopbins.moves.onslopes import SLOPE_GEAR
 from shopbins.moves.option import Option, Worked
 from shopbins.moves.overbends import GROUNDS
 from shopbins.moves.overedges import SILL
-from shopbins.moves.pressing import COVER, _most_on, covers, over_open_pits, together
+from shopbins.moves.pressing import COVER, Cover, _most_on, covers, over_open_pits, together
 from shopbins.moves.route import Route
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import castors
@@ -296,3 +298,51 @@ def test_nobody_is_in_the_room_below_a_hatch_that_it_rolls_over(tmp_path: Path, 
     text = shop_text(mid="height: 2.2 m, threshold: 0", more=f"openings: {{hatch: {hatch}}}")
     plan = move(shop(tmp_path, text.replace("doors:", vault)))
     assert [p.text for p in of(plan, "move-edge")] == (["nobody in vault below hatch"] if asked else [])
+
+
+@pytest.mark.parametrize(
+    ("size", "count", "capacity", "lies"),
+    [
+        ((1500, 750), 4, 1000.0, "1 of plates"),  # 540 from track to track, 160 each
+        ((750, 1500), 1, 1000.0, "plates"),
+        ((1500, 400), 4, 1000.0, "2 of plates"),  # -270 to 80 on one, 110 to 270 on the next
+        ((1500, 400), 1, 1000.0, ""),
+        ((1500, 150), 4, 1000.0, ""),  # narrower than one track
+        ((1050, 750), 4, 1000.0, ""),  # 900 and 100 at each end
+        ((1500, 750), 4, 500.0, ""),
+        ((1500, 750), 4, None, ""),
+    ],
+)
+def test_plates_under_all_wheels_straight_across_leave_a_crooked_way_not_decided(
+    monkeypatch: pytest.MonkeyPatch,
+    size: tuple[float, float],
+    count: int,
+    capacity: float | None,
+    lies: str,
+) -> None:
+    """Rollers 190 to both sides, the steering wheel in the middle, 80 to both sides of each; 522 kg."""
+    plate = SimpleNamespace(name="plates", kind="plate", size_mm=size, count=count, capacity_kg=capacity)
+    monkeypatch.setattr(pressing, "_plates_told", lambda _it: [plate])
+    monkeypatch.setattr(pressing, "half_track_mm", lambda _it: 80.0)
+    wheels = ((0.0, -100.0), (-190.0, 975.0), (190.0, 975.0))  # its axis is up the plan
+    gear = SimpleNamespace(wheels=wheels, axis_deg=90.0)
+    it: Any = SimpleNamespace(gear=gear, whole_kg=522.0, own={"plate rests": 100.0})
+    cover: Any = SimpleNamespace(outline=box(3500, 0, 4400, 3000))
+    assert pressing._lies_square(it, cover) == lies
+
+
+def test_a_crooked_way_over_a_cover_is_no_proof_that_none_goes_straight(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """316 kg on a hatch for 300 kg: it forbids only where no plate told of would carry it straight across."""
+    hatch = Cover("opening:hatch", "hatch", "top", box(3500, 0, 4400, 3000), 300.0, "")
+    monkeypatch.setattr(pressing, "_rolled_over", lambda _it, _wheel: [(hatch, 2, False, 316.0)])
+    monkeypatch.setattr(pressing, "_surely_on", lambda *_asked: 316.0)
+    monkeypatch.setattr(pressing, "wheel_range_kg", lambda _it: None)
+    monkeypatch.setattr(pressing, "_plates_do_not", lambda *_asked: "plates is narrower than the tracks")
+    it: Any = SimpleNamespace(gear=SimpleNamespace(gear=SimpleNamespace(name="truck")), subjects=(), laid=())
+    for square, verdict in (("1 of plates", Verdict.OPEN), ("", Verdict.NO)):
+        monkeypatch.setattr(pressing, "_lies_square", lambda *_asked, square=square: square)
+        (part,) = covers(it)
+        assert part.verdict is verdict and "316 kg" not in part.text and "3.1 kN" in part.text
+        assert any("ramps up its edges" in end for end in row_of(part).ends) == bool(square)
