@@ -88,16 +88,17 @@ def fit(
         raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
     after = _put_on(state, group, on, onto, contents=bool(contents), trial=False)
     reason = reason_text(anyway) or (FOR_NOW if for_now else "")
-    if found.waits and not reason:
-        raise Refused(f"{group.shown} waits for {'; '.join(found.waits)}")
-    _check_shown(group, found.waits, shown)
+    waits = (*found.waits, *_elsewhere(state, group, onto))
+    if waits and not reason:
+        raise Refused(f"{group.shown} waits for {'; '.join(waits)}")
+    _check_shown(group, waits, shown)
     about = _about(after)
     again = {"for_now": True} if for_now or reason.lower() == FOR_NOW else {}
-    if found.waits or again:
+    if waits or again:
         put_on = (group_id, *state.descendants(group_id))
         held = {each: list(open_) for each in put_on if (open_ := held_back(state, each, day))}
         after |= accepted_doc(
-            "fit", group, reason, found.waits, by=by, on=day.isoformat(), open=held, lacks=True, **again
+            "fit", group, reason, waits, by=by, on=day.isoformat(), open=held, lacks=True, **again
         )
     return Draft("fit", _fills(state, group, after), about)
 
@@ -202,6 +203,19 @@ def _host(state: State, group: Group) -> str | None:
     host = order.graph.host(group.positions[0]) if known_there else None
     lying = () if host is None else order.look(host).lying
     return next((each for each in lying if each != group.id and group.id not in state.chain(each)), None)
+
+
+def _elsewhere(state: State, group: Group, onto: str | None) -> Iterable[str]:
+    """Say that a group would go on elsewhere than in the assembly it belongs to."""
+    own, places = _host(state, group), state.follower(Order).graph.places
+    if onto is None:
+        if own is not None:
+            yield f"its own place: it belongs in {state.group(own).shown}, which is off"
+        return
+    mine = [places[each].path for each in group.positions if each in places]
+    there = [places[each].path for each in state.group(onto).positions if each in places]
+    if mine and not any(path[: len(at)] == at for path in mine for at in there):
+        yield f"its own place: it does not belong in {state.group(onto).shown}"
 
 
 def _lying_in(state: State, group_id: str) -> Iterable[str]:

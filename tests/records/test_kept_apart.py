@@ -286,6 +286,17 @@ def test_an_assembly_whose_inner_part_is_gone_is_not_given_without_a_word() -> N
         pieces.give(job.state, job.id("gearbox 1"), ["saw", "spare"], "so", by="ann")
 
 
+def test_fitted_elsewhere_than_where_it_belongs_wants_a_reason_that_is_told() -> None:
+    job = gearboxes("press")
+    with pytest.raises(Refused, match="belongs in gearbox 1, which is off"):
+        fitting.fit(job.state, job.id("shaft"), machine=True, on="2026-11-25")
+    with pytest.raises(Refused, match="does not belong in gearbox 2"):
+        fitting.fit(job.state, job.id("shaft"), to=job.id("gearbox 2"), on="2026-11-25")
+    job.do(fitting.fit(job.state, job.id("shaft"), to=job.id("gearbox 2"), anyway="to drive it in", by="ann"))
+    (told,) = count(job.state).stands
+    assert told.kind == "accepted" and "does not belong in gearbox 2" in told.text
+
+
 def test_some_pieces_that_change_places_go_apart() -> None:
     job = Job()
     for name in ("left", "right"):
