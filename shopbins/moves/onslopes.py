@@ -312,18 +312,18 @@ def handle_uphill(it: Situation) -> Iterator[Part]:
     """Judge where who steers stands on each slope: never downhill of the load, nobody below it there or where
     it would run to.
     """
-    steep = [leg for leg in it.legs or standing_leg(it) if is_steep(leg.slope)]
+    falling = [leg for leg in it.legs or standing_leg(it) if leg.slope is not None and leg.slope.fall > 0]
     if it.kind == "by hand":
         return
-    for room in dict.fromkeys(leg.room for leg in steep):
+    for room in dict.fromkeys(leg.room for leg in falling):
         assert room.slope is not None
-        legs = [leg for leg in steep if leg.room is room]
+        legs = [leg for leg in falling if leg.room is room]
         handles = (pose.turn_deg + it.gear.axis_deg + 180.0 for leg in legs for pose in leg.poses)
         worst = min(abs(turn_between(handle, room.slope.towards_deg)) for handle in handles)
         subjects = (*it.subjects, f"room:{room.key}")
         limit = it.own["handle aside"]
         more: dict[str, Any] = {"measured": worst, "limit": limit, "unit": "deg", "room": room.key}
-        if it.kind == "pallet truck" and worst < limit:
+        if it.kind == "pallet truck" and worst < limit and is_steep(room.slope):
             text = (
                 f"the handle of {it.gear.gear.name} points downhill in {room.name}: who steers is below the "
             )
@@ -336,8 +336,8 @@ def handle_uphill(it: Situation) -> Iterator[Part]:
         text = (
             f"nobody stands below {it.name} in {room.name}, from it down to the wall or where it would stop"
         )
-        text += f"; let go at the top it runs {show_length(far)} beyond its foot where 2 % slows it, farther "
-        text += "where less does"
+        runs = f"it runs {show_length(far)} beyond its foot where 2 % slows it, farther where less does"
+        text += f"; let go at the top {runs if is_steep(room.slope) else 'good wheels roll at less than 2 %'}"
         named = [room.name, *(each.name for each in below)]
         text += f"; next below, straight down from it: {listed(named[1:], 3)}" if below else ""
         text += "".join(

@@ -872,9 +872,9 @@ def gaps(it: Situation) -> Iterator[Part]:
     if clear < it.own["person"]:
         text = f"{show_length(clear)} beside {it.name} at the tightest: nobody between it and what is fixed"
         yield GAPS.note(it.subjects, text, **more)
-    least = it.own["steering guided"]
+    alone, guided = it.own["steering by hand"], it.own["steering guided"]
     if it.is_tight:
-        text = f"{show_length(clear)} to steer in at the tightest, {show_length(least)} is little even guided"
-        yield STEERING.only(
-            it.subjects, "guided dead slow where it is tight", text, **{**more, "limit": least}
-        )
+        slow, least = (" dead slow", guided) if clear < guided else ("", alone)
+        little = "little even guided" if slow else "what it is steered in by hand alone"
+        text = f"{show_length(clear)} to steer in at the tightest, {show_length(least)} is {little}"
+        yield STEERING.only(it.subjects, f"guided{slow} where it is tight", text, **{**more, "limit": least})

@@ -152,9 +152,9 @@ class Situation:
 
     @property
     def is_tight(self) -> bool:
-        """Whether it has less room to steer in, at the tightest, than is enough even guided."""
+        """Whether it has less room to steer in, at the tightest, than by hand alone: it is guided there."""
         clear = None if self.attempt is None else self.attempt.found.clearance_mm
-        return clear is not None and clear < self.own["steering guided"]
+        return clear is not None and clear < self.own["steering by hand"]
 
     @property
     def path(self) -> tuple[Pose, ...]:

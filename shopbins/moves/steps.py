@@ -44,6 +44,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.halts import HALT
 from shopbins.moves.hands import looked_at, people_of
+from shopbins.moves.hangs import HANGS
 from shopbins.moves.heads import HEADS, JACKS
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.kept import kept_at, kept_rolling
@@ -106,6 +107,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     steps += _ready(scene, plan, laid)
     lines, onto, lifted = _lines(it, plan, laid), list(_onto(scene, plan)), len(steps)
     on_slope = bool(plan.legs) and plan.legs[0].slope is not None  # lifted there, it is held first
+    steps += lines.seen
     steps += [*_chocked(plan, 0), *lines.first, *onto] if on_slope else [*onto, *lines.first]
     moves = [*(_halted(scene, plan, halt) for halt in lines.halts), _move(scene, plan, lines.halts)]
     # set round where it starts, it does not roll yet
@@ -372,12 +374,14 @@ def _out_before(halts: Sequence[Halt], rolls: int, put_in: Sequence[str]) -> Ite
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """What is said of lines: before it goes, of its first stage included; where it halts on the way, in
-    order; where it ends on a slope, before it is let down there and after, '' where that is nothing.
+    """What is said of lines: what is seen to before it is lifted; what is made fast before it goes; where it
+    halts on the way, in order; where it ends on a slope, before it is let down there and after, '' where that
+    is nothing.
 
     `chocked` tells that it stands chocked from its start, on a slope, until it rolls.
     """
 
+    seen: tuple[Step, ...]
     first: tuple[Step, ...]
     halts: tuple[Halt, ...]
     ends: tuple[str, str]
@@ -395,7 +399,7 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
     between two edges, what is for the second is on before the first. Common practice, no source.
     """
     if it is None:
-        return Lines((), (), ("", ""))
+        return Lines((), (), (), ("", ""))
     every, over_all, order = stages(it), crossings(it), places(it)
     left = _conditions(plan, "runs-downhill", "move-push", "move-lines", HEADS.key, PAST.key, CREST.key)
     left += [p for p in _conditions(plan, SILL.key) if _pulls_over(p)]
@@ -468,7 +472,11 @@ def _lines(it: Situation | None, plan: Plan, laid: Sequence[Sequence[Lying]]) ->
     first = [_do(f"see to: {p.text}", [p]) for p in left]
     halts.sort(key=lambda halt: (*halt.place, halt.rank))
     chocked = bool(every) and every[0].held and every[0].at[0] == 0
-    return Lines(tuple(step for step in (*first, *said[:1]) if step["title"]), tuple(halts), ends, chocked)
+    made_fast = bool(every) and every[0].line is not None
+    begins = tuple(step for step in said[:1] if step["title"])
+    if made_fast:
+        return Lines(tuple(first), begins, tuple(halts), ends, chocked)
+    return Lines((*first, *begins), (), tuple(halts), ends, chocked)
 
 
 def _between(
@@ -669,7 +677,7 @@ def _lifted_onto(plan: Plan, tied: Sequence[Part], packed_mm: float) -> Iterator
         aside = f", forks {plan.gear.forks_set}" if plan.gear.forks_set else ""
         yield _do(f"{gear} in{side} up to the heels{aside}, lift just off the ground, look, then go")
     elif kind in HOISTS:
-        mine = _meanwhile(plan, "move-slings", "move-swings")
+        mine = _meanwhile(plan, "move-slings", HANGS.key, "move-swings")
         low = any("beam" in part.subjects for part in mine)  # slings that stand too flat so high
         look = "lift it just off the floor" if low else "lift a hand's breadth (100 mm)"
         look += ", look whether it hangs level"
@@ -758,6 +766,8 @@ def _from(plan: Plan) -> Iterator[Step]:
     """Say how it comes off its gear."""
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
     stood = [p for p in _conditions(plan, "stands", "move-at-goal") if "start" not in p.subjects]
+    if _conditions(plan, "move-lashing"):
+        yield _do("lashing off, once it stands chocked")
     if kind in JACKED:
         keep = [*_wedged(plan, "goal"), *_meanwhile(plan, *JACKING)]
         shim = "shim until every foot carries"

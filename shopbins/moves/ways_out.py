@@ -8,9 +8,11 @@ from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.shapes import Pose, bounds
+from shopbins.geometry.exact import overlap
+from shopbins.geometry.shapes import Pose, bounds, placed
 from shopbins.moves.attempt import Passes
 from shopbins.moves.finding import Check
+from shopbins.moves.fitted import JACKED
 from shopbins.moves.hands import people_of, short_of
 from shopbins.moves.meanwhile import in_doorways
 from shopbins.moves.remainder import left_of, moved_reference, with_left
@@ -167,10 +169,21 @@ def _leaf_off(scene: Scene, door: Door, subjects: Sequence[str]) -> Part:
     return LEAF.only(subjects, words, text, measured=kg, unit="kg")
 
 
-def minutes_in(it: Situation, through_mm: float = 500.0) -> float:
-    """Return how long it stands in a doorway, in minutes: its length and the wall at our own speed."""
+def minutes_in(it: Situation, some: Sequence[Door], through_mm: float = 500.0) -> float:
+    """Return how long it stands in one of some doorways at the most, in minutes: its length and the wall at
+    our own speed, and what it is jacked there for, set round, lifted on or let down.
+    """
     x0, y0, x1, y1 = bounds(it.hull)
-    return (max(x1 - x0, y1 - y0) + through_mm) / 1000.0 / it.own["moving speed"] / 60.0
+    through = (max(x1 - x0, y1 - y0) + through_mm) / 1000.0 / it.own["moving speed"] / 60.0
+    jacked = [(turn.pose, 8) for turn in it.set_round]
+    jacked += [] if it.begins_on_gear else [(it.path[0], 2)]
+    jacked += [(it.path[-1], 2)]
+
+    def lifts(door: Door) -> int:
+        return sum(n for pose, n in jacked if overlap(placed(it.hull, pose), door.passage))
+
+    worst = max(map(lifts, some), default=0) if it.kind in JACKED else 0
+    return through + worst * it.own["minutes lift"]
 
 
 def shut(it: Situation) -> Iterator[Part]:
@@ -181,9 +194,9 @@ def shut(it: Situation) -> Iterator[Part]:
     shifted = with_left(shifted, it.body)
     middle = left_of(it.body).middle_mm
     path = [moved_reference(pose, middle) for pose in it.path]
-    minutes = math.ceil(minutes_in(it))
-    doors = [door.key for door in it.doors]
+    doors, told = [door.key for door in it.doors], it.scene.shop.doors
     for found, at in in_doorways(shifted, it.body.group.id, doors, path, it.known, it.today):
+        minutes = math.ceil(minutes_in(it, [told[key] for key in at]))
         what = _what(it, found)
         words = f"{what} shut {minutes} min: tell everybody"
         yield EXIT.only(
@@ -202,6 +215,7 @@ def shut(it: Situation) -> Iterator[Part]:
             shut_by.setdefault(room, []).append(door)
     for room, doors_shut in shut_by.items():
         name, each = it.scene.shop.rooms[room].name, " or ".join(door.name for door in doors_shut)
+        minutes = math.ceil(minutes_in(it, doors_shut))
         text = f"no way out of {name} while {each} is shut, for about {minutes} min"
         nobody = "nobody"
         if any(room in _worked_in(it, door) for door in doors_shut):

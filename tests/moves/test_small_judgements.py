@@ -19,6 +19,7 @@ from shopbins.moves.heights import (
     heads,
     tell_opening,
 )
+from shopbins.moves.room import gaps
 from shopbins.moves.standing import _class, fall_zone
 from shopbins.shop.model import Door, Fixture, Gear, Room
 
@@ -156,3 +157,17 @@ def test_of_what_hangs_people_stay_off_as_far_as_its_hoist_is_high(
     )  # fmt: skip
     (part,) = fall_zone(it)
     assert part.text == f"all others {high:.0f} mm off while hung"
+
+
+@pytest.mark.parametrize(("clear", "words"), [
+    (50.0, []), (49.9, ["guided where it is tight"]), (20.0, ["guided where it is tight"]),
+    (19.9, ["guided dead slow where it is tight"]),
+])  # fmt: skip
+def test_less_room_than_is_steered_in_by_hand_is_guided(clear: float, words: list[str]) -> None:
+    """50 mm by hand, 20 mm guided (own figures)."""
+    own = {"person": 500.0, "steering by hand": 50.0, "steering guided": 20.0}
+    attempt = SimpleNamespace(found=SimpleNamespace(clearance_mm=clear))
+    it: Any = SimpleNamespace(
+        attempt=attempt, own=own, name="mill", subjects=(), is_tight=clear < own["steering by hand"]
+    )
+    assert [part.text for part in gaps(it) if part.verdict is Verdict.ASKED] == words
