@@ -345,9 +345,8 @@ def test_a_line_is_changed_only_where_it_stands_chocked(tmp_path: Path) -> None:
         assert zone is not None and zone.key == room
         at = to_shop(zone, step["to"]["x_mm"], step["to"]["y_mm"])
         assert not contains(scene.shop.rooms[on].outline, (at.x_mm, at.y_mm))
-    assert any(
-        t.startswith("see to: winch or tackle for 2.17 kN") for t in titles[: crest - 2]
-    )  # not lifted yet
+    before = titles[: crest - 2]  # not lifted yet
+    assert any(title.startswith("see to: winch or tackle for 2.17 kN") for title in before)
     kept = [step["keep"] for step in steps[crest : crest + 3]]
     assert [("nobody below it in b or c" in keep) for keep in kept] == [False, True, False]
     assert all("no faster than 0.54 m/s" in keep for keep in kept)
