@@ -455,7 +455,7 @@ def _openings(told: Moving, outline: Outline) -> tuple[Opening, ...]:
         within = PALLET_WITHIN_MM
         made = PALLETS[told.pallet].openings
         found = tuple(replace(o, wide_within_mm=within, high_within_mm=within) for o in made)
-    elif told.opening_mm is not None and not told.pallet:
+    elif told.opening_mm is not None:
         measured = (told.opening_within_mm, told.under_within_mm)
         between = between_feet(told.opening_mm, told.under_mm)
         aside = openings_between(_feet(told.feet), outline, told.under_mm)[1:]  # told for one side alone

@@ -26,7 +26,7 @@ from shopbins.moves.partsoff import hoist_needed, hook_over_mm, steps_between, t
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import jack_bears_kg, sling_deg, sling_share
-from shopbins.moves.standing import ZONE
+from shopbins.moves.standing import ZONE, weighed_by
 from shopbins.moves.tipping import Centre, reserve
 from shopbins.moves.trucks import PLATE_MM
 from shopbins.moves.wheels import beams_for
@@ -481,7 +481,7 @@ def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
     kg, resting = taken_kg(part), _resting(it, part)
     team = team_of(it.scene, part, resting)
     if kg is None or team is None:
-        ask = Ask(f"what does {part.name} weigh?", f"shopbins set {part.called} --mass 40kg", 2)
+        ask = Ask(f"what does {part.name} weigh?", weighed_by(it, part), 2)
         yield PART.open(subjects, f"{part.name} is not weighed: who lifts it off is not checked", ask)
         return
     high, *down = team.between_mm

@@ -423,27 +423,32 @@ def stood(it: Situation) -> Iterator[Part]:
     cg = bounds(load.outline).middle if load.cg_mm is None and load.cg_bounded else load.cg_mm
     how = stand(supports, cg, cg_height_mm=load.cg_height_mm, slope=slope, outline=load.outline)
     subjects = (*load.subjects, f"zone:{it.goal.key}")
-    if how.stands is False:
+    least, most = _reserve_standing(it, supports, slope)
+    if how.stands is False and (most is None or most.deg <= 0):
         text = f"{it.name} does not stand on {what}: {how.why}"
         yield STANDS.no(subjects, text, measured=how.edge_mm, limit=0.0, unit="mm")
     elif how.stands is None:
         text = f"how {it.name} stands on {what} is not known: {how.why}"
         yield STANDS.open(subjects, text, _ask_where(it))
-    elif (least := _least_standing(it, supports, slope)) is not None and least.deg <= 0:
+    elif least is not None and least.deg <= 0:
         text = f"{it.name} on {what} tips or not within how well its centre of gravity is known"
         again = (f"where the centre of gravity of {it.name} is",)
         yield STANDS.again(subjects, text, again, measured=least.deg, limit=0.0, unit="deg")
     yield from _feet(it, room, how, subjects)
 
 
-def _least_standing(it: Situation, supports: Sequence[Support], slope: Slope | None) -> Reserve | None:
-    """Return the least reserve of it as it stands, at the worst corner of its centre of gravity."""
+def _reserve_standing(
+    it: Situation, supports: Sequence[Support], slope: Slope | None
+) -> tuple[Reserve | None, Reserve | None]:
+    """Return the least and the greatest reserve of it as it stands: at the worst corner of its centre of
+    gravity, and at the kindest.
+    """
     if not it.load.cg_bounded:
-        return None
+        return None, None
     polygon = tuple((s.x_mm, s.y_mm) for s in supports)
     downhill = None if slope is None else (slope.towards_deg, slope.towards_deg)
     fall = 0.0 if slope is None else slope.fall
-    return worst((polygon,), it.load.centres(), 0.0, fall, downhill)[0]
+    return worst((polygon,), it.load.centres(), 0.0, fall, downhill)
 
 
 def _feet(it: Situation, room: Room, how: Stand, subjects: tuple[str, ...]) -> Iterator[Part]:

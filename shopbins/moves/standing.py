@@ -15,7 +15,7 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.geometry.segments import inside_mm
 from shopbins.geometry.shapes import bounds, turn_between
-from shopbins.moves.body import came_off, in_one_place
+from shopbins.moves.body import Projection, came_off, in_one_place
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
 from shopbins.moves.floorline import floor_bends
@@ -121,6 +121,16 @@ def ask_mass(it: Situation) -> Ask:
     return Ask(f"what does {it.name} weigh?", f"shopbins set {it.body.group.code} --mass 1200kg", 2)
 
 
+def weighed_by(it: Situation, part: Projection) -> str:
+    """Return how the mass of a part on it is told: of its own label, else with all that is told of it."""
+    if part.group:
+        return f"shopbins set {it.scene.group(part.group).code} --mass 40kg"
+    x0, y0, x1, y1 = bounds(part.outline)
+    to = "" if part.to_mm is None else f"; {part.from_mm:.0f} to {part.to_mm:.0f}"
+    where = f"{(x0 + x1) / 2:.0f},{(y0 + y1) / 2:.0f} {x1 - x0:.0f}x{y1 - y0:.0f}mm{to}"
+    return f"shopbins set {it.body.group.code} --moving 'comes off={part.name}; {where}; 40kg'"
+
+
 def mass(it: Situation) -> Iterator[Part]:
     """Say what is not weighed: it may refuse a gear, it cannot let one through."""
     load, code = it.load, it.body.group.code
@@ -128,11 +138,14 @@ def mass(it: Situation) -> Iterator[Part]:
         text = f"{it.name} is not weighed: nothing that carries it is checked"
         yield MASS.open(it.load.subjects, text, ask_mass(it))
     elif load.not_weighed:
-        unweighed = [p.name for p in it.body.parts if p.mass is None]
-        unweighed += [g.shown for i in it.body.along if (g := it.scene.group(i)).mass is None]
-        named = ", ".join(unweighed) or f"{load.not_weighed} things on it"
-        ask = Ask(f"what does {named} weigh?", f"shopbins set {code} --moving 'comes off=...; 240kg'", 2)
-        yield MASS.open(it.load.subjects, f"{it.name} is {load.mass_words()}: {named}", ask)
+        own = f"shopbins set {code} --mass 240kg"  # where only of what came off it is not weighed
+        unweighed = [(p.name, weighed_by(it, p)) for p in it.body.parts if p.mass is None]
+        along = (it.scene.group(i) for i in it.body.along)
+        unweighed += [(g.shown, f"shopbins set {g.code} --mass 40kg") for g in along if g.mass is None]
+        for named, how in unweighed or [(f"{load.not_weighed} things on it", own)]:
+            ask = Ask(f"what does {named} weigh?", how, 2)
+            subjects = (*it.load.subjects, named)
+            yield MASS.open(subjects, f"{it.name} is {load.mass_words()}: {named} is not weighed", ask)
     elif load.about:
         about = f"weigh {it.name}: {show_mass(load.least_kg)} to {show_mass(load.most_kg)} taken"
         yield MASS.only(it.load.subjects, f"{it.name} weighed first", about, measured=load.mass_kg, unit="kg")
@@ -596,7 +609,15 @@ def uneven(it: Situation) -> Iterator[Part]:
 
 
 def ask_cg(it: Situation) -> Ask:
-    """Ask where its centre of gravity is."""
+    """Ask where its centre of gravity is; where that was told, and is lost for what lies on it, where that
+    lies.
+    """
+    told, along = moving_of(it.body.group), [it.scene.group(i) for i in it.body.along]
+    if it.load.cg_mm is None and told.cg_mm is not None and along:
+        first = max(along, key=lambda g: 0.0 if g.mass is None else g.mass.kg)
+        what = f"where on it does {first.shown} lie?"
+        at = f"comes off={first.shown}; 0,0 600x400mm; 300 to 700; tag {first.code}"
+        return Ask(what, f"shopbins set {it.body.group.code} --moving '{at}'", 3)
     how = f"shopbins set {it.body.group.code} --moving cg=20,0 --moving 'cg height=820 +- 30 mm'"
     what = "how high is" if it.load.cg_mm is not None else "where is"
     return Ask(f"{what} the centre of gravity of {it.name}? (weigh under each support)", how, 3)

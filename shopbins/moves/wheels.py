@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -48,7 +49,8 @@ def fit_skates(gear: Gear, load: Load, *, across: bool = False) -> Fitted:
     if gear.size_mm is None:
         unknown.append(f"size of one of {gear.name}: those that stick out are not checked")
     stops = []
-    if len(under) >= 3 and how.stands is False:
+    kindest_mm = math.hypot(load.cg_within_mm, load.cg_within_mm)  # within that `tips` says what to measure
+    if len(under) >= 3 and how.stands is False and (how.edge_mm or 0.0) + kindest_mm <= 0:
         stops.append((f"{load.name} on {gear.name}: {how.why}", how.edge_mm, 0.0, "mm"))
     return Fitted(
         gear=gear,

@@ -120,7 +120,7 @@ def stand(
     stands = not (on_slope is not None and on_slope <= 0)
     if not stands:
         reactions = barycentric(supports, falls)
-        why = "on this slope the weight falls outside the supports: it tips"
+        why = f"{'' if slope is None else 'on this slope '}the weight falls outside the supports: it tips"
     return Stand(
         stands,
         polygon,
