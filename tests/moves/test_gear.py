@@ -549,10 +549,11 @@ def test_flatter_than_30_deg_no_slings_do(slung_mm: float, verdict: Verdict, sai
     """Sling tables: W / (2 sin a) a leg, two bearing; they end at 30 deg, twice half of the load."""
     load = head(**{**SLUNG, "sling_height_mm": slung_mm})
     own = {"hung lift": 100.0, "carry clear": 10.0}
-    hung = SimpleNamespace(hook_mm=2100.0)
+    hung, on_no_base = SimpleNamespace(hook_mm=2100.0), SimpleNamespace(down_mm=0.0)
     it: Any = SimpleNamespace(
-        kind="engine crane", gear=hung, load=load, own=own, edges=(), name="it", subjects=("group:X",)
-    )
+        kind="engine crane", gear=hung, load=load, own=own, edges=(), name="it", subjects=("group:X",),
+        body=on_no_base,
+    )  # fmt: skip
     (part,) = slings(it)
     assert part.verdict is verdict and said in part.text
 
