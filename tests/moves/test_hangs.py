@@ -36,7 +36,7 @@ def _hung(points: Any, up: float, cg: Any, within: tuple[float, float] = (0.0, 0
     )
     return SimpleNamespace(
         kind="gantry crane", load=load, name="mill", measured_mm=5.0, own=OWN, subjects=("group:1",),
-        gear=SimpleNamespace(hook_mm=2500.0), edges=(),
+        gear=SimpleNamespace(hook_mm=2500.0), edges=(), body=SimpleNamespace(down_mm=0.0),
     )  # fmt: skip
 
 
