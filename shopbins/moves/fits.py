@@ -15,8 +15,9 @@ from shopbins.moves.shares import one_bears
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import ask_cg
 from shopbins.rules.handling import mac_band
+from shopbins.rules.say import masses_apart
 from shopbins.shop.model import Gear
-from shopbins.units import show_length, show_mass, show_rating
+from shopbins.units import show_length, show_rating
 
 SIZES = Check(
     "move-gear-sizes",
@@ -178,7 +179,8 @@ def _skates(it: Situation, each_kg: float) -> Iterator[Part]:
         return
     least, most, which, n = one.least_kg, one.most_kg, one.which, one.of
     gear = it.gear.gear
-    text = f"on {n} of {gear.name} one ({which}) may bear {show_mass(most)}, each holds {show_mass(each_kg)}"
+    bears, holds = masses_apart(most, each_kg)
+    text = f"on {n} of {gear.name} one ({which}) may bear {bears}, each holds {holds}"
     more: dict[str, Any] = {"measured": most, "limit": each_kg, "unit": "kg"}
     if least > each_kg * (1 + 1e-9):
         ends: list[str] = []

@@ -20,7 +20,7 @@ IN_USE = Check(
 )
 
 LEAST = {"skates": 3, "rollers and bar": 4}
-"""So many at least are under a thing: where twice as many are told of, another set may be left."""
+"""So many at least are under a thing: of twice as many told of another set may be left. Own figures."""
 
 
 def borne(scene: Scene, gear: Gear, but: str = "") -> str:

@@ -34,6 +34,7 @@ from shopbins.records.acts_move import on_packing as left_on_packing
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, MOST_KG, PURPLE_KG, TEAM
 from shopbins.rules.hoisting import hook_unsure
+from shopbins.rules.say import masses_apart
 from shopbins.shop.model import Gear
 from shopbins.units import show_angle, show_force, show_length, show_mass, show_rating
 
@@ -219,15 +220,16 @@ def _on_toe(it: Situation, jack: Gear, mass_kg: float) -> Part:
     points = it.load.jacking if len(it.load.jacking) >= 2 else it.load.feet
     one = len(points) > 1 and any(len({p.y_mm for p in _at_end(points, x)}) == 1 for x in _ends(points))
     on = "one toe" if one or (jack.count or 1) < 2 else "each toe"
-    text = f"one end of {it.name} carries {show_mass(each)} on {on} of {jack.name}"
+    bears, lifts = masses_apart(each, jack.toe_kg or jack.capacity_kg or 0.0)
+    text = f"one end of {it.name} carries {bears} on {on} of {jack.name}"
     if jack.toe_kg is None:
         ask = Ask(f"what does {jack.name} lift on its toe?", f"gear: {jack.key}: {{toe: 1 t}}", 1)
         if jack.capacity_kg is not None and each > jack.capacity_kg:
-            return JACK.no(subjects, f"{text}, {show_mass(jack.capacity_kg)} even on its head", **more)
+            return JACK.no(subjects, f"{text}, {lifts} even on its head", **more)
         return JACK.open(subjects, f"{text}; on its toe it lifts less than on its head", ask, **more)
     if each > jack.toe_kg * (1 + 1e-9):
         ends = ("two jacks",) if (jack.count or 1) < 2 else ("stronger jacks",)
-        return JACK.no(subjects, f"{text}, it lifts {show_mass(jack.toe_kg)} there", ends, **more)
+        return JACK.no(subjects, f"{text}, it lifts {lifts} there", ends, **more)
     up = it.gear.up_mm
     need = None if up is None or free is None else free + up[1] + PACKED_OVER_MM
     if need is not None and jack.raised_mm is not None and jack.raised_mm < need:

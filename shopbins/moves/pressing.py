@@ -38,7 +38,7 @@ from shopbins.moves.tipping import Reserve, worst
 from shopbins.rules import limits
 from shopbins.rules.covers import Cover, OnCover, bears_kn, covers_in, is_cover, stood_on
 from shopbins.rules.floorload import area_load_kn_m2
-from shopbins.rules.say import listed
+from shopbins.rules.say import forces_apart, listed, masses_apart
 from shopbins.rules.supports import Stand, Support, stand, ways_to_stand
 from shopbins.shop.model import Gear, Opening, Room, Shop, Slope
 from shopbins.units import show_area_load, show_force, show_length, show_mass, show_rating
@@ -201,8 +201,10 @@ def _wheel(
         else:
             yield POINT.open(subjects, text, _ask_floor(room), room=room.key)
         return
+    far, allowed = forces_apart(most * G if least * G <= limit else least * G, limit)
     shown = _span_said(least * G, most * G)
-    text = f"{which} carries {shown} in {room.name}, {show_force(limit)} allowed on one point"
+    shown = far if shown == allowed else shown
+    text = f"{which} carries {shown} in {room.name}, {allowed} allowed on one point"
     more: dict[str, Any] = {"room": room.key, "measured": most * G, "limit": limit, "unit": "kN"}
     if most * G > limit * (1 + 1e-9) and (plate := plates_spread(it, room)) is not None:
         yield POINT.open((*subjects, "spread"), f"{text}; {plate.said}", ends=NO_PLATES, **more)
@@ -252,16 +254,18 @@ def ratings(it: Situation) -> Iterator[Part]:
     if it.kind == "skates" and most > rating * (1 + 1e-9):
         wheels = _wheels_of_one(gear)
         if wheels is None:
-            text = f"{which} carries {show_mass(most)}, one wheel is rated for {show_mass(rating)}"
+            bears, rated = masses_apart(most, rating)
+            text = f"{which} carries {bears}, one wheel is rated for {rated}"
             yield WHEELS.open(it.subjects, text, _ask_wheels(gear), **more)
             return
         least, most, which = least / wheels, most / 2, f"a wheel of {which}, on two of {wheels:g}"
         more["measured"] = most
-    text = f"{which} carries {show_mass(most)}, it is rated for {show_mass(rating)}"
+    bears, rated = masses_apart(most, rating)
+    text = f"{which} carries {bears}, it is rated for {rated}"
     if least > rating * (1 + 1e-9):
         yield WHEELS.no(it.subjects, text, **more)
     elif most > rating * (1 + 1e-9):
-        may = f"{which} may carry {show_mass(most)}, it is rated for {show_mass(rating)}"
+        may = f"{which} may carry {bears}, it is rated for {rated}"
         ends = (f"gear with wheels rated for {show_rating(most)}",)
         yield WHEELS.open(it.subjects, may, _ask_where(it), ends, **more)
 
@@ -319,7 +323,8 @@ def _spread_by(it: Situation, room: Room, gear: Gear) -> Plates | str:
         ahead = " and ahead of them" if needed > wheels else ""
         return f"{needed} of {gear.name} needed under its wheels{ahead}, {gear.count} told of"
     if gear.capacity_kg is not None and wheel > gear.capacity_kg:
-        return f"{gear.name} holds {show_mass(gear.capacity_kg)}, {show_mass(wheel)} comes onto one"
+        comes, holds = masses_apart(wheel, gear.capacity_kg)
+        return f"{gear.name} holds {holds}, {comes} comes onto one"
     pressed = max(_under_plates(it, stance, kg, gear.size_mm) for stance, kg in every)
     if pressed > q * (1 + 1e-9):
         return f"{wheels} of {gear.name} under its wheels press {show_area_load(pressed)}"
@@ -466,10 +471,8 @@ def _feet(it: Situation, room: Room, how: Stand, subjects: tuple[str, ...]) -> I
     if known:
         every = (stand(supports, (c.x_mm, c.y_mm)).heaviest for c in it.load.centres())
         kindest = min([alike, *(each[0] for each in every if each is not None)])
-    text = (
-        f"{which.support.name} of {it.name} may bear {show_force(kn)} "
-        f"in {room.name}, {show_force(limit)} on a point"
-    )
+    bears, on_point = forces_apart(kn, limit)
+    text = f"{which.support.name} of {it.name} may bear {bears} in {room.name}, {on_point} on a point"
     more: dict[str, Any] = {"room": room.key, "measured": kn, "limit": limit, "unit": "kN"}
     ends = ("plates under the feet",)
     if kindest * (it.load.least_kg or mass) * G > limit * (1 + 1e-9):
@@ -531,13 +534,15 @@ def covers(it: Situation) -> Iterator[Part]:
         least_kg = _surely_on(it, cover, wheel)
         subject, name, room, load_kg = cover.subject, cover.name, cover.room, cover.load_kg
         subjects = (*it.subjects, subject)
-        kn = "" if kg is None else f" with up to {show_force(kg * G)}"
+        limit_kn = _takes_kn(it, cover)
+        up_to, takes = forces_apart((kg or 0.0) * G, limit_kn or 0.0)
+        kn = "" if kg is None else f" with up to {up_to}"
         one = "all the weight rolls" if all_of_it else "one wheel rolls"
         which = one if all_of_it or wheels == 1 else f"{wheels} wheels roll at once"
         text = f"on {it.gear.gear.name} {which} over {name}{kn}"
         more: dict[str, Any] = {"room": room, "measured": None if kg is None else kg * G, "unit": "kN"}
-        more["limit"] = limit_kn = _takes_kn(cover)
-        over = _too_much(cover, kg)
+        more["limit"] = limit_kn
+        over = _too_much(it, cover, kg)
         laid = next((each for each in it.laid if subject in each.covers), None)
         if cover.is_open if laid is None else laid.cover != subject:
             continue  # said elsewhere, or with the first of those that plates lie over in one run
@@ -567,28 +572,23 @@ def covers(it: Situation) -> Iterator[Part]:
             )
             ends = (f"a way straight over {name}, on {square}, with ramps up its edges", "wider plates")
             yield COVER.open(subjects, f"{text}so is not proved", ends=ends, **{**more, "limit": limit_kn})
-        elif cover.for_people:
-            yield COVER.no(
-                subjects, f"{text}: class A15 is for people on foot and cycles", ("a plate over it",), **more
-            )
+        elif cover.for_people and over and kg is not None:
+            said = f"{text}: class A15 is for people on foot and cycles, {takes} on it"
+            yield COVER.no(subjects, said, ("a plate over it",), **more)
+        elif cover.for_people and not over:
+            yield COVER.note(subjects, f"{text}: class A15 takes {takes}", **more)
         elif kg is not None and load_kg is None and (tested := cover.tested_kn):
             yield _by_class(it, subjects, cover, text, kg * G, tested, more)
-        elif load_kg is None:
+        elif load_kg is None and not cover.for_people:
             ask = Ask(f"what does {name} take?", cover.asked, 2)
             yield COVER.open(subjects, f"{text}: what it takes is not told", ask, **more)
         elif kg is None:
             yield COVER.open(subjects, f"{text}: the weight is not known", ask_mass(it), **more)
-        elif kg > load_kg * (1 + 1e-9):
-            yield COVER.no(
-                subjects,
-                f"{text}, it takes {show_force(load_kg * G)}",
-                ("a plate over it that rests on the floor beside",),
-                **{**more, "limit": load_kg * G},
-            )
+        elif over:
+            plate = ("a plate over it that rests on the floor beside",)
+            yield COVER.no(subjects, f"{text}, it takes {takes}", plate, **more)
         else:
-            yield COVER.note(
-                subjects, f"{text}, it takes {show_force(load_kg * G)}", **{**more, "limit": load_kg * G}
-            )
+            yield COVER.note(subjects, f"{text}, it takes {takes}", **more)
 
 
 def _lies_square(it: Situation, cover: Cover) -> str:
@@ -627,7 +627,7 @@ def bridges(it: Situation) -> list[list[Laid]]:
     """
     if not _plates_told(it):
         return []
-    over = [(c, kg) for c, _, _, kg in _rolled_over(it, wheel_range_kg(it)) if _too_much(c, kg)]
+    over = [(c, kg) for c, _, _, kg in _rolled_over(it, wheel_range_kg(it)) if _too_much(it, c, kg)]
     return [[each for each in _plates_over(it, c, kg) if isinstance(each, Laid)] for c, kg in over]
 
 
@@ -636,7 +636,7 @@ def runs_over(it: Situation) -> list[tuple[tuple[str, ...], list[Laid]]]:
     each by itself would overlap, how each kind of plates that do lies in one run over all of them.
     """
     wheel, far = wheel_range_kg(it), 2 * it.own["plate rests"]
-    weak = [c for c, _, _, kg in _rolled_over(it, wheel) if _too_much(c, kg)] if _plates_told(it) else []
+    weak = [c for c, _, _, kg in _rolled_over(it, wheel) if _too_much(it, c, kg)] if _plates_told(it) else []
     found = []
     for some in _near_together(weak, far):
         outline = convex_hull([p for cover in some for p in cover.outline])
@@ -773,7 +773,8 @@ def _jacked_on(
     counts, limit = takes
     least, most = found.least * least_kg * G, found.most * most_kg * G
     more: dict[str, Any] = {"room": cover.room, "measured": most, "limit": counts, "unit": "kN"}
-    text += f", up to {show_force(most)}; it takes {show_force(counts)}"
+    up_to, may = forces_apart(most, counts)
+    text += f", up to {up_to}; it takes {may}"
     if least > limit * (1 + 1e-9):
         ends = ("another spot, feet and jacks beside the cover",)
         yield COVER.no(subjects, text, ends, **{**more, "measured": least, "limit": limit})
@@ -788,15 +789,16 @@ def _plates_do_not(it: Situation, cover: Cover, kg: float | None) -> str:
     return "; ".join(why for why in _plates_over(it, cover, kg) if isinstance(why, str))
 
 
-def _takes_kn(cover: Cover) -> float | None:
-    """Return what a cover takes in kN: its load, nothing of class A15, else its test load; None: not told."""
-    if cover.for_people:
-        return 0.0
-    return cover.tested_kn if cover.load_kg is None else cover.load_kg * G
+def _takes_kn(it: Situation, cover: Cover) -> float | None:
+    """Return what surely may not be on a cover beyond, in kN: its load, of class A15 what people weigh, else
+    its test load; None: not told.
+    """
+    takes = bears_kn(cover, it.own["cover of test"], G_M_S2)
+    return None if takes is None else takes[1]
 
 
-def _too_much(cover: Cover, kg: float | None) -> bool:
-    limit = _takes_kn(cover)
+def _too_much(it: Situation, cover: Cover, kg: float | None) -> bool:
+    limit = _takes_kn(it, cover)
     return limit is not None and (kg is None or kg * G > limit * (1 + 1e-9))
 
 
@@ -918,7 +920,7 @@ def _by_class(
     more: dict[str, Any],
 ) -> Part:
     """A class is a test load, no working load: more than that is a no, less only with somebody's word."""
-    said = f"{text}: class {cover.klass} is tested with {show_force(tested_kn)}"
+    said = f"{text}: class {cover.klass} is tested with {forces_apart(kn, tested_kn)[1]}"
     if kn > tested_kn * (1 + 1e-9):
         ends = ("a plate over it that rests on the floor beside",)
         return COVER.no(subjects, said, ends, **{**more, "limit": tested_kn})

@@ -16,10 +16,11 @@ from shopbins.moves.load import Judged, Load, holds
 from shopbins.moves.setround import any_way
 from shopbins.moves.stances import TRAIL, WHEEL_PLACES, Stance, Usual, both_ends, castors, pads, rollers_at
 from shopbins.rules.handling import FILTER, MAC, SHARES, TEAM, filter_kg
+from shopbins.rules.say import masses_apart
 from shopbins.rules.supports import Stand, Support, stand
 from shopbins.shop.figures import OWN, Moving
 from shopbins.shop.model import Gear
-from shopbins.units import show_length, show_mass
+from shopbins.units import show_length
 
 SET_DOWN = "jack it evenly, a little at each end, on packing that follows it up (common practice, no source)"
 
@@ -118,7 +119,8 @@ def _skates_hold(gear: Gear, load: Load, how: Stand, count: int) -> Judged:
         return holds(load, each, f"each of {gear.name}")
     if count < 3:
         whole = each * (gear.count or 1)
-        words = f"{load.name} is {load.mass_words()}; {gear.name}: {show_mass(whole)} at most, all together"
+        weighs, most_kg = load.mass_words(beside=whole), masses_apart(mass, whole)[1]
+        words = f"{load.name} is {weighs}; {gear.name}: {most_kg} at most, all together"
         if gear.count is not None and mass > whole * (1 + 1e-9):
             return Judged("no", words, mass, whole, "kg")
         return Judged("not known", f"{words}; how they share it is not known", mass, whole, "kg")
@@ -128,7 +130,7 @@ def _skates_hold(gear: Gear, load: Load, how: Stand, count: int) -> Judged:
     at_least = "at least " if load.not_weighed else ""
     words = (
         f"{load.name} is {load.mass_words()}; on {count} of {gear.name} one may bear {at_least}"
-        f"{show_mass(share * mass)}, {show_mass(each)} each"
+        f"{', '.join(masses_apart(share * mass, each))} each"
     )
     if mass / count > each * (1 + 1e-9):
         return Judged("no", f"{words}: too much even if shared evenly", mass / count, each, "kg")

@@ -8,7 +8,7 @@ from shopbins.ledger.whereabouts import place_said
 from shopbins.scene.contents import Contents
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Level, Shop, Zone
-from shopbins.units import show_length, show_lengths, show_mass, shown_in_us
+from shopbins.units import show_force, show_length, show_lengths, show_mass, shown_in_us
 
 TOLERANCE_MM = 0.001
 
@@ -39,6 +39,16 @@ def told_apart(measured: float, limit: float, show: Callable[[float], str], unit
             break
         pair = f"{measured:.{places}f} {unit}", f"{limit:.{places}f} {unit}"
     return pair
+
+
+def masses_apart(measured_kg: float, limit_kg: float) -> tuple[str, str]:
+    """Say a mass and its limit so that they look different where they differ."""
+    return told_apart(measured_kg, limit_kg, show_mass, "kg")
+
+
+def forces_apart(measured_kn: float, limit_kn: float) -> tuple[str, str]:
+    """Say a force and its limit, in kN, so that they look different where they differ."""
+    return told_apart(measured_kn, limit_kn, show_force, "kN")
 
 
 def listed(names: Iterable[str], most: int = 3) -> str:

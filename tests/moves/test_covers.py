@@ -340,7 +340,10 @@ def test_a_crooked_way_over_a_cover_is_no_proof_that_none_goes_straight(
     monkeypatch.setattr(pressing, "_surely_on", lambda *_asked: 316.0)
     monkeypatch.setattr(pressing, "wheel_range_kg", lambda _it: None)
     monkeypatch.setattr(pressing, "_plates_do_not", lambda *_asked: "plates is narrower than the tracks")
-    it: Any = SimpleNamespace(gear=SimpleNamespace(gear=SimpleNamespace(name="truck")), subjects=(), laid=())
+    it: Any = SimpleNamespace(
+        gear=SimpleNamespace(gear=SimpleNamespace(name="truck")), subjects=(), laid=(),
+        own={"cover of test": 0.33},
+    )  # fmt: skip
     for square, verdict in (("1 of plates", Verdict.OPEN), ("", Verdict.NO)):
         monkeypatch.setattr(pressing, "_lies_square", lambda *_asked, square=square: square)
         (part,) = covers(it)
