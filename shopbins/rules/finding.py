@@ -187,6 +187,7 @@ DANGER = (
     (
         *("aisle", "fire-watch", "load-sign", "sprinkler", "carry", "bench-height"),
         *("overlap", "outside", "too-large", "full", "no-layout", "no-room", "not-judged"),
+        "quarantine",
     ),
 )
 """What hurts first: ways out, switchgear and fire fighting, overload, tipping, fire, hands and heads.

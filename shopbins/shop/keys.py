@@ -419,6 +419,7 @@ ZONE: Keys = (
     Key("cabinet", _K.CHOICE, "`flammables` for a closed, fire-resisting one", "flammables", words=CABINETS),
     Key("for truck", _K.FLAG, "`yes` if a truck or hand truck serves it", "yes"),
     Key("load sign", _K.FLAG, "`yes` if a sign tells its load", "yes"),
+    Key("quarantine", _K.FLAG, "`yes` if only what is rejected lies there", "yes"),
     Key(
         "work",
         _K.CHOICE,

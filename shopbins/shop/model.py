@@ -302,7 +302,8 @@ class Zone:
     """A place that holds parts. A bench or floor spot has one level, keyed '' in `levels`.
 
     `work` is what is done on a bench: precision, light or heavy. `cabinet`: a closed fire-resisting one for
-    flammables. `fixed_back`, `fixed_floor`, `load_sign`: None where nobody said.
+    flammables. `fixed_back`, `fixed_floor`, `load_sign`: None where nobody said. `quarantine`: only what is
+    rejected lies there.
 
     `outline` is in the shop frame. `size_mm` is (length, depth) where the zone is a rectangle given by
     corner and size, then `frame` has its origin at that corner; else the frame is the shop frame.
@@ -325,6 +326,7 @@ class Zone:
     cabinet: bool = False
     for_truck: bool = False
     load_sign: bool | None = None
+    quarantine: bool = False
     work: WorkKind | None = None
     cautions: tuple[str, ...] = ()
     note: str = ""

@@ -38,7 +38,7 @@ def _zone(key: str, fields: Fields, rooms: Rooms) -> Zone | None:
     fixed_back, fixed_floor = fields.said("fixed back"), fields.said("fixed floor")
     total, cautions = fields.length("total height"), fields.texts("cautions", 80)
     cabinet, for_truck = fields.choice("cabinet", CABINETS), fields.flag("for truck")
-    load_sign = fields.said("load sign")
+    load_sign, quarantine = fields.said("load sign"), fields.flag("quarantine")
     if total is not None and levels and total < max(level.height_mm for level in levels):
         what = f"total height {show_length(total)}, but its top level is higher"
         fields.notes.add(fields.where("total height"), what, "from the floor to the top of the uprights")
@@ -63,6 +63,7 @@ def _zone(key: str, fields: Fields, rooms: Rooms) -> Zone | None:
         cabinet=cabinet is not None,
         for_truck=for_truck,
         load_sign=load_sign,
+        quarantine=quarantine,
         work=work,
         cautions=cautions,
         note=note,
