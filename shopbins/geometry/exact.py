@@ -34,6 +34,11 @@ class Gap:
     point_a: Point
     point_b: Point
 
+    @property
+    def apart_mm(self) -> float:
+        """How far apart the two are: 0 where they touch or overlap."""
+        return max(0.0, self.distance_mm)
+
 
 def area_mm2(outline: Sequence[Point]) -> float:
     """Return the area of a simple outline."""

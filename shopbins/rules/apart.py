@@ -129,7 +129,7 @@ def _audit_apart(scene: Scene, _today: date) -> Iterator[Finding]:
                         room=room, limit=None, unit="", remedy=_where_to(a, b, level),
                     )  # fmt: skip
                 continue
-            far = max(0.0, gap(a.outline, b.outline).distance_mm)
+            far = gap(a.outline, b.outline).apart_mm
             if a.zone.key == b.zone.key or far < by.figure - TOLERANCE_MM:
                 is_far, wanted = mm_pair(far, by.figure)
                 yield APART.breaks(
@@ -236,7 +236,7 @@ def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
                 continue
             if in_use and (other.group.details.get("in use") or not _lights(other)):
                 continue
-            far = max(0.0, gap(oxygen.outline, other.outline).distance_mm)
+            far = gap(oxygen.outline, other.outline).apart_mm
             if _barrier(scene, oxygen, other, limits.figure("oxygen", "us", "barrier")):
                 continue
             if near is None or far < near[0]:
@@ -391,7 +391,7 @@ def _by_heat(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Fin
     for _, hot in walk(scene, "hot place"):
         if not isinstance(hot, Fixture) or hot.room != zone.room:
             continue
-        far = max(0.0, gap(outline, hot.outline).distance_mm)
+        far = gap(outline, hot.outline).apart_mm
         if far < by.figure - TOLERANCE_MM:
             is_far, wanted = mm_pair(far, by.figure)
             yield CYLINDER.breaks(
@@ -425,7 +425,7 @@ def _by_what_burns(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterat
     if any(h.word in hazards.FEEDS for h in hazards.of(group.cautions)):
         return  # oxygen has a check of its own
     near = [
-        (max(0.0, gap(outline, other.outline).distance_mm), other.group.code, word, other)
+        (gap(outline, other.outline).apart_mm, other.group.code, word, other)
         for other in _burning(scene, zone.room)
         if (word := next((h.word for h in other.hazards if h.word in HIGHLY), None)) is not None
     ]

@@ -114,7 +114,7 @@ def _look_hot(scene: Scene, hot: Hot) -> Iterator[Finding]:
 
 def _near(shop: Shop, each: Burning, hot: Hot) -> Finding | None:
     by = limits.known("hot-work", "us")
-    far, least = max(0.0, gap(each.outline, hot.outline).distance_mm), by.figure
+    far, least = gap(each.outline, hot.outline).apart_mm, by.figure
     if far >= least - TOLERANCE_MM:
         return None
     is_far, limit = mm_pair(far, least)
@@ -225,7 +225,7 @@ def _look_opening(scene: Scene, hot: Hot) -> Iterator[Finding]:
             continue
         exposed = [b for b in burning_in(scene, each.to) if _sees(hot.outline, each, b.outline, least)]
         more: dict[str, Any] = {"room": _room(hot), "at_mm": each.lines[0][0], "remedy": f"cover it; {WATCH}"}
-        what = f"{each.name} is {mm(max(0.0, far))} from {_name(hot)}"
+        what = f"{each.name} is {mm(far)} from {_name(hot)}"
         for burns in exposed:
             text = f"{what}, and {burns.name}, marked '{burns.word}', is in line behind it"
             subjects = (each.tag, burns.tag, _tag(hot))
@@ -253,7 +253,7 @@ def _sees(hot: Outline, through: _Gap, burns: Outline, least: float) -> bool:
     if any(line_gap(both, line).distance_mm > 0.0 for line in through.lines):
         return False
     line = through.lines[0]
-    there = max(0.0, line_gap(hot, line).distance_mm) + max(0.0, line_gap(burns, line).distance_mm)
+    there = line_gap(hot, line).distance_mm + line_gap(burns, line).distance_mm
     return there < least - TOLERANCE_MM
 
 
@@ -262,7 +262,7 @@ def _hatch(scene: Scene, hot: Hot, opening: Opening, least: float, in_force: boo
     shop, by = scene.shop, limits.known("hot-opening", "us")
     if not opening.outline or opening.room != _room(hot) or opening.covered:
         return
-    far = max(0.0, gap(hot.outline, opening.outline).distance_mm)
+    far = gap(hot.outline, opening.outline).apart_mm
     if far >= least - TOLERANCE_MM or opening.to not in shop.rooms:
         return
     tag = f"opening:{opening.key}"
@@ -324,7 +324,7 @@ def _look_through(scene: Scene, hot: Hot) -> Iterator[Finding]:
         return
     for wall, other in _metal(scene.shop, room.key):
         for burns in burning_in(scene, other):
-            far = max(0.0, gap(room.outline, burns.outline).distance_mm)
+            far = gap(room.outline, burns.outline).apart_mm
             if far < by.figure:
                 yield THROUGH.breaks(
                     by, "note", (burns.tag, _tag(hot)),

@@ -250,7 +250,7 @@ def _look_free(scene: Scene, each: Walkway | Door) -> Iterator[Finding]:
                 if not word:
                     continue
                 body, outline = scene.body(top.id), outline_of(scene, zone, top)
-                far = min((max(0.0, gap(outline, piece).distance_mm) for piece in pieces), default=math.inf)
+                far = min((gap(outline, piece).apart_mm for piece in pieces), default=math.inf)
                 if far < by.figure - TOLERANCE_MM:
                     is_far, wanted = mm_pair(far, by.figure)
                     yield FREE.breaks(

@@ -378,3 +378,12 @@ def test_straight_sides_turned_with_a_body_are_straight_but_for_a_hair():
 @pytest.mark.parametrize(("deg", "start", "by"), [(10, 350, 20), (350, 10, -20), (180, 0, -180), (725, 0, 5)])
 def test_how_far_one_direction_is_turned_from_another(deg: float, start: float, by: float) -> None:
     assert turn_between(deg, start) == by
+
+
+@pytest.mark.parametrize(("x", "distance", "apart"), [(1200.0, 200, 200), (1000.0, 0, 0), (900.0, -100, 0)])
+def test_two_that_overlap_are_0_apart_and_a_line_never_less(x: float, distance: float, apart: float) -> None:
+    square = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 1000.0), (0.0, 1000.0))
+    other = tuple((px + x, py) for px, py in square)
+    found = gap(square, other)
+    assert (found.distance_mm, found.apart_mm) == (pytest.approx(distance), pytest.approx(apart))
+    assert line_gap(square, ((x, -500.0), (x, 500.0))).distance_mm == pytest.approx(apart)
