@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 from shopbins.ledger.events import Draft, new_id
@@ -11,7 +12,8 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import NOTE_LIMIT, clean_text
 from shopbins.records import kinds
 from shopbins.records.record import Act, Field, Record
-from shopbins.strip.connections import KINDS, ends_of, next_number
+from shopbins.strip.connections import KINDS, ends_of, next_number, parts_of
+from shopbins.strip.release import release
 
 
 def connect(
@@ -47,8 +49,20 @@ def _ends(state: State, key: str, ends: Mapping[str, Any]) -> dict[str, Any]:
     for end, joined in ends.items():
         if end not in ("a", "b"):
             raise BadValue(f"a connection has an end A and an end B, no {end[:10]!r}")
+        if joined and not known.get(end):
+            _check_released(state, state.docs("connection")[key])
         known[end] = joined
     return {"joined": None, "ends": {end: day for end, day in known.items() if day} or None}
+
+
+def _check_released(state: State, doc: Mapping[str, Any]) -> None:
+    """Refuse to join what is called as a part that may not go back on; of several one that may is enough."""
+    against = {each: release(state, each, date.today()).why for each in parts_of(state, doc)}
+    if against and all(against.values()):
+        group, why = next(iter(against.items()))
+        part, let = state.group(group), release(state, group, date.today())
+        verb = "is" if let.nobody else "waits for"
+        raise Refused(f"{part.shown} ({part.code}), the part of that name, {verb} {why}")
 
 
 def change(state: State, key: str, **fields: Any) -> Draft:

@@ -27,8 +27,11 @@ def _judge(placement: Placement) -> Iterator[Finding]:
 
 
 def _of(scene: Scene, zone: Zone, group: Group) -> Iterator[Finding]:
-    """Judge one part in one place; what is no part (a tub), and what goes for good, may lie anywhere."""
-    why = rejected(scene.state, group.id, date.today())
+    """Judge one part in one place; what is no part (a tub), and what goes for good, may lie anywhere.
+
+    Of what is only just recorded as it is put down nothing was measured yet.
+    """
+    why = rejected(scene.state, group.id, date.today()) if scene.state.has_group(group.id) else ""
     subjects = (f"group:{group.code}", f"zone:{zone.key}")
     if zone.quarantine:
         if not why and group.counted != "never" and group.disposition not in OUT:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from shopbins.ledger.model import Doc
+from shopbins.ledger.model import OUT, Doc
 from shopbins.ledger.state import State
 
 KINDS: Mapping[str, str] = {"wire": "W", "hose": "H", "pipe": "P"}
@@ -81,6 +81,18 @@ def ends_of(doc: Doc) -> dict[str, Any]:
     if doc.get("joined"):
         return {"a": True, "b": True}
     return dict(doc.get("ends", {}))
+
+
+def parts_of(state: State, connection: Doc) -> list[str]:
+    """Return the groups called as a connection, which they are then; not those that go for good."""
+    name, machine = connection.get("name", "").casefold(), connection.get("machine", "")
+    found = []
+    for key, doc in state.docs("group").items() if name else ():
+        home = (doc.get("origin") or [""])[0]
+        alike = doc.get("name", "").casefold() == name and (not home or not machine or home == machine)
+        if alike and doc.get("counted") != "never" and doc.get("disposition") not in OUT:
+            found.append(key)
+    return found
 
 
 def next_number(state: State, kind: str) -> int:

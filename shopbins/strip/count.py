@@ -21,7 +21,7 @@ from shopbins.ledger.snapshot import collector_off
 from shopbins.ledger.state import State
 from shopbins.strip.book import GONE, OPEN, Balance, Book, Look, holders, seats_in
 from shopbins.strip.care import Cared
-from shopbins.strip.connections import connections
+from shopbins.strip.connections import connections, parts_of
 from shopbins.strip.order import Order
 from shopbins.strip.release import (
     Characteristic,
@@ -180,7 +180,7 @@ def count(state: State, machine: str | None = None, today: date | None = None) -
     found = state.follower(_Lines).all(day)
     if machine is not None:
         found = [each for each in found if each.of_machine(machine)]
-    apart = [each for each in _unjoined(state) if each.of_machine(machine)]
+    apart = [each for each in (*_unjoined(state), *_joined(state, day)) if each.of_machine(machine)]
     if apart:
         found = sorted([*found, *apart], key=_gravity)
     beside = tuple(
@@ -641,6 +641,21 @@ def _unjoined(state: State) -> list[CountLine]:
                     None, None, (each.machine,),
                 )
             )  # fmt: skip
+    return found
+
+
+def _joined(state: State, today: date) -> list[CountLine]:
+    """Return hoses, wires and pipes that are joined though the part of that name is rejected."""
+    found = []
+    for each in connections(state):
+        if not (each.name and (each.is_joined("a") or each.is_joined("b"))):
+            continue
+        against = [rejected(state, key, today) for key in parts_of(state, state.docs("connection")[each.key])]
+        if against and all(against):
+            act = "take it apart, then renew, rework or concede it"
+            at = (each.machine,)
+            line = CountLine("rejected", f"connection:{each.key}", each.told, against[0], act, None, None, at)
+            found.append(line)
     return found
 
 

@@ -21,7 +21,7 @@ from shopbins.records.undoing import undone
 from shopbins.strip import sets
 from shopbins.strip.care import care
 from shopbins.strip.connections import connections, flags
-from shopbins.strip.count import stands, unasked
+from shopbins.strip.count import count, stands, unasked
 from shopbins.strip.how import checked_how, how_lines
 from shopbins.strip.missing import last_seen
 from shopbins.strip.release import release
@@ -201,6 +201,23 @@ def test_connections_come_with_a_pair_of_flags() -> None:
         connection.connect(job.state, "rope", "a", "b", "")
     with pytest.raises(BadValue, match="two ends"):
         connection.connect(job.state, "hose", "a", " ", "")
+
+
+def test_a_hose_that_is_rejected_as_a_part_is_not_joined() -> None:
+    job = engine()
+    hose = job.take("fuel feed", "engine", "front")
+    h1 = job.do(connection.connect(job.state, "hose", "pump", "filter", "Fuel feed", "engine"))
+    job.do(inspect(job.state, hose, "bore", "ok", by="ann", on="2027-03-01"))
+    job.do(connection.change(job.state, h1, ends={"a": "2027-03-01"}))
+    job.do(inspect(job.state, hose, "bore", "cracked", by="ann", on="2027-03-01"))
+    with pytest.raises(Refused, match="the part of that name, is rejected: bore cracked"):
+        connection.change(job.state, h1, ends={"b": "2027-03-01"})
+    (line,) = [each for each in count(job.state, None, TODAY).lines if each.kind == "rejected"]
+    assert line.name.startswith("H1 Fuel feed") and "cracked" in line.why
+    job.do(connection.change(job.state, h1, ends={"a": None}))
+    assert not count(job.state, None, TODAY).of("rejected")
+    job.renew("fuel feed")  # the old one no longer counts
+    job.do(connection.change(job.state, h1, joined="2027-03-01"))
 
 
 def test_care_by_age_and_by_hours() -> None:
