@@ -16,10 +16,11 @@ from typing import Any
 
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.segments import edges
 from shopbins.geometry.shapes import Box, Outline, Point, Pose, between, bounds, cos_sin, placed
 from shopbins.ledger.state import State
 from shopbins.moves.beside import handle_reach, who_steers
-from shopbins.moves.finding import row_of
+from shopbins.moves.finding import checked_against, row_of
 from shopbins.moves.force import men_for, who_pushes
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
@@ -48,7 +49,7 @@ from shopbins.reports.plain import counted, plain
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
-from shopbins.shop.model import Anchor
+from shopbins.shop.model import Anchor, Door
 from shopbins.tags.fonts import BOLD, PLAIN, printable, width
 from shopbins.units import show_length, show_mass, show_point
 
@@ -328,13 +329,24 @@ def _why_and_watch(
         if anew:
             yield _Line(anew, size=WATCH_MM)
     yield _Line("Watch", bold=True, gap=1.0)
-    *cautions, sources = plan.cautions
+    cautions = plan.cautions[:-1]
     yield from (_Line(f"- {each}", size=WATCH_MM) for each in cautions if each not in in_head)
     others = list(gear_words(plan, other=True))
     if others:
         yield _Line("Other gear", bold=True, gap=1.0)
     yield from (_Line(f"- {each}", size=FINE_MM) for each in others)
-    yield _Line(sources, size=FINE_MM, gap=0.8)
+    yield _Line(_sources(plan), size=FINE_MM, gap=0.8)
+
+
+def _sources(plan: Plan) -> str:
+    """Say what was published of what it was checked against, the rest by kind: screen and text have all."""
+    from shopbins.moves.criteria import CRITERIA
+
+    marks = {check.key: check.mark for each in CRITERIA for check in each.checks}
+    found = (row_of(part).finding for part in plan.answer.parts)
+    named = dict.fromkeys(f.source for f in found if marks.get(f.rule) in ("published", "from memory"))
+    rest = "else statics and geometry, common practice with no source, and our own figures (docs/moves.md)"
+    return f"{checked_against([*named, rest])}; the maker's handbook goes before this"
 
 
 def _foot(day: date) -> Iterator[_Line]:
@@ -594,6 +606,10 @@ def _draw_plan(canvas: Any, sketch: _Sketch, top: float, high: float) -> float:
     _draw_lines(canvas, frame, sketch)
     for key in ground.route.doors:
         _name_door(canvas, frame, scene, key)
+    rooms = set(ground.route.rooms)
+    for other in scene.shop.doors.values():
+        if other.key not in ground.route.doors and rooms & {other.room, other.to}:
+            _draw_gap(canvas, frame, other)
     for key in ground.route.rooms:
         _draw_room(canvas, frame, scene, key)
     passed = (anchor for key in ground.route.rooms for anchor in scene.shop.rooms[key].anchors)
@@ -910,6 +926,39 @@ def _name_door(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
     sill = f", sill {door.threshold_mm:.0f}" if door.threshold_mm else ""
     height = "" if door.height_mm is None else f", {door.height_mm:.0f} high"
     _word(canvas, x + 2.0, y + 1.0, f"{door.name}{height}{sill}", 2.2)
+
+
+def _draw_gap(canvas: Any, frame: _Frame, door: Door) -> None:
+    """Draw a door that the way does not go through: a gap in the walls on both its sides, with its name."""
+    (x0, y0), (x1, y1) = frame.at(door.jambs[0]), frame.at(door.jambs[1])
+    length = math.dist(*door.jambs)
+    along = [door.jambs]
+    for a, b in edges(door.passage):
+        (ux, uy), (vx, vy) = _apart(*door.jambs), _apart(a, b)
+        if abs(ux * vy - uy * vx) < 0.02 * length * length and math.dist(a, b) > length / 2:
+            along.append((a, b))
+    canvas.saveState()
+    for line, grey in ((0.9, 1.0), (0.2, 0.3)):
+        canvas.setLineWidth(line)
+        canvas.setStrokeGray(grey)
+        if grey < 1.0:
+            canvas.setDash(0.6, 0.6)
+        for a, b in along:
+            canvas.line(*frame.at(a), *frame.at(b))
+    canvas.restoreState()
+    words = f"{door.name}{', way out' if door.exit or door.emergency else ''}"
+    half = width(words, BOLD, GAP_MM) / 2
+    level = abs(y1 - y0) < abs(x1 - x0)
+    right = (x0 + x1) / 2 > MARGIN_MM + PLAN_MM[0] / 2
+    left = (x0 + x1) / 2 - (half if level else 2 * half + 0.8 if right else -0.8)
+    _word(canvas, left, (y0 + y1) / 2 + (0.6 if level else 0.0), words, GAP_MM)
+
+
+def _apart(a: Point, b: Point) -> Point:
+    return b[0] - a[0], b[1] - a[1]
+
+
+GAP_MM = 2.0
 
 
 def ghosts(path: Sequence[Pose]) -> list[Pose]:

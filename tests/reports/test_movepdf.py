@@ -17,6 +17,7 @@ import pytest
 
 from shopbins.desk import Desk
 from shopbins.ledger.model import Mass
+from shopbins.moves.criteria import CRITERIA
 from shopbins.moves.finding import row_of
 from shopbins.moves.force import push, who_pushes
 from shopbins.moves.plan import Plan
@@ -56,6 +57,8 @@ def test_the_sheet_has_what_a_plan_of_a_lift_has(tmp_path: Path) -> None:
         "duct, 700 kg",
         "who steers",
         "mid, 2200 high",
+        "out, way out",  # not on its way, and a gap in the wall for all that
+        "else statics and geometry",
         "Planned by",
         "Nobody under it",
         "One person commands; anybody stops it",
@@ -80,8 +83,12 @@ def test_headline_condition_sheet_and_json_say_the_same_figure(tmp_path: Path, s
         assert " ".join(part.text.split()) in sheet
         assert row_of(part).finding.text in texts
         assert " ".join(row_of(part).finding.text.split()) in sheet  # why it is one
-    for each in plan.cautions:
+    for each in plan.cautions[:-1]:  # the last: all sources; on paper those published
         assert " ".join(each.split()) in sheet
+    marks = {check.key: check.mark for each in CRITERIA for check in each.checks}
+    published = {f.source for p in plan.answer.parts if marks[(f := row_of(p).finding).rule] == "published"}
+    assert published and all(each in sheet for each in published)
+    assert all(some in plan.cautions[-1] for each in published for some in each.split("; "))
     (tips,) = of(plan, "move-tips")[:1]
     assert row_of(tips).finding.text in sheet
     assert len(plan.conditions) >= 1
