@@ -12,7 +12,7 @@ from shopbins.geometry.shapes import Point, bounds
 from shopbins.ledger.model import InZone
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.fits import travels_loaded
+from shopbins.moves.fits import SWINGS, travels_loaded
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
@@ -22,7 +22,7 @@ from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
 from shopbins.moves.margin import Margin
 from shopbins.moves.offfirst import mixed, top_first
-from shopbins.moves.partsoff import hoist_needed, hook_over_mm, steps_between, taken_kg, team_of
+from shopbins.moves.partsoff import hoist_needed, hook_over_mm, hung_back_mm, steps_between, taken_kg, team_of
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import jack_bears_kg, sling_deg, sling_share
@@ -470,6 +470,26 @@ def _hung(it: Situation) -> Iterator[Part]:
         text = f"{named} may hang as high as {show_length(far)}: all others stay that far off it meanwhile"
         words = f"all others {far:.0f} mm off while {named} {'hangs' if len(parts) == 1 else 'hang'}"
         yield ZONE.only((*subjects, "hung"), words, text, measured=far, unit="mm")
+        for part in parts:
+            if isinstance(lift := lifts[part.called], Lift):
+                yield from _hung_high(it, part, lift)
+
+
+def _hung_high(it: Situation, part: Projection, lift: Lift) -> Iterator[Part]:
+    """Say how far a part hangs as high as it sat, before it is clear of the thing and let down low; a hand's
+    breadth is not told.
+    """
+    far = hung_back_mm(it.body, part, lift)
+    if far <= it.own["hung lift"]:
+        return
+    text = (
+        f"{part.name} is clear of {it.name} once {lift.gear.name} is {show_length(far)} back: so far it "
+        f"hangs over {show_length(part.from_mm)}, as on its way on again; the tilt of {lift.gear.name} with "
+        "it so high is not checked"
+    )
+    subjects = (*it.subjects, f"hoist:{lift.gear.key}", f"part:{part.called}", "high")
+    words = f"{part.name} hung high {far:.0f} mm: dead slow, level"
+    yield SWINGS.only(subjects, words, text, measured=far, unit="mm", judged=False)
 
 
 def _place_words(part: Projection) -> str:

@@ -549,7 +549,8 @@ def _resting(job: Job, it: Attempt, lifts: Mapping[str, Lift | No]) -> dict[str,
             now = now.with_group(Group(key, part.name, part.name, size=size, mass=part.mass))
         lift = lifts.get(part.called)
         told = [_gets_there(job, it, part, lift)] if isinstance(lift, Lift) else _by_people(job, it, part)
-        tries = (off_the_way(now, key, it.hull, it.found.path, job.known, gets) for gets in told)
+        could = _may_stand(job, it, part, lift) if isinstance(lift, Lift) else None
+        tries = (off_the_way(now, key, it.hull, it.found.path, job.known, gets, could) for gets in told)
         where = next((each for each in tries if each is not None), None)
         if where is not None:
             found[part.called] = where
@@ -583,7 +584,8 @@ def _by_people(job: Job, it: Attempt, part: Projection) -> list[Gets | None]:
 
 def _gets_there(job: Job, it: Attempt, part: Projection, lift: Lift) -> Gets:
     """Return whether a hoist with a part hanging from it gets to a place, by level floors and under all that
-    hangs there, and does not wait there itself, nor let it down under a bench or rack.
+    hangs there, its legs among the walls, and does not wait there itself, nor let it down under a bench or
+    rack.
     """
     import shapely
 
@@ -604,9 +606,56 @@ def _gets_there(job: Job, it: Attempt, part: Projection, lift: Lift) -> Gets:
         high = 0.0 if level is None else level.height_mm
         if (hook_at(lift.gear, lift.reach_mm) or 0.0) < high + thick + HOOK_OVER_MM:
             return False
+        on_floor = outline is not None and zone.kind in ("floor", "room")
+        if on_floor and outline and not _may_stand(job, it, part, lift)(zone.room, outline):
+            return False
         return _drives(job, it, part, lift, zone, level, outline)
 
     return gets
+
+
+def _may_stand(job: Job, it: Attempt, part: Projection, lift: Lift) -> Callable[[str, Outline], bool]:
+    """Return whether a hoist stands among the walls of a room with its hook over the middle of an outline."""
+    hoist, hook = _turned_in(lift.stands, lift), bounds(_in_frame(it, part.outline, lift)).middle
+    rooms = job.scene.shop.rooms
+
+    def may(room: str, outline: Outline) -> bool:
+        return stands_with_hook(rooms[room].outline, hoist, hook, bounds(outline).middle)
+
+    return may
+
+
+WAYS_ROUND = 24
+"""A hoist is tried at so many turns about its hook."""
+
+
+def stands_with_hook(room: Outline, hoist: Outline, hook: Point, over: Point) -> bool:
+    """Tell whether a hoist (with its hook in its own frame) stands in a room, whichever way round, with its
+    hook over a point.
+    """
+    import shapely
+
+    walls = shapely.Polygon(room).buffer(1.0)
+    about = [(x - hook[0], y - hook[1]) for x, y in hoist]
+    ways = (placed(about, Pose(*over, 360.0 * k / WAYS_ROUND)) for k in range(WAYS_ROUND))
+    return any(bool(walls.covers(shapely.Polygon(way))) for way in ways)
+
+
+def hung_back_mm(it: Body, part: Projection, lift: Lift) -> float:
+    """Return how far back a hoist goes from where it takes a part off until that is clear of the thing."""
+    if it.pose is None:
+        return 0.0
+    thing = it.load.own or it.load.outline
+    return back_mm(placed(thing, it.pose), placed(part.outline, it.pose), lift.before.turn_deg)
+
+
+def back_mm(thing: Outline, part: Outline, boom_deg: float) -> float:
+    """Return how far back a hoist goes with a part hung high until that is clear of the thing (both in the
+    shop frame), against the direction of its boom.
+    """
+    c, s = cos_sin(boom_deg)
+    front, rear = max(x * c + y * s for x, y in part), min(x * c + y * s for x, y in thing)
+    return max(0.0, front - rear)
 
 
 def _over(other: Zone, floor: Zone) -> bool:

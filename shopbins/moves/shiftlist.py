@@ -7,6 +7,7 @@ onto a bench or shelf instead: carried, so its way is not judged.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -25,6 +26,7 @@ from shopbins.scene.frames import to_shop, to_zone
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.shop.figures import Moving
+from shopbins.shop.model import open_floor
 
 UNKNOWN_KG = 60.0
 """What a thing nobody weighed is taken to cost to shift, for choosing only: own figure, never shown."""
@@ -394,11 +396,13 @@ def off_the_way(
     path: Sequence[Pose],
     known: frozenset[str],
     gets: Callable[[InZone, Outline | None], bool] | None = None,
+    could: Callable[[str, Outline], bool] | None = None,
 ) -> InZone | None:
     """Return the best place of a group that the big thing does not come through, with nothing new found.
 
     `gets` tells of a place, and the outline there, whether what carries it gets there: what one person lifts
-    alone does not count.
+    alone does not count. `could` tells of a room, and an outline on its floor, whether that may be at all:
+    then open floor is looked at, too, the nearest to where the big thing stands first.
     """
     import shapely
 
@@ -413,7 +417,40 @@ def off_the_way(
             continue
         if gets is None or gets(each.where, None if body is None else body.outline):
             return each.where
+    judged = 0
+    for where in () if could is None or not path else _open_floor(scene, path[0]):
+        body = scene.with_group_at(group_id, where).body(group_id)
+        if body is None or could is None or not could(where.zone, body.outline):
+            continue
+        if shapely.intersects(way, shapely.Polygon(body.outline)):
+            continue
+        judged += 1
+        if judged > OPEN_JUDGED:
+            return None
+        new = any(_new(f, known) and f.rule not in LIFTING for f in judge(scene, group_id, where))
+        if not new and gets is not None and gets(where, body.outline):
+            return where
     return None
+
+
+OPEN_EACH_MM = 500.0
+"""So far apart places on open floor are looked at for what a hoist lays down."""
+OPEN_JUDGED = 40
+"""So many of them are judged."""
+
+
+def _open_floor(scene: Scene, near: Pose) -> list[InZone]:
+    """Return places all over the floors of the shop, the nearest to a pose first."""
+    found: list[tuple[float, InZone]] = []
+    for room in scene.shop.rooms.values():
+        box = bounds(room.outline)
+        across, up = (int(side // OPEN_EACH_MM) for side in (box.wide_mm, box.deep_mm))
+        for i, j in itertools.product(range(1, across + 1), range(1, up + 1)):
+            x, y = box.left + i * OPEN_EACH_MM, box.bottom + j * OPEN_EACH_MM
+            at = to_zone(open_floor(room), x, y, 0.0)
+            where = InZone(room.key, "", at.x_mm, at.y_mm, at.turn_deg, measured=True)
+            found.append((math.dist((x, y), (near.x_mm, near.y_mm)), where))
+    return [where for _, where in sorted(found, key=lambda each: each[0])]
 
 
 def _middle_after(it: Standing, outline: Outline) -> Point:

@@ -41,6 +41,7 @@ from shopbins.moves.crossings import (
     short_of_it,
 )
 from shopbins.moves.finding import row_of
+from shopbins.moves.fits import SWINGS
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.halts import HALT
 from shopbins.moves.hands import looked_at, people_of
@@ -55,7 +56,15 @@ from shopbins.moves.lifting import ON_PACKING, PACKED_OVER_MM
 from shopbins.moves.lying import LIES
 from shopbins.moves.offfirst import top_first
 from shopbins.moves.overedges import SILL
-from shopbins.moves.partsoff import by_one, comes_back, lying_on, taken_kg, team_of, who_takes_off
+from shopbins.moves.partsoff import (
+    by_one,
+    comes_back,
+    hung_back_mm,
+    lying_on,
+    taken_kg,
+    team_of,
+    who_takes_off,
+)
 from shopbins.moves.plan import Plan, pose_json, pose_words
 from shopbins.moves.plates import AT_PLATE, Laid, Ramps, to_5_mm
 from shopbins.moves.pressing import BY_PLATE, COVER, PIT, rests_words
@@ -96,8 +105,13 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
             continue
         lift = plan.lifts[part.called]
         mine = [p for p in _conditions(plan, "move-part-off") if f"part:{part.called}" in p.subjects]
-        hung = [p for p in _conditions(plan, *HUNG) if f"hoist:{lift.gear.key}" in p.subjects]
+        hung = [
+            p
+            for p in _conditions(plan, *HUNG)
+            if f"hoist:{lift.gear.key}" in p.subjects and "high" not in p.subjects
+        ]
         steps.append(_do(f"{lift.gear.name} in to {part.name}, {_lift_words(lift)}", mine))
+        steps += _hung_high(plan, part, f"lift {part.name} off", "back", ", then let it down low")
         off = _off(scene, plan, part, last=part is parts[-1])
         keep = f", then wheeled: {_words(hung)}" if hung else ""
         steps.append({**off, "title": f"{off['title']}{keep}", "needs": _ids(hung)})
@@ -140,6 +154,16 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     steps += [*_shifted_back(scene, plan), *_still_shifted(scene, plan)]
     _due(plan, steps, lifted, rolling)
     return [{key: value for key, value in step.items() if value} for step in steps]
+
+
+def _hung_high(plan: Plan, part: Projection, lifted: str, way: str, then: str = "") -> list[Step]:
+    """Say how a part hung from a hoist goes over the thing, as high as it sits there."""
+    mine = [p for p in _conditions(plan, SWINGS.key) if {f"part:{part.called}", "high"} <= set(p.subjects)]
+    if not mine:
+        return []
+    far = hung_back_mm(plan.body, part, plan.lifts[part.called])
+    over = show_length(part.from_mm)
+    return [_do(f"{lifted}, {way} {show_length(far)} with it hung over {over}{then}", keep=mine)]
 
 
 def _due(plan: Plan, steps: Sequence[Step], lifted: int, rolling: int) -> None:
@@ -827,6 +851,7 @@ def _hoist_in(scene: Scene, plan: Plan, part: Projection) -> Iterator[Step]:
         yield _do(f"{by} {comes}")
     else:
         yield _do(f"{by} in to {part.name}, {_laid_on(scene, place)}; with it, hung low, {comes}")
+    yield from _hung_high(plan, part, f"lift {part.name} again", "in")
 
 
 def _hoist_out(plan: Plan, part: Projection) -> Iterator[Step]:
