@@ -113,6 +113,10 @@ def _short_forks(it: Situation) -> Iterator[Part]:
         yield UNDER.only((*it.subjects, "base"), "its base rests on the forks", text, judged=False)
 
 
+OWN_WHEELS = "own wheels"
+"""What a thing is kept in that rolls by itself."""
+
+
 def holds(it: Situation) -> Iterator[Part]:
     """Compare the mass with the plate, of skates the most one may bear with what one holds."""
     load, gear = it.load, it.gear.gear
@@ -120,6 +124,13 @@ def holds(it: Situation) -> Iterator[Part]:
         return  # `mass` or `tips` asks for it
     if it.kind == "skates" and gear.capacity_kg is not None and it.gear.stances:
         yield from _skates(it, gear.capacity_kg)
+        return
+    if it.kind == "by hand" and it.body.group.container == OWN_WHEELS and it.gear.holds.answer == "no":
+        text = (
+            f"{it.name} stands on its own wheels: how it rolls on them is not looked at; {it.gear.holds.why}"
+        )
+        ends = ("its wheels told as gear: kind: trolley, with size, height, wheels, capacity",)
+        yield HOLDS.open((*it.subjects, "own wheels"), text, ends=ends)
         return
     if it.kind == "by hand" and (team := _looked_at(it)) is not None:
         text = f"{it.gear.holds.why}: {team.said}"

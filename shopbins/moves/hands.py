@@ -103,6 +103,8 @@ class LookedAt:
             return (
                 f"hands above the shoulder are red by {MAC} whatever it weighs (from memory): looked at first"
             )
+        if self.colour == "green":
+            return f"beyond the guide at that height, where no colour of {MAC} helps: looked at first"
         to = show_mass(PURPLE_KG[self.people])
         return f"{self.colour} for {self.people} by {MAC} (from memory; purple above {to}): looked at first"
 

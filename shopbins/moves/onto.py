@@ -109,7 +109,8 @@ def lift_onto(it: Situation) -> Iterator[Part]:
     if up.gear is None:
         up = lifted_onto(*asked, elsewhere)  # one that stands there already comes by no door
     if up.gear is None:
-        said = f"{text}: by hand {show_mass(limit)} at most that high, three people; by no hoist: {up.said}"
+        heights = f"from {show_length(low)} to {show_length(level.height_mm)}"
+        said = f"{text}: by hand {show_mass(limit)} at most {heights}, three people; by no hoist: {up.said}"
         team = looked_at(it.scene, kg, low, level.height_mm)
         if team is None:
             yield ONTO.no(subjects, f"{said}; {nobody_lifts(kg)}", (up.ends,), **more)

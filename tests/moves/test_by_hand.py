@@ -7,6 +7,7 @@ close scrutiny. MAC (INDG383), from memory: purple for three above 125 kg.
 
 from __future__ import annotations
 
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
@@ -14,17 +15,20 @@ import pytest
 from building import box, shop
 
 from shopbins.answer import Verdict
+from shopbins.desk import Desk
 from shopbins.geometry.shapes import Pose, rectangle
-from shopbins.ledger.model import InZone, Mass
+from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
-from shopbins.moves.hands import looked_at
+from shopbins.moves.hands import LookedAt, looked_at
 from shopbins.moves.hoisted import No
 from shopbins.moves.lifting import parts_off
 from shopbins.moves.room import room_to_push
 from shopbins.moves.shiftlist import By, Shifted
 from shopbins.moves.steps import _shift
+from shopbins.rules.handling import Band
 from shopbins.shop.model import Gear, Room
+from tests.moves.weir import move, of, shop_text
 
 SCENE: Any = SimpleNamespace(
     shop=shop(
@@ -112,3 +116,24 @@ def test_the_step_that_shifts_a_thing_says_who(kg: float, by: By | None, who: st
     """MAC (INDG383), from memory: 85 kg is red for three."""
     step = _shift(SCENE, Shifted("group:P", "", "P", "rack", "1", None, kg, 0, InZone("rack", "1"), by=by))
     assert step["title"] == f"shift P ({kg:.0f} kg) to rack/1{who}"
+
+
+@pytest.mark.parametrize("colour", ["green", "amber", "red"])
+def test_no_reason_calls_a_weight_green_that_is_beyond_the_guide(colour: Band) -> None:
+    """Beyond the guide at that height: green is of hands at a good height (HSE MAC, from memory)."""
+    team = LookedAt(2, colour)
+    assert (colour in team.said) == (colour in team.beyond(15.0)) == (colour != "green")
+    assert "looked at first" in team.said
+
+
+def test_what_stands_on_its_own_wheels_is_not_refused_by_hand(tmp_path: Path) -> None:
+    """140 kg are beyond two people to carry; rolled, 2 % is 27 N: that was not looked at."""
+    gear = {"two": "{kind: by hand, people: 2}"}
+    for container, verdict in (("own wheels", Verdict.OPEN), ("bare", Verdict.NO)):
+        (tmp_path / container).mkdir()
+        (tmp_path / container / "shop.yaml").write_text(shop_text(gear=gear))
+        with Desk.open(tmp_path / container / "shop.yaml", by="x") as desk:
+            key = desk.take("press", container=container, size=Size(900, 600, 800), mass=Mass(140)).id
+            desk.put(key, "a", x_mm=1800, y_mm=2000, override="x")
+            (held,) = of(move(desk), "gear-holds")
+            assert held.verdict is verdict and ("own wheels" in held.text) == (verdict is Verdict.OPEN)
