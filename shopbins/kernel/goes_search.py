@@ -240,8 +240,9 @@ class Search:
     def _split(self, cells: Sequence[Cell]) -> None:
         space = self.space
         _ = space.local  # made once, before the threads ask for it
-        if len(cells) == 1:
-            space.split(cells[0], space.cut(cells[0]))
+        if len(cells) == 1 or len(space.crowd.outlines) < FEW:
+            for cell in cells:
+                space.split(cell, space.cut(cell))
             return
         with ThreadPoolExecutor(WORKERS) as pool:
             cuts = list(pool.map(space.cut, cells))

@@ -24,6 +24,8 @@ from shopbins.kernel.overlay import GRID_MM, as_parts, common, less, parts, poly
 
 WINDOW_MM = 1.0
 FEW = 10
+MOST_GROWN = 2000
+"""How many grown things a slice remembers, standing or not."""
 
 
 def rooms_of(floor: Any) -> list[Outline]:
@@ -120,6 +122,7 @@ class Slicer:
         self._kept: dict[tuple[float, float], _Kept] = {}
         self._pieces: dict[Outline, list[Array]] = {}
         self._shapes: dict[tuple[float, float], list[Array]] = {}
+        self._grown: dict[tuple[float, float], dict[Outline, Any]] = {}
 
     def shapes(self, from_deg: float, to_deg: float) -> list[Array]:
         """Return the body's pieces at one turn, or those of their cores over a band that there are."""
@@ -151,7 +154,9 @@ class Slicer:
     def _fresh(self, key: tuple[float, float], crowd: Crowd, kept: _Kept | None) -> _Kept:
         body = self.shapes(*key)
         open_floor = self.open_floor(body) if kept is None else kept.open_floor
-        grown = {} if kept is None else dict(zip(kept.outlines, kept.shapes, strict=True))
+        grown = self._grown.setdefault(key, {})
+        if len(grown) > MOST_GROWN:
+            grown.clear()
         new = [o for o in crowd.distinct if o not in grown]
         grown |= zip(new, self.grow(new, body), strict=True)
         outlines = list(crowd.distinct)

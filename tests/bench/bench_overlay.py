@@ -18,9 +18,12 @@ from typing import Any
 
 import shapely
 
-FILLED = Path(__file__).parents[1] / "floor" / "data" / "filled_hole.json"
+from shopbins.kernel.overlay import union
+
+FILLED = Path(__file__).parents[1] / "kernel" / "data" / "filled_hole.json"
 
 MODES: dict[str, Callable[[list[Any]], Any]] = {
+    "whole numbers": union,
     "floats, union_all": lambda shapes: shapely.union_all(shapes),
     "floats, one by one": lambda shapes: _one_by_one(shapes),
     "grid of 1e-6 mm": lambda shapes: shapely.union_all(shapes, grid_size=1e-6),
@@ -45,8 +48,8 @@ def main() -> None:
     rings = json.loads(FILLED.read_text(encoding="utf-8"))["polygons"]
     shapes = [shapely.Polygon(r) for r in rings]
     print(f"shapely {shapely.__version__}, GEOS {shapely.geos_version_string}")
-    for name, union in MODES.items():
-        print(f"{name:20} hole of {holes_mm2(union(shapes)):12.1f} mm2")
+    for name, together in MODES.items():
+        print(f"{name:20} hole of {holes_mm2(together(shapes)):12.1f} mm2")
     orders = sum(holes_mm2(shapely.union_all(list(o))) < 1 for o in itertools.permutations(shapes))
     print(f"floats, union_all: the hole is filled in {orders} of 720 orders")
     rng = random.Random(1)
@@ -58,9 +61,9 @@ def main() -> None:
                 shapely.Polygon([(x + rng.uniform(-by, by), y + rng.uniform(-by, by)) for x, y in r[:-1]])
                 for r in rings
             ]
-            for name, union in MODES.items():
+            for name, together in MODES.items():
                 began = time.perf_counter()
-                whole = union(stirred)
+                whole = together(stirred)
                 spent[name] += time.perf_counter() - began
                 filled[name] += holes_mm2(whole) < 1
         cells = "".join(f"{filled[n]:>8} of 300, {spent[n] / 0.3:.2f} ms" for n in MODES)
