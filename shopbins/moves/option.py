@@ -12,6 +12,7 @@ from shopbins.moves.finding import FAR_OFF, lack_of, row_of
 from shopbins.moves.fitted import HOISTS, HOLDS, GearAnswer
 from shopbins.moves.legs import Leg, turns_of
 from shopbins.moves.offfirst import names
+from shopbins.moves.standing import TIPS
 from shopbins.records.accepted import Figures
 from shopbins.rules.finding import Finding
 from shopbins.rules.say import listed
@@ -71,8 +72,15 @@ class Worked:
 
     @property
     def settles(self) -> bool:
-        """Tell whether it goes, turned on no slope: no other side of its gear need be looked at."""
-        return self.verdict <= Verdict.ASKED and not self.turned
+        """Tell whether it goes, turned on no slope, with tilt enough: no other side need be looked at."""
+        return self.verdict <= Verdict.ASKED and not self.turned and not self.leans_deg
+
+    @property
+    def leans_deg(self) -> float:
+        """How much tilt lacks of what lets people be beside it (`tip reserve`), where it goes with less."""
+        asked = (row_of(p).finding for p in self.parts if p.verdict in (Verdict.ASKED, Verdict.ACCEPTED))
+        tilts = (f for f in asked if f.rule == TIPS.key and f.limit and f.measured is not None)
+        return max((f.limit - f.measured for f in tilts if f.limit and f.measured is not None), default=0.0)
 
     @property
     def gains_across(self) -> bool:
@@ -99,12 +107,13 @@ class Worked:
 
     @property
     def on_its_gear(self) -> tuple[object, ...]:
-        """As `rank`, among ways on one gear: one that turns it on no slope comes before one of less work; of
-        what does not go, a side it goes under comes first: of the others the way was not looked for.
+        """As `rank`, among ways on one gear: one that turns it on no slope, and then one with more tilt left
+        where that is little, comes before one of less work; of what does not go, a side it goes under comes
+        first: of the others the way was not looked for.
         """
         verdict, *lacks = self._short_of_going
         not_looked_for = self.verdict is Verdict.NO and self.attempt is None
-        return verdict, not_looked_for, *lacks, self.turned, *self._takes
+        return verdict, not_looked_for, *lacks, self.turned, self.leans_deg, *self._takes
 
     @property
     def _takes(self) -> tuple[float, int, float]:

@@ -22,6 +22,7 @@ from shopbins.moves.legs import Leg
 from shopbins.moves.option import Option, Worked
 from shopbins.moves.plan import Plan
 from shopbins.moves.planning import _best, _dearer, _left, reasons
+from shopbins.moves.standing import TIPS
 from shopbins.moves.ways_out import WAY
 from shopbins.reports.movesheet import sheet_text
 from shopbins.shop.model import Room
@@ -162,7 +163,7 @@ def test_every_side_is_worked_out_before_a_turn_on_a_slope_is_taken(monkeypatch:
     truck: Any = SimpleNamespace(key="truck", name="truck", kind="pallet truck")
     body: Any = SimpleNamespace(off=(), base=True)
     answer: Any = SimpleNamespace(spare=False, across=False)
-    parts = ((Part(Verdict.ASKED, name),) for name in "adbc")
+    parts = ((WAY.only((), name, name),) for name in "adbc")
     far, steep, near, last = (Option(truck, body, answer, 0.0, part) for part in parts)
     worked = {
         "a": Worked(far, None, far.parts, 2.0, turned=True),
@@ -192,7 +193,7 @@ def test_no_glance_is_cast_at_sides_that_cannot_be_better(monkeypatch: pytest.Mo
     body: Any = SimpleNamespace(off=(), base=True)
 
     def options(_search: Search, gear: Any) -> list[Option]:
-        part = Part(Verdict.ASKED if gear.key == "goes" else Verdict.OPEN, "x")
+        part = WAY.only((), "x", "x") if gear.key == "goes" else Part(Verdict.OPEN, "x")
         return [Option(gear, body, answer, 0.0, (part,)) for _ in range(2)]
 
     looked: list[str] = []
@@ -359,3 +360,20 @@ def test_one_question_open_for_several_checks_is_said_once() -> None:
     parts = [CREST.open(("a",), "one", ask), CREST.open(("b",), "other", ask), CREST.note(("c",), "third")]
     assert reasons(parts, Verdict.OPEN) == "where are its feet?"
     assert reasons(parts, Verdict.NO) == ""
+
+
+def test_where_little_tilt_is_left_the_side_with_most_of_it_comes_before_one_of_less_work() -> None:
+    """Below `tip reserve` every side is looked at; at or over it the first that goes settles it."""
+    side: Any = SimpleNamespace(hung=False, gear=SimpleNamespace(kind="pallet truck"))
+    goes: Any = SimpleNamespace(found=SimpleNamespace(clearance_mm=9.0, path=(1,)), verdict=Verdict.YES)
+
+    def worked(left_deg: float, minutes: float) -> Worked:
+        said = TIPS.only(("group:A",), "dead slow", "little", measured=left_deg, limit=5.0, unit="deg")
+        upright = TIPS.note(("group:A",), "enough", measured=left_deg, limit=5.0, unit="deg")
+        return Worked(side, goes, (said if left_deg < 5.0 else upright,), minutes)
+
+    little, more, enough = worked(2.7, 1.0), worked(4.5, 2.0), worked(8.0, 3.0)
+    assert (little.settles, more.settles, enough.settles) == (False, False, True)
+    assert min([little, more], key=lambda w: w.on_its_gear) is more
+    assert min([little, more, enough], key=lambda w: w.on_its_gear) is enough
+    assert (little.leans_deg, enough.leans_deg) == (pytest.approx(2.3), 0.0)
