@@ -118,6 +118,8 @@ def _inspect(context: Context, args: Arguments) -> int:
     if group.qty > 1:
         one = found.verdict == "beyond" or f"{VERIFY}{args.what.lower()}"[:80] in let.asked
         lines.append(f"   {'is of one of' if one else 'counts for all'} {group.qty} pieces")
+    if found.verdict == "within" and f"{VERIFY}{args.what.lower()}"[:80] in let.asked:
+        lines.append("   one value more is wanted: of another piece, or by another person")
     for each in beside(desk.state, group.id):
         if why := rejected(desk.state, each, desk.today):
             other = desk.state.group(each)

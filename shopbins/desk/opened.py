@@ -48,7 +48,7 @@ class OpenDesk:
     def __init__(self, file: ShopFile, ledger: Ledger) -> None:
         self._file = file
         self.ledger = ledger
-        ledger.finish = self._on_its_day
+        ledger.finish = self._finished
         self.day: date | None = None
         self.day_anyway = False
         self._scene: tuple[Shop, State, int, Scene] | None = None
@@ -246,6 +246,14 @@ class OpenDesk:
         """
         with translated():
             return self.ledger.transact(work)
+
+    def _finished(self, state: State, draft: Draft) -> Draft:
+        """See to what the shop file asks of parts, and date what is recorded."""
+        if (asked := self.shop.asked).anything:
+            from shopbins.records.asked import as_asked
+
+            draft = as_asked(state, draft, asked)
+        return self._on_its_day(state, draft)
 
     def _on_its_day(self, state: State, draft: Draft) -> Draft:
         """Date what is recorded; refused where a later act on the same is known, unless somebody said why."""

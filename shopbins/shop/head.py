@@ -9,8 +9,8 @@ from typing import Literal, cast
 from shopbins import units
 from shopbins.shop.fields import Fields
 from shopbins.shop.figures import FIGURES, OWN, Moving
-from shopbins.shop.keys import LIMITS, MACHINE, RULE_SETS, UNITS, WHO_LIFTS, names
-from shopbins.shop.model import Limits, MachineNote, RuleSet, UnitsShown
+from shopbins.shop.keys import LIMITS, MACHINE, RELEASE, RULE_SETS, UNITS, WHO_LIFTS, names
+from shopbins.shop.model import Asked, Limits, MachineNote, RuleSet, UnitsShown
 from shopbins.shop.problems import shown
 
 
@@ -69,6 +69,18 @@ def read_limits(root: Fields) -> Limits:
         who_lifts=cast(Literal["anyone", "men"], fields.choice("who lifts", WHO_LIFTS) or "anyone"),
         liquids_l=fields.volume("liquids"),
         moving=_moving(fields),
+    )
+
+
+def read_asked(root: Fields) -> Asked:
+    """Return what is asked of a part before it goes back on."""
+    fields = root.sub("release", names(RELEASE), "{concede by another: yes}")
+    if fields is None:
+        return Asked()
+    return Asked(
+        two_persons=fields.texts("two persons", 80),
+        concede_by_another=fields.flag("concede by another"),
+        look_at_what_comes=fields.flag("look at what comes"),
     )
 
 

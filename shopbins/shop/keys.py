@@ -142,6 +142,26 @@ LIMITS: Keys = (
         keys=MOVING,
     ),
 )
+RELEASE: Keys = (
+    Key(
+        "two persons",
+        _K.TEXTS,
+        "words: what has one in its name is inspected, and released by the values of two persons",
+        "[brake, sling]",
+    ),
+    Key(
+        "concede by another",
+        _K.FLAG,
+        "`yes`: who measured a value beyond its limit does not concede it",
+        "yes",
+    ),
+    Key(
+        "look at what comes",
+        _K.FLAG,
+        "`yes`: what was bought or made is inspected before it goes on",
+        "yes",
+    ),
+)
 MACHINE: Keys = (
     NAME,
     Key("owner", _K.TEXT, "whose it is", "Canal Trust"),
@@ -707,6 +727,13 @@ SHOP: Keys = (
         "10 mm",
     ),
     Key("limits", _K.TABLE, "your own limits, see below", "{walkway: 700 mm}", keys=LIMITS),
+    Key(
+        "release",
+        _K.TABLE,
+        "what is asked of a part before it goes back on, see below; without it nothing of this",
+        "{concede by another: yes}",
+        keys=RELEASE,
+    ),
     Key("machines", _K.EACH, "what is being stripped, see below", "{engine: {job: 26-014}}", keys=MACHINE),
     Key("rooms", _K.EACH, "outlined pieces of floor", needed=True, keys=ROOM),
     Key("doors", _K.EACH, "between rooms, and to outside", keys=DOOR),

@@ -363,6 +363,23 @@ class Limits:
 
 
 @dataclass(frozen=True, slots=True)
+class Asked:
+    """What the shop file asks of a part before it goes back on; nothing where it does not say so.
+
+    `two_persons` are words: a part whose name has one is seen by two.
+    """
+
+    two_persons: tuple[str, ...] = ()
+    concede_by_another: bool = False
+    look_at_what_comes: bool = False
+
+    @property
+    def anything(self) -> bool:
+        """Tell whether it asks for anything."""
+        return bool(self.two_persons) or self.concede_by_another or self.look_at_what_comes
+
+
+@dataclass(frozen=True, slots=True)
 class MachineNote:
     """A machine announced in the shop file: what is being stripped, for whom."""
 
@@ -463,6 +480,7 @@ class Shop:
     rules: RuleSet = "own"
     measured_mm: float = 5.0
     limits: Limits = Limits()
+    asked: Asked = Asked()
     doors: Mapping[str, Door] = field(default_factory=_nothing)
     walkways: Mapping[str, Walkway] = field(default_factory=_nothing)
     keep_clear: Mapping[str, KeepClear] = field(default_factory=_nothing)

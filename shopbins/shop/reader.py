@@ -113,6 +113,7 @@ def _shop(table: Table, notes: Notes, path: Path | None) -> Shop:
         units=units or "metric",
         measured_mm=5.0 if measured is None else measured,
         limits=head.read_limits(root),
+        asked=head.read_asked(root),
         machines=_fixed(head.read_machines(root)),
         note=root.note(),
     )

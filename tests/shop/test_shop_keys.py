@@ -14,7 +14,19 @@ import pytest
 import yaml
 
 from shopbins.shop import ShopProblems, parse
-from shopbins.shop.keys import DOOR, FIXTURE, GEAR, KEEP_CLEAR, LIMITS, ROOM, WALKWAY, ZONE, Key, Keys
+from shopbins.shop.keys import (
+    DOOR,
+    FIXTURE,
+    GEAR,
+    KEEP_CLEAR,
+    LIMITS,
+    RELEASE,
+    ROOM,
+    WALKWAY,
+    ZONE,
+    Key,
+    Keys,
+)
 from shopbins.shop.schema import schema
 
 ROOT = Path(__file__).parents[2]
@@ -53,6 +65,12 @@ def test_every_example_is_taken(section: str, key: Key) -> None:
 @pytest.mark.parametrize("key", LIMITS, ids=lambda key: key.name)
 def test_every_example_of_a_limit_is_taken(key: Key) -> None:
     parse(f"{HALL}limits: {{{key.name}: {key.example}}}\n")
+
+
+@pytest.mark.parametrize("key", RELEASE, ids=lambda key: key.name)
+def test_what_is_asked_of_parts_is_only_what_the_file_says(key: Key) -> None:
+    assert not parse(HALL).asked.anything
+    assert parse(f"{HALL}release: {{{key.name}: {key.example}}}\n").asked.anything
 
 
 @pytest.mark.parametrize("key", [key for key in GEAR if key.of], ids=lambda key: key.name)

@@ -13,12 +13,12 @@ from typing import Any
 
 from shopbins.geometry.shapes import Outline, Point, cos_sin, turn_between
 from shopbins.shop.editing.splice import Append, Drop, Edit, Put, Rename, find, in_braces, parse, word
-from shopbins.shop.keys import SHOP, Keys
+from shopbins.shop.keys import SHOP, Keys, ValueKind
 from shopbins.shop.model import Shop
 from shopbins.shop.nodes import Listing, Node, Scalar, Table
 
 Move = Callable[[Point], Point]
-SECTIONS: Mapping[str, Keys] = {key.name: key.keys for key in SHOP if key.keys and key.name != "limits"}
+SECTIONS: Mapping[str, Keys] = {key.name: key.keys for key in SHOP if key.kind is ValueKind.EACH}
 """Every section of things under keys of their own, and the keys of each thing."""
 NAMING = ("room", "to", "swings into", "between")
 """The keys that name a room."""
