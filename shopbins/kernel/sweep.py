@@ -131,12 +131,16 @@ class Sweep:
         return self._meets(np.array([(p.x_mm, p.y_mm, p.turn_deg) for p in poses]), need_mm)
 
     def _meets(self, track: Array, need_mm: float) -> bool:
-        at = self._near_track(track, need_mm)
-        if len(at) == 0:
-            return False
-        places, faces = _frames(track)
-        sides = (self._sides[:, None] * faces + places).reshape(2, -1)
-        return bool(least_distances(sides, self._ends[:, at]).min() <= need_mm)
+        for first in range(0, len(track), MANY):
+            some = track[first : first + MANY]
+            at = self._near_track(some, need_mm)
+            if len(at) == 0:
+                continue
+            places, faces = _frames(some)
+            sides = (self._sides[:, None] * faces + places).reshape(2, -1)
+            if least_distances(sides, self._ends[:, at]).min() <= need_mm:
+                return True
+        return False
 
     def _bounds(self, track: Array, need_mm: float) -> Array:
         """Return what `bound` does, for each motion from pose to pose, with all edges near any of them."""
