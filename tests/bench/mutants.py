@@ -156,6 +156,8 @@ def passed_over(node: ast.AST) -> Iterator[ast.AST]:
     match node:
         case ast.JoinedStr() | ast.Raise() | ast.keyword(arg="maxsize" | "strict"):
             yield node
+        case ast.Call(func=ast.Attribute(attr="reshape"), args=sizes):  # numpy reads -2 as it reads -1
+            yield from (each.operand for each in sizes if isinstance(each, ast.UnaryOp))
         case ast.If() if {getattr(each, "id", "") for each in ast.walk(node.test)} & {
             "TYPE_CHECKING",
             "__name__",

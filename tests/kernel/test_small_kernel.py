@@ -13,13 +13,15 @@ import pytest
 import shapely
 
 from shopbins.geometry.shapes import Pose
+from shopbins.kernel import shift
 from shopbins.kernel.goes_cells import Piece, Space, deep_points, triangles_of
 from shopbins.kernel.goes_ends import from_end_to_end
 from shopbins.kernel.goes_links import _doors, _near_pairs, _triangle_at, within
 from shopbins.kernel.goes_path import _without_repeats
 from shopbins.kernel.goes_search import DETOURS, Search, Step
 from shopbins.kernel.planner import BASE_STEP_DEG, Planner, _ending
-from shopbins.kernel.shift import STRETCH_DEG, STRETCH_MM, _Quest, _stretches
+from shopbins.kernel.shift import STRETCH_DEG, STRETCH_MM, Shift, _Quest, _stretches
+from shopbins.kernel.shift_chains import Chains
 from shopbins.kernel.shift_graph import Relaxed
 from shopbins.kernel.shift_maps import _merged
 from shopbins.kernel.steering import _centre, _turn
@@ -335,3 +337,72 @@ def test_runs_of_one_thing_that_overlap_or_touch_are_one() -> None:
         assert {(o, k) for o, a, b in found for k in range(a, b)} == held
         starts = sum((o, k - 1) not in held for o, k in held)
         assert len(found) == starts and found == sorted(found)
+
+
+# --- the quick way of a search ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("goal", "lap", "laps", "joined"), [
+    (6, 0, 1, [(0, 1, 0), (0, 7, -1), (7, 6, 0)]),  # back round the turn is nearer
+    (2, 0, 1, [(0, 1, 0), (0, 7, -1), (1, 2, 0)]), (0, 0, 1, []),
+    (6, 1, 2, [(0, 1, 0), (0, 7, -1), (7, 6, 0)]),  # a lap on is a lap back, of two
+    (1, 1, 2, [(0, 1, 0), (0, 7, -1), *((n, n - 1, 0) for n in range(7, 1, -1))]),
+])  # fmt: skip
+def test_a_search_goes_on_from_the_slice_whose_turn_is_nearest_to_the_goals(
+    goal: int, lap: int, laps: int, joined: list[tuple[int, int, int]]
+) -> None:
+    pieces = [piece(n, 45.0 * n) for n in range(8)]
+    made: list[tuple[int, int, int]] = []
+
+    def join(a: Any, b: Any, step: int) -> bool:
+        made.append((a.number, b.number, step))
+        return True
+
+    space = SimpleNamespace(turns_deg=[p.turn_deg for p in pieces], pieces_at=lambda place: [pieces[place]])
+    search: Any = SimpleNamespace(
+        space=space, laps=laps, _know=lambda each: None, _check_time=lambda: None, _join=join,
+        start=SimpleNamespace(piece=pieces[0], lap=0), goal=SimpleNamespace(piece=pieces[goal], lap=lap),
+    )  # fmt: skip
+    search._beside = lambda *of: Search._beside(search, *of)
+    assert Search._quick(search, range(8)) is True
+    assert made[: len(joined)] == joined and len(made) <= 2 * len(joined)
+    search._join = lambda *of: False
+    assert Search._quick(search, range(8)) is (goal == lap == 0)
+
+
+# --- bounds of the least shift ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("scale", [1e-6, 1.0, 1e6])
+def test_a_chain_from_wall_to_wall_costs_its_cheapest_thing(scale: float) -> None:
+    """Two things that touch bar the way between two walls: what flows is what the cheaper one costs."""
+    whole = lambda *numbers: np.array(numbers, dtype=np.int64)  # noqa: E731
+    chains: Any = SimpleNamespace(count=2, costs=np.array([3.0, 5.0]) * scale)
+    Chains._arcs(chains, whole(0), whole(1), whole(0), np.array([[0, 0], [1, 1]]))
+    chains._matrix = lambda *of: Chains._matrix(chains, *of)
+    bound, left = Chains.packed(chains)
+    assert bound == pytest.approx(3 * scale, rel=1e-6)
+    assert left == pytest.approx([0, 2 * scale], abs=1e-6 * scale)
+    Chains._arcs(chains, whole(0), whole(1), whole(1), np.array([[0, 0], [1, 1]]))
+    assert Chains.packed(chains)[0] == 0, "crossed evenly they shut nothing"
+    chains.costs = np.zeros(2)
+    assert Chains.packed(chains)[0] == 0
+
+
+@pytest.mark.parametrize(("proved", "cost", "at_least", "optimal", "reason"), [
+    (1.0, 3.0, 1.0, False, "too close to call in places"), (3.0, 3.0, 3.0, True, ""),
+    (4.0, 3.0, 3.0, True, ""),
+])  # fmt: skip
+def test_asked_again_from_beside_what_was_proved_of_the_whole_way_still_holds(
+    monkeypatch: pytest.MonkeyPatch, proved: float, cost: float, at_least: float, optimal: bool, reason: str
+) -> None:
+    start, goal, beside = Pose(0, 0), Pose(900, 0), Pose(0, 5)
+    found = Shift("not decided", None, None, proved, False, reason="too close to call")
+    again = Shift("goes", (1,), cost, 0.0, False, path=(beside, goal))
+    monkeypatch.setattr(shift, "beside_both", lambda *of: (beside, goal))
+    monkeypatch.setattr(shift, "_Quest", lambda *of, unproved: SimpleNamespace(run=lambda: again))
+    told: Any = shift._from_touching(None, None, start, goal, [], None, None, found, unproved=False)
+    assert (told.cost, told.cost_at_least, told.optimal, told.reason) == (cost, at_least, optimal, reason)
+    assert (told.path, told.clearance_mm) == ((start, beside, goal), 0.0)
+    monkeypatch.setattr(shift, "beside_both", lambda *of: None)
+    assert shift._from_touching(None, None, start, goal, [], None, None, found, unproved=False) is found
