@@ -91,7 +91,7 @@ def _refit_arguments(parser: Parser) -> None:
 
 
 def _refit(context: Context, args: Arguments) -> int:
-    from shopbins.lists.refit import REFIT, Back
+    from shopbins.lists.refit import REFIT, Back, none_left
     from shopbins.strip.refit import refit
     from shopbins.strip.shortages import hold_up
 
@@ -109,11 +109,12 @@ def _refit(context: Context, args: Arguments) -> int:
              () if each.group is None or context.json else desk.hints(each.group))
         for n, each in enumerate(entries, 1)
     ]  # fmt: skip
-    if left and not entries:
-        context.problem("nothing can go back now")
-    elif milestone is not None:
+    if milestone is not None:
         context.problem(hold_up(desk.state, milestone, date.today()).sentence)
-    return context.listed(REFIT, rows, args.csv)
+    none = "nothing can go back now" if left else REFIT.empty
+    if not left and milestone is None:
+        none = none_left(desk.state, machine, date.today())
+    return context.listed(REFIT._replace(empty=none), rows, args.csv)
 
 
 def _fetch(context: Context, desk: Desk, entries: list[Entry], csv: str | None) -> int:

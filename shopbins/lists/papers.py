@@ -15,7 +15,7 @@ from shopbins.lists import show
 from shopbins.lists.audit import AUDIT
 from shopbins.lists.count import COUNT, balance_said, count_csv, count_text, counted_rows, stands_said
 from shopbins.lists.listing import List
-from shopbins.lists.refit import REFIT, Back
+from shopbins.lists.refit import REFIT, Back, none_left
 from shopbins.lists.shortages import SHORTAGES, unasked_said
 from shopbins.lists.strip import STRIP, came_off
 from shopbins.reports.pdf import Listing, PageRow, listing_pdf
@@ -111,7 +111,8 @@ def _refit(sort: str, about: About) -> bytes:
         for n, each in enumerate(refit(about.state, about.machine), 1)
         if about.has(None if each.group is None else each.group.id)
     ]  # fmt: skip
-    return _listed(sort, about, REFIT, rows)
+    none = none_left(about.state, about.machine, date.today()) if not rows else ""
+    return _listed(sort, about, REFIT._replace(empty=none), rows)
 
 
 def _shortages(sort: str, about: About) -> bytes:

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from datetime import date
+from typing import TYPE_CHECKING, NamedTuple
 
 from shopbins.lists.listing import Column, List
+from shopbins.strip.count import count
 from shopbins.strip.refit import Entry
+
+if TYPE_CHECKING:
+    from shopbins.ledger.state import State
 
 
 class Back(NamedTuple):
@@ -44,6 +49,12 @@ def _line(back: Back) -> str:
     head = f"{mark} {_code(back)}  {_name(back)}" + (f" · {back.place}" if back.place else "")
     below = [*(wait.said for wait in back.entry.waits), *_more(back)]
     return "\n     ".join((head, *below))
+
+
+def none_left(state: State, machine: str | None, today: date) -> str:
+    """Say that nothing is left to put back, and what of it the count still finds wrong."""
+    found = count(state, machine, today)
+    return REFIT.empty if found.is_right else f"nothing is left to put back; {found.headline}"
 
 
 REFIT: List[Back] = List(

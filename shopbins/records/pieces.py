@@ -671,6 +671,8 @@ def swap(
             raise Refused(
                 f"{each.shown} is {'no part' if each.counted == 'never' else 'on: take it off first'}"
             )
+        if is_tried(state.docs("group")[each.id].get("where")):
+            raise Refused(f"{each.shown} is on trial: take it off first")
     why = reason_text(reason)
     if not why and (need := _not_alike(state, one, other)):
         raise BadValue(f"{need}: say why they change places (--reason)")

@@ -17,7 +17,7 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
 from shopbins.records.acts import corrected, correction, order_left
 from shopbins.records.work import drop_said
-from shopbins.strip.book import Book
+from shopbins.strip.book import OPEN, Book
 from shopbins.strip.fitting import against_fit
 from shopbins.strip.release import REWORK, VERIFY, is_within
 from shopbins.strip.tree import is_fitted
@@ -26,8 +26,8 @@ from shopbins.strip.tree import is_fitted
 def undone(state: State, draft: Draft, reason: str, *, by: str = "", on: str | None = None) -> Draft:
     """Return the draft of an undo; what would go with it unsaid wants a reason, which is kept with it.
 
-    That is: a value beyond its limit, an order of work not done or a decision that it goes for good, and an
-    open point of a short list.
+    That is: a value beyond its limit, an order of work not done or a decision that it goes for good, an
+    open point of a short list, and what else a part still waits for.
     """
     why = reason_text(reason)
     kept: dict[str, Any] = {}
@@ -57,7 +57,50 @@ def undone(state: State, draft: Draft, reason: str, *, by: str = "", on: str | N
                 drop_said(group, gone),
                 partial(corrected, group, "work", points, before, text, why, by=by, on=on),
             )
+    for group, freed in _freed(state, draft):
+        text = f"{group.shown} waits no more for {', '.join(freed)}"
+        keep(
+            f"{text}: say why",
+            partial(correction, "group", group.id, text, why, by=by, on=on, group=group.id, field="waits"),
+        )
     return draft._replace(after={**draft.after, **kept})
+
+
+def _freed(state: State, draft: Draft) -> Iterable[tuple[Group, list[str]]]:
+    """Go through the groups that would wait for less: what held them up is only taken back."""
+    seats = dict.fromkeys(
+        seat for subject, fields in draft.after.items() for seat in _held_up(state, subject, fields)
+    )
+    groups = [
+        g for seat in seats for g in state.follower(Book).groups(seat) if f"group:{g}" not in draft.after
+    ]
+    if not groups:
+        return
+    ahead, today = state.copy(), date.today()
+    ahead.apply(draft.after, state.seq)
+    for each in dict.fromkeys(groups):
+        if state.follower(Book).account(each) not in OPEN:
+            continue
+        now, then = (against_fit(it, it.group(each), today) for it in (state, ahead))
+        freed = [wait for wait in now.waits if wait not in then.waits]
+        if freed and len(then.waits) < len(now.waits):  # else it is only said in other words
+            yield state.group(each), freed
+
+
+def _held_up(state: State, subject: str, fields: Doc | None) -> Iterable[str]:
+    """Go through the positions that a shortage, care, relation, milestone or matched set may hold up."""
+    table, key = split_subject(subject)
+    doc = state.docs(table).get(key, {})
+    if table in ("shortage", "set"):
+        yield from doc.get("positions", ())
+    elif table == "care" and doc.get("position"):
+        yield doc["position"]
+    elif table == "before" and doc:
+        yield doc["a"]
+    elif table == "part" and doc.get("after") and (fields is None or "after" in fields):
+        yield key
+    elif table == "milestone":
+        yield from (each for each, part in state.docs("part").items() if key in part.get("after", ()))
 
 
 def redone(state: State, draft: Draft, today: date) -> Draft:

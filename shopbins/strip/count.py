@@ -34,7 +34,7 @@ from shopbins.strip.release import (
     uncovered,
 )
 from shopbins.strip.tree import is_tried, listed, paths
-from shopbins.strip.waits import Awaited, on_unreleased, shortage_state
+from shopbins.strip.waits import Awaited, held_back, on_unreleased, shortage_state
 from shopbins.units import counted
 
 CountKind = Literal[
@@ -358,6 +358,8 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[CountLine,
             first = "measure it within its limit" if qty == 1 else "split off what is beyond its limit"
             why, act = why_not if still else f"{why_not}; {why}", f"{first}, rework, concede or renew it"
             still = False
+        elif still and (waits := _waits_for(state, key, doc, seats, today)):
+            why, act = f"{why}; waits for {waits}", "see to that, or decide what happens to it"
         of: dict[str, int] = {}
         for seat, pieces in seats.items():
             of[book.home(seat)] = of.get(book.home(seat), 0) + pieces
@@ -374,6 +376,15 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[CountLine,
 
 def _name(doc: Doc) -> str:
     return doc.get("name") or f"unnamed {doc.get('code', '')}"
+
+
+def _waits_for(state: State, key: str, doc: Doc, seats: Iterable[str], today: date) -> str:
+    """Say what keeps a group from going back on besides the order, '' where nothing does."""
+    awaited, cared = state.follower(Awaited), state.follower(Cared).of
+    known = state.follower(Tests).of("inspection", key) or doc.get("work") or doc.get("one_use")
+    if not (known or doc.get("disposition") in ORDERS or any(awaited.of(s) or s in cared for s in seats)):
+        return ""
+    return ", ".join(dict.fromkeys(held_back(state, key, today).values()))
 
 
 _Make = Callable[..., CountLine]

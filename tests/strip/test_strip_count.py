@@ -9,6 +9,7 @@ from strip_job import BENCH, Job, engine
 
 from shopbins.answer import Verdict
 from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
+from shopbins.lists.refit import none_left
 from shopbins.records import (
     acts,
     care,
@@ -351,6 +352,18 @@ def test_what_turns_up_beside_what_was_brought_lowers_nothing_that_came_off() ->
     loose = next(g.id for g in job.state.groups() if g.where is None and g.disposition != "scrap")
     job.do(fitting.dispose(job.state, loose, "scrap"))
     assert [(line.kind, line.pieces) for line in count(job.state).lines] == [("missing", 1)]
+
+
+def test_what_cannot_go_back_yet_is_not_said_to_be_put_back() -> None:
+    job = bolts()
+    (line,) = count(job.state).lines
+    assert line.act == "put it back on, or decide what happens to it"
+    job.do(work.listed(job.state, job.id("bolts"), ["crack test"]))
+    (line,) = count(job.state).lines
+    assert "waits for crack test" in line.why and "put it back" not in line.act
+    assert none_left(job.state, None, date.today()).startswith("nothing is left to put back; not clean")
+    job.fit("bolts", anyway="so", by="ann")
+    assert none_left(job.state, None, date.today()) == "everything is back on"
 
 
 def test_what_comes_by_the_litre_fills_no_place() -> None:

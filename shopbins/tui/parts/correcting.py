@@ -56,7 +56,7 @@ def correct(app: Host, group: Group) -> None:
     def given(typed: Mapping[str, str] | None) -> None:
         if typed is not None:
             qty, container = read(typed)
-            said = f"{qty} in {container}" if qty else "taken away, as recorded by mistake"
+            said = f"{qty} in {container}" if qty else f"none left: {typed['became'] or 'never there'}"
             app.tell(f"{group.shown}: {said} · u undoes it")
 
     app.push_screen(

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 
+from shopbins.lists.refit import none_left
 from shopbins.scene.fetching import in_front, on_top
 from shopbins.strip.order import Order
 from shopbins.strip.refit import Entry, chain, entry, next_back
@@ -46,7 +47,7 @@ class View(ABC, Generic[R]):
 
     title: ClassVar[str] = ""
     columns: ClassVar[tuple[Column, ...]] = ()
-    empty: ClassVar[str] = ""
+    empty: str = ""
     table: ClassVar[str] = "group"
     example: ClassVar[str] = "mass > 20 kg"
     """Of which table's documents its rows are, and a condition of one."""
@@ -272,6 +273,8 @@ class All(View[Slot]):
                 look = order.look(each)
                 self.rows += [(each, group_id) for group_id in look.lying]
                 self.rows += [(each, None)] if look.lacking else []
+        if not self.rows and wanted is None:
+            self.empty = none_left(self.desk.state, only.machine, date.today())
         self._ready = len(order.now()) if wanted is None else sum(1 for each in order.now() if each in wanted)
 
     def named(self, row: Slot) -> tuple[str, str]:
