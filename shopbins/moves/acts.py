@@ -70,7 +70,7 @@ ACTS = (
         "plates, ramps and doors",
         (
             *(overedges.SILL, pressing.COVER, laying.LAYS, laying.UNDER_LEAF, laying.AT_ONCE),
-            *(bedding.LIES_ON, bedding.CLEAR, ways_out.LEAF),
+            *(bedding.LIES_ON, bedding.CLEAR, ways_out.LEAF, stilloff.LAID),
         ),
     ),
     Act(

@@ -132,6 +132,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((halts.HALT,), "outlines, mass of parts", "way", halts.rooms_to_work),
     Criterion((room.GAPS, room.STEERING), "outlines", "way", room.gaps),
     Criterion((lifting.PART, lifting.PLACE), "mass and height of parts", "way", lifting.parts_off),
+    Criterion((stilloff.LAID,), "which steps of planned moves are ticked", "gear", stilloff.lies_still),
     Criterion((stilloff.BACK,), "which steps of planned moves are ticked", "way", stilloff.goes_back),
     Criterion((lifting.SHIFT,), "mass of what is shifted", "way", lifting.shifts),
     Criterion((onto.ONTO,), "height of the thing, `hook`, `reach`", "way", onto.lift_onto),

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import itertools
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -74,7 +74,7 @@ from shopbins.moves.shiftlist import Shifted, shifted_scene
 from shopbins.moves.situation import Situation, begins_on
 from shopbins.moves.stages import PAST, Stage, halt_between, hitches, lacking, stages
 from shopbins.moves.standing import UNEVEN, ZONE
-from shopbins.moves.stilloff import BACK, still_off, still_shifted
+from shopbins.moves.stilloff import BACK, LAID, still_laid, still_off, still_shifted
 from shopbins.moves.ways_out import leaf_team
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
@@ -118,7 +118,8 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
         steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
     it = situation(scene, plan)
     laid = _laid(plan, it)
-    steps += _ready(scene, plan, laid)
+    there = still_laid(scene.state, plan.group)
+    steps += _ready(scene, plan, laid, there)
     lines, onto, lifted = _lines(it, plan, laid), list(_onto(scene, plan)), len(steps)
     on_slope = bool(plan.legs) and plan.legs[0].slope is not None  # lifted there, it is held first
     steps += lines.seen
@@ -140,7 +141,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     steps += [*_chocked(plan, -1), *([_do(first)] if first else [])]
     steps += [{**step, "gear": "off"} for step in _from(plan)]
     steps += [_do(last)] if last else []
-    steps += _taken_up(laid[-1] if laid else ())
+    steps += [*_taken_up(laid[-1] if laid else (), there), *_up_besides(laid, there)]
     steps += _up_onto(plan)
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
@@ -261,13 +262,17 @@ def _leaves(plan: Plan) -> list[Door]:
     return [d for d in plan.doors if d.key in off]
 
 
-def _ready(scene: Scene, plan: Plan, laid: Sequence[Sequence[Lying]]) -> Iterator[Step]:
+def _ready(
+    scene: Scene, plan: Plan, laid: Sequence[Sequence[Lying]], there: Collection[str] = ()
+) -> Iterator[Step]:
     """Say what is made ready before it is lifted."""
     leaves = _conditions(plan, "move-door-leaf")
     for door in _leaves(plan):
         who = leaf_team(scene, door)
         yield _do(f"take the leaf of {door.name} off, {who}, off the way and the ways out", leaves)
-    yield from _lay(laid[0] if laid else ())
+    yield from _lay(laid[0] if laid else (), there)
+    for part in _conditions(plan, LAID.key):
+        yield _do(f"see to: {part.text}", [part])
     said = [part for some in laid for *_, mine in some for part in mine]
     rules = ("door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even")
     for part in _conditions(plan, *rules, PIT.key, UNEVEN.key, LIES.key, "move-told-before"):
@@ -310,20 +315,35 @@ def _at_once(plan: Plan, *, counted: bool) -> list[Part]:
     return [p for p in _conditions(plan, AT_ONCE.key) if ("count" not in p.subjects) is counted]
 
 
-def _lay(some: Iterable[Lying]) -> Iterator[Step]:
-    """Say how what lies at once is laid."""
+def _lay(some: Iterable[Lying], there: Collection[str] = ()) -> Iterator[Step]:
+    """Say how what lies at once is laid, or, of what lies `there` already, that it is looked at."""
     for words, lies, who, mine in some:
         corners = [to_5_mm(piece.corner) for piece in lies.pieces]
-        yield _do(f"lay {words}, held from creeping{who}: {lies.where}", mine, corners)
+        title = f"lay {words}, held from creeping{who}: {lies.where}"
+        if words in there:
+            title = f"{words} lie there still: looked at, held from creeping: {lies.where}"
+        yield {**_do(title, mine, corners), "lays": words}
 
 
-def _taken_up(some: Sequence[Lying]) -> Iterator[Step]:
+def _taken_up(some: Sequence[Lying], there: Collection[str] = ()) -> Iterator[Step]:
     """Say how what lies at once is taken up, the other way round, and that an open pit is guarded then."""
     for words, lies, who, _ in reversed(some):
         guarded = ""
         if isinstance(lies, Laid) and lies.over_open:
             guarded = f"; {lies.name} is open again: a barrier all round it, or somebody to guard it"
-        yield _do(f"take up {words}{who}{guarded}")
+        yield {**_do(f"take up {words}{who}{guarded}"), "takes up": words, "lies": words in there}
+
+
+def _up_besides(laid: Sequence[Sequence[Lying]], there: Sequence[str]) -> Iterator[Step]:
+    """Say that what the move planned before laid, and this one does not go over, is taken up."""
+    here = {words for some in laid for words, *_ in some}
+    for words in there:
+        if words not in here:
+            yield {
+                **_do(f"take up {words}, laid for the move planned before"),
+                "takes up": words,
+                "lies": True,
+            }
 
 
 def _told_of(part: Part) -> set[str]:

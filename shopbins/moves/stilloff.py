@@ -25,6 +25,14 @@ BACK = Check(
     "look at the room there, and at who or what puts it on",
 )
 
+LAID = Check(
+    "move-still-laid",
+    "What the move planned before laid lies there still",
+    "what is on record: the steps ticked of planned moves",
+    "derived",
+    "look how it lies; it is taken up at the end",
+)
+
 Step = Mapping[str, Any]
 
 
@@ -55,6 +63,27 @@ def still_shifted(state: State, group_id: str) -> list[Step]:
     steps = [step for step in doc.get("steps", ()) if step["what"] == "shift"]
     done = {_thing(step) for step in steps if step.get("done") or step.get("again")}
     return [s for s in steps if not s.get("done") and _thing(s) in done and not _is_there(state, s)]
+
+
+def still_laid(state: State, group_id: str) -> list[str]:
+    """Return what the steps of its planned move laid, in the words of those, and have not taken up yet."""
+    doc = planned(state, group_id) or {}
+    steps = doc.get("steps", ())
+    laid = {step["lays"] for step in steps if step.get("lays") and step.get("done")}
+    laid |= {step["takes up"] for step in steps if step.get("takes up") and step.get("lies")}
+    left = dict.fromkeys(step["takes up"] for step in steps if step.get("takes up") and not step.get("done"))
+    return [words for words in left if words in laid]
+
+
+def lies_still(it: Situation) -> Iterator[Part]:
+    """Ask that what the move planned before laid be looked at, as it lies there."""
+    for words in still_laid(it.scene.state, it.body.group.id):
+        text = (
+            f"{words}: laid by the steps ticked of the move planned before, there still: how it lies, and "
+            "that nobody stumbles over it, is looked at; taken up at the end"
+        )
+        said, subjects = f"{words}, still there: looked at", (*it.subjects, f"laid:{words}")
+        yield LAID.only(subjects, said, text, judged=False)
 
 
 def _thing(step: Step) -> str:
