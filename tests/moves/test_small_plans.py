@@ -16,6 +16,7 @@ import pytest
 import shapely
 from building import box, zone
 
+from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Point, Pose, placed
 from shopbins.moves import (
     bedding,
@@ -24,6 +25,7 @@ from shopbins.moves import (
     goal,
     heights,
     lattice,
+    layouts,
     legs,
     lines,
     load,
@@ -341,3 +343,39 @@ def test_of_a_thing_nobody_told_of_it_is_anywhere_over_its_outline() -> None:
 ])  # fmt: skip
 def test_a_direction_is_said_by_the_plan(deg: float, said: str) -> None:
     assert force.towards_words(deg) == said
+
+
+# --- plates in one run ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("alone", "run", "laid"), [
+    (Verdict.NO, Verdict.YES, ["far", "run"]),  # one run over both, and the far one by itself as before
+    (Verdict.NO, Verdict.NO, ["far", "run"]), (Verdict.NO, Verdict.OPEN, ["far", "run"]),
+    (Verdict.ASKED, Verdict.YES, ["one", "two", "far"]), (Verdict.YES, Verdict.YES, ["one", "two", "far"]),
+])  # fmt: skip
+def test_plates_lie_in_one_run_only_where_that_lacks_less(
+    monkeypatch: pytest.MonkeyPatch, alone: Verdict, run: Verdict, laid: list[str]
+) -> None:
+    def best(it: Any, parts: Any) -> Any:
+        found = [name for each in parts for name in each]
+        return found, run if "run" in found else alone
+
+    monkeypatch.setattr(layouts, "bridges", lambda it: ["one", "two", "", "far"])
+    monkeypatch.setattr(layouts, "_over_cover", lambda it, name: [name])
+    monkeypatch.setattr(layouts, "runs_over", lambda it: [({"one", "two"}, "run")])
+    monkeypatch.setattr(layouts, "_lain_over", lambda names: names)
+    monkeypatch.setattr(layouts, "_best", best)
+    assert layouts._of_all(like(edges=())) == laid
+    monkeypatch.setattr(layouts, "runs_over", lambda it: [])
+    assert layouts._of_all(like(edges=())) == ("one", "two", "far"), "nothing to choose"
+
+
+def test_a_cover_that_lies_bare_is_laid_over_in_a_run_whatever_that_lacks(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(layouts, "bridges", lambda it: ["one"])
+    monkeypatch.setattr(layouts, "_over_cover", lambda it, name: [name])
+    monkeypatch.setattr(layouts, "runs_over", lambda it: [({"one", "two"}, "run")])
+    monkeypatch.setattr(layouts, "_lain_over", lambda names: names)
+    monkeypatch.setattr(layouts, "_best", lambda it, parts: ([n for p in parts for n in p], Verdict.YES))
+    assert layouts._of_all(like(edges=())) == ["run"]
