@@ -36,7 +36,7 @@ from shopbins.moves import (
     tipping,
     where,
 )  # fmt: skip
-from shopbins.shop.model import Door, Level
+from shopbins.shop.model import Door, Gear, Level
 
 
 def like(**told: Any) -> Any:
@@ -379,3 +379,17 @@ def test_a_cover_that_lies_bare_is_laid_over_in_a_run_whatever_that_lacks(
     monkeypatch.setattr(layouts, "_lain_over", lambda names: names)
     monkeypatch.setattr(layouts, "_best", lambda it, parts: ([n for p in parts for n in p], Verdict.YES))
     assert layouts._of_all(like(edges=())) == ["run"]
+
+
+@pytest.mark.parametrize(("long", "at"), [
+    (29.0, ""), (30.0, ""), (200.0, "1 in 6.59 (8.6 deg)"), (361.0, "1 in 12 (4.8 deg)"), (362.0, ""),
+])  # fmt: skip
+def test_a_plate_too_short_to_lean_on_a_sill_as_a_ramp_is_said(long: float, at: str) -> None:
+    # ADA Standards 405.2: not steeper than 1 in 12; 30 mm of sill need sqrt(360^2 + 30^2) = 361.2 mm
+    plate: Any = Gear("plate", "plate", "plate", size_mm=(long, 20.0))
+    wedge: Any = Gear("ramp", "ramp", "plate", size_mm=(200.0, 20.0), rise_mm=30.0)
+    shop = like(gear={"plate": plate, "ramp": wedge})
+    it = like(scene=like(shop=shop), kind="pallet truck", gear=like(gear=like(steepest=None)))
+    said = f"plate, {long:g} mm long, none of it on the sill, would lie at {at}: no ramp"
+    assert ramps.too_short(it, like(is_sill=True, height_mm=30.0)) == (said if at else "")
+    assert ramps.too_short(it, like(is_sill=False, height_mm=30.0)) == ""
