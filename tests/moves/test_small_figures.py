@@ -366,3 +366,31 @@ def test_what_was_asked_once_is_not_asked_again_but_where_time_cut_it_off() -> N
     assert tolerance.Asker.once(asker, ("a",), ask).reason != "time was up"
     assert tolerance.Asker.once(asker, ("a",), ask).answer == "not decided" and len(asked) == 2
     assert tolerance.Asker.once(asker, ("b",), ask).answer == "goes"
+
+
+@pytest.mark.parametrize(("told", "kg", "at_least"), [
+    ({"mass_kg": 800.0}, 850, False), ({"mass_kg": 800.0, "about": True}, 1050, False),  # about: 1.25 times
+    ({"mass_kg": 800.0, "not_weighed": 1}, 850, True),
+    ({"mass_kg": 800.0, "about": True, "not_weighed": 1}, 850, True),
+])  # fmt: skip
+def test_what_may_roll_at_the_most_is_what_drives(told: dict[str, Any], kg: float, at_least: bool) -> None:
+    leg: Any = like(heading_deg=0.0, length_mm=1000.0, fall=-0.05, room=like(even=None))
+    gear: Any = like(kind="skates", mass_kg=50.0)
+    thing = Load("bed", box(0, 0, 900, 600), **told)
+    found = running.force_on(thing, gear, leg)
+    assert found is not None
+    wanted = force.push(kg, -0.05, rolling=running.rolling_on(leg.room), at_least=at_least)
+    assert found == wanted
+    assert running.force_on(thing, like(kind="skates", mass_kg=None), leg).at_least
+    for nothing in ({"heading_deg": None}, {"length_mm": 0.9}):
+        assert running.force_on(thing, gear, like(**{**vars(leg), **nothing})) is None
+    assert running.force_on(thing, like(kind="by hand", mass_kg=0.0), leg) is None
+    assert running.force_on(Load("bed", box(0, 0, 900, 600)), gear, leg) is None
+
+
+@pytest.mark.parametrize(
+    ("even", "rolling"), [(None, (0.02, 0.1)), (True, (0.02, 0.02)), (False, (0.1, 0.1))]
+)
+def test_a_floor_rolls_as_it_is_told_to_be_even_or_not(even: bool | None, rolling: Any) -> None:
+    # HSE L23: 2 % of the weight on good wheels and floor, 10 % on an uneven one
+    assert running.rolling_on(like(even=even)) == rolling

@@ -8,6 +8,7 @@ from datetime import date
 from types import MappingProxyType
 from typing import Any
 
+import pytest
 from building import Pile, box, shop, zone
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -15,6 +16,7 @@ from hypothesis import strategies as st
 from shopbins.ledger.docs import where_doc
 from shopbins.ledger.model import Away, InGroup, InZone
 from shopbins.ledger.state import State
+from shopbins.rules import auditor
 from shopbins.rules.auditing import audit
 from shopbins.rules.auditor import Auditor, _next_to
 from shopbins.scene.scene import build
@@ -152,3 +154,23 @@ def test_the_order_of_the_records_is_no_matter(
     chance.shuffle(shuffled)
     one, other = (State({"group": {k: dict(groups[k]) for k in keys}}) for keys in (groups, shuffled))
     assert audit(build(whole, one), TODAY) == audit(build(whole, other), TODAY)
+
+
+def test_only_what_a_change_touches_is_judged_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    units, judged = auditor._units, list[frozenset[str]]()
+
+    def counted(rule: Any, scene: Any) -> Any:
+        for unit in units(rule, scene):
+            yield replace(unit, judge=lambda unit=unit: (judged.append(unit.rooms), unit.judge())[1])
+
+    monkeypatch.setattr(auditor, "_units", counted)
+    whole, state, kept = there("us"), State({"group": {}}), Auditor()
+    kept.audit(build(whole, state.copy()), TODAY, None)
+    every = len(judged)
+    judged.clear()
+    kept.audit(build(whole, state.copy()), TODAY, set())
+    assert judged == [], "nothing changed"
+    put = {"code": "A", "where": {"zone": "r2", "x_mm": 12_000, "y_mm": 2500}, "size": [900, 900, 900]}
+    state.apply({"group:a": put}, 1)
+    kept.audit(build(whole, state.copy()), TODAY, {"group:a"})
+    assert 0 < len(judged) < every and all("r2" in rooms for rooms in judged)

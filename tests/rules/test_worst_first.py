@@ -188,3 +188,21 @@ def test_a_narrow_way_out_is_only_to_fix_where_another_is_wide_enough(
     assert found.remedy == remedy_for([CRATE])
     bare = replace(out, ends=("wall:hall", "wall:hall"))
     assert _narrow(whole, "the hall", bare, limit, bare).remedy.startswith("a wider door")
+
+
+BENCH = replace(CRATE, subject="zone:b", tag="zone:b", name="the bench", zone="b", movable=True)
+RACK = replace(CRATE, subject="zone:r", tag="zone:r", name="the rack", zone="r", movable=False)
+HELD = replace(CRATE, subject="group:h", tag="group:h", name="the head", movable=True)
+
+
+@pytest.mark.parametrize(("chain", "held", "said"), [
+    ([RACK], None, "the shop file puts the rack there: move it on Draw, or correct the walkway"),
+    ([BENCH], None, "shift the bench out of it"), ([BENCH, HELD], None, "shift the head out of it"),
+    ([HELD, RACK], None, "shift the head out of it, or the rack on Draw"),
+    ([HELD], HELD, "put the head elsewhere"), ([HELD, RACK], HELD, "put the head elsewhere"),
+    ([HELD, BENCH], HELD, "put the head elsewhere, or shift the bench"),
+])  # fmt: skip
+def test_what_is_to_be_shifted_groups_first_and_what_is_held_before_all(
+    chain: Any, held: Any, said: str
+) -> None:
+    assert remedy_for(chain, held) == said
