@@ -111,8 +111,6 @@ def _audit_apart(scene: Scene, _today: date) -> Iterator[Finding]:
     for room, there in rooms.items():
         there.sort(key=lambda each: each.group.code)  # the same finding whatever came first
         for a, b in itertools.combinations(there, 2):
-            if a.top.id == b.top.id and a.group.id == b.group.id:
-                continue
             level, first, second = _level(a, b)
             if not level:
                 continue

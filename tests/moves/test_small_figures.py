@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import time
 from types import SimpleNamespace
 from typing import Any
 
@@ -394,3 +395,9 @@ def test_what_may_roll_at_the_most_is_what_drives(told: dict[str, Any], kg: floa
 def test_a_floor_rolls_as_it_is_told_to_be_even_or_not(even: bool | None, rolling: Any) -> None:
     # HSE L23: 2 % of the weight on good wheels and floor, 10 % on an uneven one
     assert running.rolling_on(like(even=even)) == rolling
+
+
+def test_no_time_is_left_once_it_is_over_and_never_less_than_none() -> None:
+    now = time.perf_counter()
+    assert tolerance.Asker.left_s(like(until=now - 5)) == 0
+    assert 90 < tolerance.Asker.left_s(like(until=now + 100)) <= 100
