@@ -29,13 +29,12 @@ def job(kind: str) -> Job:
     return Job(scene, goal, None, 10.0, frozenset(), 0.0)
 
 
-def test_ways_out_are_not_looked_at_where_the_rules_of_placing_forbid_a_spot(
+def test_all_that_is_found_at_a_spot_is_not_asked_for_where_its_first_stop_is_enough(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """One stop is enough to refuse a spot (definition)."""
-    stop = SimpleNamespace(id="x", grade="stop", text="in a walkway", subjects=("group:A", "walkway:w"))
-    monkeypatch.setattr(attempts, "_by_placing", lambda *_asked: (stop,))
-    monkeypatch.setattr(attempts, "_ways_out", lambda *_asked: pytest.fail("asked in vain"))
+    monkeypatch.setattr(attempts, "_first_stop", lambda *_asked: "in a walkway")
+    monkeypatch.setattr(attempts, "new_at", lambda *_asked: pytest.fail("asked in vain"))
     monkeypatch.setattr(attempts, "forks_shut_in", lambda *_asked: "")
     assert against(job("room"), Attempt(Verdict.NO, BODY, TRUCK), Pose(1000, 1000)) == "in a walkway"
 
