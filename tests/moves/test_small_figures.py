@@ -30,6 +30,7 @@ from shopbins.moves import (
     running,
     shiftlist,
     steered,
+    steps,
     taped,
     tolerance,
 )
@@ -401,3 +402,11 @@ def test_no_time_is_left_once_it_is_over_and_never_less_than_none() -> None:
     now = time.perf_counter()
     assert tolerance.Asker.left_s(like(until=now - 5)) == 0
     assert 90 < tolerance.Asker.left_s(like(until=now + 100)) <= 100
+
+
+def test_leaves_that_come_off_are_told_of_a_plan_that_got_as_far_as_a_floor() -> None:
+    doors = [like(key="a"), like(key="b")]
+    there = like(leaves_off=("b", "c"), ground=object())
+    assert steps._leaves(like(attempt=there, doors=doors)) == [doors[1]]
+    assert steps._leaves(like(attempt=like(leaves_off=("b",), ground=None), doors=doors)) == []
+    assert steps._leaves(like(attempt=None, doors=doors)) == []

@@ -24,8 +24,9 @@ from shopbins.rules.fit import _say_overlap
 from shopbins.rules.floorload import Bearer, _shared, _stand_floor, _stand_point, _weighs
 from shopbins.rules.handling import mac_team
 from shopbins.rules.loose import folded
-from shopbins.rules.poses import Site, _candidates, free_poses
+from shopbins.rules.poses import Site, _candidates, free_poses, in_zone
 from shopbins.rules.say import mm_pair
+from shopbins.rules.shuffling import _Question
 from shopbins.shop.model import Door, Fixture, KeepClear, Level, Limits, Mounted, Room
 
 FT, INCH = 304.8, 25.4
@@ -297,3 +298,17 @@ def test_a_walk_that_is_too_far_is_said_with_what_is_gone_round() -> None:
         far: Any = SimpleNamespace(length_mm=30_000.0, round=[SimpleNamespace(name=each) for each in names])
         found = _too_far(by, 22_860.0, "room:hall", "hall", "the hall", far, clear)
         assert f"{said}22860 mm at most" in found.text and (found.measured, found.limit) == (30_000, 22_860)
+
+
+def test_places_chosen_are_told_to_a_thousandth_of_a_millimetre() -> None:
+    bench = zone("bench", (1000, 500), (2000, 700), kind="bench", turn=90)
+    at = in_zone(bench, bench.levels[0], Pose(900.00044, 700.00051, 450.0000004))
+    assert at == InZone("bench", "", 200.001, 100.0, 0.0)
+    question: Any = SimpleNamespace(zone=bench, level=bench.levels[0], pieces=["piece"])
+    middle = SimpleNamespace(box=lambda piece: SimpleNamespace(middle=(100.00049, 50.00051)), turned=False)
+    turned_by = [_Question._where(question, 0, middle, turn) for turn in (0.0, 90.0, 180.0, 270.0)]  # type: ignore[arg-type]
+    assert [(at.x_mm, at.y_mm) for at in turned_by] == [(100.0, 50.001)] * 4
+    assert [at.turn_deg for at in turned_by] == [0, 180, 180, 0], "a spot that is not turned has half turns"
+    middle.turned = True
+    turned_by = [_Question._where(question, 0, middle, turn) for turn in (0.0, 90.0, 180.0, 270.0)]  # type: ignore[arg-type]
+    assert [at.turn_deg for at in turned_by] == [90, 90, 270, 270]
