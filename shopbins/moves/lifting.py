@@ -9,7 +9,7 @@ from typing import Any
 
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import Point, bounds
-from shopbins.ledger.model import InZone
+from shopbins.ledger.model import InGroup, InZone
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fits import SWINGS, travels_loaded
@@ -35,6 +35,7 @@ from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, MOST_KG, PURPLE_KG, TEAM
 from shopbins.rules.hoisting import hook_unsure
 from shopbins.rules.say import masses_apart
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear
 from shopbins.units import show_angle, show_force, show_length, show_mass, show_rating
 
@@ -670,6 +671,21 @@ def shifts(it: Situation) -> Iterator[Part]:
             alike.setdefault((each.by.how, each.by.gear, each.by.people), []).append(each)
     for items in alike.values():
         yield _shifted_on(it, items)
+    under = [(each, loose) for each in shift.items if (loose := loose_on(it.scene, each))]
+    if under:
+        which = under[0][0].name if len(under) == 1 else f"{len(under)} things shifted"
+        said = "; ".join(f"on {each.name}, which is shifted: {', '.join(loose)}" for each, loose in under)
+        words = f"what lies on {which} made fast, or off"
+        yield SHIFT.only((*it.subjects, "shift", "loose"), words, f"loose {said}: off first, or made fast")
+
+
+def loose_on(scene: Scene, it: Shifted) -> list[str]:
+    """Return the names of what lies loose on a thing that is shifted."""
+    kind, _, key = it.subject.partition(":")
+    if kind != "group":
+        return []
+    every = (scene.group(each) for each in scene.children(key))
+    return [g.shown for g in every if isinstance(g.where, InGroup) and g.where.how == "on"]
 
 
 def _not_shifted(it: Situation, each: Shifted, by: By) -> Part:

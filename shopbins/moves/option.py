@@ -133,12 +133,13 @@ class Worked:
         worst = sum(p.verdict is verdict for p in self.parts) if verdict > Verdict.ASKED else 0
         if verdict is Verdict.OPEN:
             worst = _dear(self.parts)
-        lost = verdict >= Verdict.OPEN and (self.attempt is None or not self.attempt.found.path)
+        has_way = self.attempt is not None and bool(self.attempt.found.path)
         against = [p for p in self.parts if p.verdict is verdict is Verdict.NO]
         by_hand = self.option.gear.kind == "by hand"
         lacks = sum(lack_of(p) for p in against)
         shut = any(row_of(p).finding.rule == "move-room-forks" for p in against)
-        if lost and shut:  # its way was not looked for: it may lack one, too
+        lost = verdict >= Verdict.OPEN and (shut or not has_way)  # a way is none where forks do not go in
+        if shut and not has_way:  # it was not looked for: it may lack one, too
             worst, lacks = worst + 1, lacks + 1.0
         holds = [p for p in against if row_of(p).finding.rule == HOLDS.key]
         far = any(by_hand or lack_of(p) >= FAR_OFF for p in holds)

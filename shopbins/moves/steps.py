@@ -52,7 +52,7 @@ from shopbins.moves.kept import kept_at, kept_rolling
 from shopbins.moves.laying import AT_ONCE, LAYS, UNDER_LEAF, who_lays
 from shopbins.moves.layouts import with_laid
 from shopbins.moves.legs import Turn
-from shopbins.moves.lifting import ON_PACKING, PACKED_OVER_MM
+from shopbins.moves.lifting import ON_PACKING, PACKED_OVER_MM, loose_on
 from shopbins.moves.lying import LIES
 from shopbins.moves.offfirst import top_first
 from shopbins.moves.overedges import SILL
@@ -81,6 +81,7 @@ from shopbins.placing.judging import judge, judge_thing
 from shopbins.records.acts_move import on_gear, on_packing, planned
 from shopbins.records.moving import moving_of
 from shopbins.rules.finding import Finding
+from shopbins.rules.say import listed
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
@@ -957,7 +958,9 @@ def _shift(scene: Scene, it: Shifted) -> Step:
         at = f" at {show_point(round(it.pose['x_mm']), round(it.pose['y_mm']))}"
         if it.pose["turn_deg"]:
             at += f", turned {it.pose['turn_deg']:.0f} deg"
-    title = f"shift {it.name} ({mass}) to {it.place_words}{at}{who}"
+    loose = loose_on(scene, it)
+    first = f", {listed(loose, 2)} off it first, or made fast," if loose else ""
+    title = f"shift {it.name} ({mass}){first} to {it.place_words}{at}{who}"
     step: Step = {"what": "shift", "title": title, "pose": it.pose}
     if it.where is not None:
         return {**step, "group": it.subject.partition(":")[2], "to": where_doc(it.where)}

@@ -7,16 +7,20 @@ looked at by HSE's MAC. What a plate says is not exceeded: the gear's plate, as 
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
+from shopbins.answer import Verdict
 from shopbins.desk import Desk
 from shopbins.desk.movewords import told
-from shopbins.ledger.model import Mass, Size
+from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.carriers import shifted_by
 from shopbins.moves.finding import row_of
+from shopbins.moves.lifting import shifts
 from shopbins.moves.shiftlist import By, Shifted
-from shopbins.moves.steps import steps_of
+from shopbins.moves.steps import _shift, steps_of
 from shopbins.records import acts_move
 from shopbins.records.moving import Moving
 from tests.moves.weir import PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
@@ -123,3 +127,21 @@ def test_over_a_slope_it_is_a_move_of_its_own(tmp_path: Path, slope: str, how: s
     braked = {"truck": TRUCK.replace("}", ", brake: yes, steepest: 1 in 12}")}
     by = _by(tmp_path, braked, 600.0, KNOWN, b=f"{B}, slope: {slope}")
     assert by is not None and by.how == how
+
+
+def test_what_lies_loose_on_a_thing_in_the_way_is_off_or_made_fast_before_it_is_shifted(
+    tmp_path: Path,
+) -> None:
+    desk, key = _shop(tmp_path, TRUCK_ONLY, 20.0, ())
+    for name, how in (("vice", "on"), ("nut", "in")):
+        desk.put_into(desk.take(name, size=Size(200, 200, 200), mass=Mass(4)).id, key, how)
+    scene = desk.scene()
+    crate = Shifted(
+        f"group:{key}", "", "crate", "b", "", None, 28.0, 0, InZone("b"), by=By("hands", people=1)
+    )
+    attempt = SimpleNamespace(shift=SimpleNamespace(items=(crate,)))
+    it: Any = SimpleNamespace(scene=scene, attempt=attempt, subjects=("group:1",))
+    (loose,) = shifts(it)
+    assert loose.verdict is Verdict.ASKED and loose.text == "what lies on crate made fast, or off"
+    assert "vice" in row_of(loose).finding.text and "nut" not in row_of(loose).finding.text
+    assert "crate (28 kg), vice off it first, or made fast, to" in _shift(scene, crate)["title"]

@@ -22,6 +22,7 @@ from shopbins.moves.legs import Leg
 from shopbins.moves.option import Option, Worked
 from shopbins.moves.plan import Plan
 from shopbins.moves.planning import _best, _dearer, _left, reasons
+from shopbins.moves.room import FORKS, PERSON
 from shopbins.moves.standing import TIPS
 from shopbins.moves.ways_out import WAY
 from shopbins.reports.movesheet import sheet_text
@@ -377,3 +378,18 @@ def test_where_little_tilt_is_left_the_side_with_most_of_it_comes_before_one_of_
     assert min([little, more], key=lambda w: w.on_its_gear) is more
     assert min([little, more, enough], key=lambda w: w.on_its_gear) is enough
     assert (little.leans_deg, enough.leans_deg) == (pytest.approx(2.3), 0.0)
+
+
+def test_of_two_sides_whose_forks_do_not_go_in_the_one_that_lacks_least_is_told() -> None:
+    """50 mm lacking, its way not looked for, is nearer than 1250 mm with a way that nothing starts on."""
+    side: Any = SimpleNamespace(hung=False, gear=SimpleNamespace(kind="pallet truck"))
+
+    def worked(path: tuple[int, ...], free_mm: float, *more: Part) -> Worked:
+        said = FORKS.no(("group:A", "start"), "forks", measured=free_mm, limit=2050.0, unit="mm")
+        tried: Any = SimpleNamespace(verdict=Verdict.YES, found=SimpleNamespace(path=path, clearance_mm=9.0))
+        return Worked(side, tried, (said, *more), 1.0)
+
+    near = worked((), 2000.0)
+    nobody = PERSON.no(("group:A",), "who steers", measured=335.0, limit=500.0, unit="mm")
+    for far in (worked((1,), 800.0, nobody), worked((), 800.0)):
+        assert min([far, near], key=lambda w: w.on_its_gear) is near
