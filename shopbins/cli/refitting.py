@@ -313,7 +313,10 @@ COMMANDS = (
     ),
     Command(
         "fit",
-        ('shopbins fit "sump bolts"', 'shopbins fit "rear seal housing" --to "engine block"'),
+        (
+            'shopbins fit "sump bolts"',
+            'shopbins fit "rear seal housing" --to "engine block" --anyway "bolted to it"',
+        ),
         _fit_arguments,
         _fit,
         "Where its assembly is off as well it is fitted to that. Refused while it waits for something.",

@@ -88,7 +88,8 @@ def fit(
         raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
     after = _put_on(state, group, on, onto, contents=bool(contents), trial=False)
     reason = reason_text(anyway) or (FOR_NOW if for_now else "")
-    waits = (*found.waits, *_elsewhere(state, group, onto))
+    elsewhere = list(_elsewhere(state, group, onto))
+    waits = (*found.waits, *elsewhere)
     if waits and not reason:
         raise Refused(f"{group.shown} waits for {'; '.join(waits)}")
     _check_shown(group, waits, shown)
@@ -98,7 +99,16 @@ def fit(
         put_on = (group_id, *state.descendants(group_id))
         held = {each: list(open_) for each in put_on if (open_ := held_back(state, each, day))}
         after |= accepted_doc(
-            "fit", group, reason, waits, by=by, on=day.isoformat(), open=held, lacks=True, **again
+            "fit",
+            group,
+            reason,
+            waits,
+            by=by,
+            on=day.isoformat(),
+            open=held,
+            lacks=True,
+            **again,
+            **({"elsewhere": True} if elsewhere else {}),
         )
     return Draft("fit", _fills(state, group, after), about)
 

@@ -8,7 +8,7 @@ from datetime import date
 from typing import Literal
 
 from shopbins.answer import Answer, Part, Verdict, Words
-from shopbins.ledger.model import OUT, Group
+from shopbins.ledger.model import OUT, Group, InGroup
 from shopbins.ledger.state import State
 from shopbins.strip import refit
 from shopbins.strip.book import GONE, Book
@@ -119,9 +119,17 @@ def _misplaced(state: State, book: Book, group: Group, to: str | None) -> Iterab
 
 
 def _strange(state: State, book: Book, inside: Group, group: Group) -> Iterable[str]:
-    """Say what lies in a group and belongs neither to it nor below it."""
+    """Say what lies in a group, belongs neither to it nor below it, and was not let through to be there."""
     if inside.counted == "never" or book.account(inside.id) in GONE.values():
         return  # said already
+    if (
+        isinstance(inside.where, InGroup)
+        and inside.where.how == "fitted"
+        and any(
+            doc.get("elsewhere") and doc.get("group") == inside.id for doc in state.docs("accepted").values()
+        )
+    ):
+        return
     graph = state.follower(Order).graph
     path = next((graph.places[p].path for p in group.positions if p in graph.number), None)
     for seat, n in inside.seats.items():

@@ -295,6 +295,8 @@ def test_fitted_elsewhere_than_where_it_belongs_wants_a_reason_that_is_told() ->
     job.do(fitting.fit(job.state, job.id("shaft"), to=job.id("gearbox 2"), anyway="to drive it in", by="ann"))
     (told,) = count(job.state).stands
     assert told.kind == "accepted" and "does not belong in gearbox 2" in told.text
+    job.fit("gearbox 2")  # with it: that was let through
+    assert [line.name for line in count(job.state).lines] == ["gearbox 1"]
 
 
 def test_some_pieces_that_change_places_go_apart() -> None:
