@@ -13,13 +13,13 @@ import shapely
 from building import box, zone
 
 from shopbins.answer import Verdict
-from shopbins.geometry.shapes import Outline, Point, Pose, placed, rectangle
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, placed, rectangle
 from shopbins.ledger.model import InGroup, Mass, ThingPlace
 from shopbins.moves import partsoff, plates, steps, trucks
 from shopbins.moves.banded import Heights, Piece, heights_of, notched
 from shopbins.moves.beside import floor_free, free_beyond, who_steers
 from shopbins.moves.body import _fixed_on, introduced
-from shopbins.moves.cranes import _wheels, middle_of
+from shopbins.moves.cranes import _shape, _wheels, middle_of
 from shopbins.moves.forks import Way
 from shopbins.moves.lattice import _roomy
 from shopbins.moves.load import Load
@@ -430,3 +430,23 @@ def test_a_thing_is_introduced_by_what_it_weighs_without_and_with_what_comes_off
     assert said(arm).startswith("400 kg without arm, 425 kg with it, ")
     assert said(arm, tray).startswith("400 kg without arm, tray, 430 kg with them, ")
     assert said(arm, unknown).startswith("400 kg without arm, tray, 1600 mm")
+
+
+@pytest.mark.parametrize(("towards_deg", "wide_x", "wide_y"), [(0.0, 1500, 1000), (90.0, 1000, 1500)])
+def test_a_gantry_stands_about_the_hook(towards_deg: float, wide_x: float, wide_y: float) -> None:
+    load: Any = like(cg_mm=(100.0, 50.0), outline=rectangle(800, 600))
+    side: Any = like(towards_deg=towards_deg, reach_mm=None, needed_mm=700.0)
+    (outline,) = _shape(crane("gantry crane"), load, side)
+    stands = bounds(outline)
+    assert stands.middle == pytest.approx((100, 50))
+    assert (stands.wide_mm, stands.deep_mm) == pytest.approx((wide_x, wide_y))
+    assert _shape(replace(crane("gantry crane"), size_mm=None), load, side) == ()
+
+
+@pytest.mark.parametrize("towards_deg", [0.0, 90.0])
+def test_an_engine_crane_reaches_from_behind_its_mast_to_its_legs_ends(towards_deg: float) -> None:
+    load: Any = like(cg_mm=(0.0, 0.0), outline=rectangle(800, 600))
+    side: Any = like(towards_deg=towards_deg, reach_mm=None, needed_mm=900.0)
+    (outline,) = _shape(crane("engine crane", body_mm=300.0), load, side)
+    wanted = placed(((-1200, -500), (600, -500), (600, 500), (-1200, 500)), Pose(0, 0, towards_deg))
+    assert bounds(outline) == pytest.approx(bounds(wanted))
