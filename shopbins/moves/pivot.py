@@ -525,14 +525,12 @@ def _poses(it: Lattice, start: Pose, nodes: Sequence[int], cells: int, end: _End
 
 
 def _straight(a: Pose, b: Pose, c: Pose) -> bool:
-    """Tell whether three poses are one drive (the same way on), or one turn of at most 60 degrees."""
-    driven = abs(a.turn_deg - b.turn_deg) < 1e-9 and abs(b.turn_deg - c.turn_deg) < 1e-9
-    if driven:
-        ux, uy, vx, vy = b.x_mm - a.x_mm, b.y_mm - a.y_mm, c.x_mm - b.x_mm, c.y_mm - b.y_mm
-        return (
-            abs(ux * vy - uy * vx) < 1e-6 * math.hypot(ux, uy) * math.hypot(vx, vy) and ux * vx + uy * vy > 0
-        )
-    return False
+    """Tell whether three poses are one drive, the same way on and turned nowhere."""
+    if abs(a.turn_deg - b.turn_deg) >= 1e-9 or abs(b.turn_deg - c.turn_deg) >= 1e-9:
+        return False
+    ux, uy, vx, vy = b.x_mm - a.x_mm, b.y_mm - a.y_mm, c.x_mm - b.x_mm, c.y_mm - b.y_mm
+    aside = abs(ux * vy - uy * vx)
+    return aside < 1e-6 * math.hypot(ux, uy) * math.hypot(vx, vy) and ux * vx + uy * vy > 0
 
 
 def near(turn: float, wanted: float) -> float:

@@ -410,3 +410,13 @@ def test_leaves_that_come_off_are_told_of_a_plan_that_got_as_far_as_a_floor() ->
     assert steps._leaves(like(attempt=there, doors=doors)) == [doors[1]]
     assert steps._leaves(like(attempt=like(leaves_off=("b",), ground=None), doors=doors)) == []
     assert steps._leaves(like(attempt=None, doors=doors)) == []
+
+
+@pytest.mark.parametrize(("b", "c", "one"), [
+    ((100, 50, 10), (300, 150, 10), True), ((100, 50, 10), (-100, -50, 10), False),
+    ((100, 50, 10), (200, 101, 10), False),
+    ((100, 50, 11), (300, 150, 11), False), ((100, 50, 10), (300, 150, 11), False),
+    ((0, 0, 10), (300, 150, 10), False),
+])  # fmt: skip
+def test_three_poses_are_one_drive_where_it_goes_the_same_way_on(b: Any, c: Any, one: bool) -> None:
+    assert pivot._straight(At(0, 0, 10), At(*b), At(*c)) is one
