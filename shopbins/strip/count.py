@@ -28,6 +28,7 @@ from shopbins.strip.release import (
     Tests,
     accepted,
     characteristics,
+    is_within,
     rejected,
     release,
     terms,
@@ -91,7 +92,16 @@ class CountLine(NamedTuple):
 class Stands:
     """What stands beside the count for ever: accepted, conceded, corrected, left empty, or never there."""
 
-    kind: Literal["conceded", "accepted", "corrected", "struck", "never there", "moved", "once conceded"]
+    kind: Literal[
+        "conceded",
+        "accepted",
+        "corrected",
+        "struck",
+        "never there",
+        "moved",
+        "once conceded",
+        "some measured",
+    ]
     text: str
     subject: str
     accepted: Accepted | None = None
@@ -674,7 +684,7 @@ def _joined(state: State, today: date) -> list[CountLine]:
 
 
 def stands(state: State, today: date) -> list[Stands]:
-    """Return what was conceded, accepted, corrected, left empty, lost or never there."""
+    """Return what was conceded, accepted, corrected, left empty, lost, never there, or measured of some."""
     book = state.follower(Book)
     table = state.tables.get("group", {})
     found: list[Stands] = []
@@ -686,6 +696,8 @@ def stands(state: State, today: date) -> list[Stands]:
                 let_through[id(each.concession)] = each
             if (key, each.what.casefold()) not in last or each.concession is not None:
                 last[key, each.what.casefold()] = each
+    for key in state.follower(Tests).measured() & set(table):
+        found += _some_measured(state, book, key)
     for doc in state.tables.get("concession", {}).values():
         group = doc["group"]
         name = _name(table[group]) if group in table else "a part since lost, or put with others"
@@ -747,7 +759,22 @@ def stands(state: State, today: date) -> list[Stands]:
     return sorted(found, key=lambda each: _IN_FORCE.index(each.kind))
 
 
-_IN_FORCE = ("conceded", "accepted", "struck", "corrected", "moved", "never there", "once conceded")
+def _some_measured(state: State, book: Book, key: str) -> Iterable[Stands]:
+    """Say of what values of fewer pieces than there are were taken for all."""
+    doc = state.tables["group"][key]
+    qty = doc.get("qty", 1)
+    if qty < 2 or book.account(key) in GONE.values():
+        return
+    for those in state.follower(Tests).counting(key).values():
+        within = [each for _, each in those if is_within(each)]
+        if within and len(those) == len(within) < qty:
+            text = f"{_name(doc)} x{qty}: {within[0]['what']} of {len(within)} measured, taken for all"
+            yield Stands("some measured", text, f"group:{key}", None, (book.machine_of(key),))
+
+
+_IN_FORCE = (
+    "conceded", "accepted", "struck", "some measured", "corrected", "moved", "never there", "once conceded"
+)  # fmt: skip
 """What stands beside the count in the order it is told: what is in force first."""
 
 

@@ -62,6 +62,14 @@ def test_what_is_beyond_is_split_off_with_its_values() -> None:
         acts.split(job.state, springs_within(job), beyond=True)
 
 
+def test_the_count_says_of_how_many_a_value_was_measured() -> None:
+    job, _ = springs("43", "43")
+    (told,) = count(job.state, None, date.fromisoformat(DAY)).stands
+    assert told.text == "springs x4: len of 2 measured, taken for all" and told.accepted is None
+    assert not count(springs("43", qty=1)[0].state).stands, "of one piece it is the piece's"
+    assert not count(springs("43", "43", "44", "43")[0].state).stands, "each was measured"
+
+
 def test_a_plain_split_makes_no_good_values_more() -> None:
     job, group = springs("40", "43")
     job.do(acts.split(job.state, group, 2))
