@@ -14,9 +14,11 @@ from typing import NamedTuple
 
 from shopbins.geometry.convex import convex_parts
 from shopbins.geometry.segments import along, corner_gap, edges, meet, segment_gap, segments_gap
-from shopbins.geometry.shapes import ROUNDING_MM, Box, Outline, Point, bounds, contains
+from shopbins.geometry.shapes import Box, Outline, Point, bounds, contains, signed_area_mm2
 
 FEW = 24
+JUST_MM = 1e-5
+"""So far out of an edge it is asked whether another outline goes on there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +46,21 @@ def wall_features(
     floor: Sequence[Outline],
     holes: Sequence[Outline] = (),
     names: Sequence[str] = (),
+    *,
+    apart: int = 0,
 ) -> list[Feature]:
     """Return the wall edges of outlines that are open to each other where they overlap, and of holes in them.
 
     Rooms and passages are given as simple outlines overlapping by a millimetre or so, which are united: an
-    edge within another outline is no wall. Holes are named `hole 0` and so on. `names` gives each outline's
-    walls a name of their own.
+    edge just outside of which another outline lies is no wall. Between the first that stand `apart` there is
+    one, however thin. Holes are named `hole 0` and so on. `names` gives each outline's walls a name of their
+    own.
     """
     called = list(names) or ["wall"] * len(floor)
-    found = [feature(called[i], piece) for i, o in enumerate(floor) for piece in _outside(o, floor, i)]
+    found = []
+    for i, outline in enumerate(floor):
+        others = [o for k, o in enumerate(floor) if k != i and not (i < apart and k < apart)]
+        found += [feature(called[i], piece) for piece in _outside(outline, others)]
     for k, hole in enumerate(holes):
         found += [feature(f"hole {k}", edge) for edge in edges(hole)]
     return found
@@ -74,18 +82,20 @@ def feature(name: str, points: Sequence[Point]) -> Feature:
     return Feature(name, tuple(points), box, middle, max(math.dist(middle, p) for p in points))
 
 
-def _outside(outline: Outline, floor: Sequence[Outline], own: int) -> Iterator[tuple[Point, Point]]:
-    """Yield the pieces of an outline's edges that lie in no other outline of the floor."""
-    others = [o for k, o in enumerate(floor) if k != own]
+def _outside(outline: Outline, others: Sequence[Outline]) -> Iterator[tuple[Point, Point]]:
+    """Yield the pieces of an outline's edges just outside of which none of the others lies."""
+    out_mm = math.copysign(JUST_MM, signed_area_mm2(outline))
     for p, q in edges(outline):
         if p == q:
             continue
-        box = bounds((p, q))
+        box = bounds((p, q)).grown(JUST_MM)
         near = [o for o in others if box.touches(bounds(o))]
         cuts = sorted({0.0, 1.0} | {t for o in near for t in _crossings(p, q, o)})
+        away = out_mm / math.dist(p, q)
         for t0, t1 in itertools.pairwise(cuts):
-            middle = along(p, q, (t0 + t1) / 2)
-            if not any(_well_inside(o, middle) for o in near):
+            x, y = along(p, q, (t0 + t1) / 2)
+            outside = (x + (q[1] - p[1]) * away, y - (q[0] - p[0]) * away)
+            if not any(contains(o, outside) for o in near):
                 yield along(p, q, t0), along(p, q, t1)
 
 
@@ -96,10 +106,6 @@ def _crossings(p: Point, q: Point, outline: Outline) -> Iterator[float]:
         at = meet(p, q, u, v)
         if at is not None:
             yield min(max(((at[0] - p[0]) * dx + (at[1] - p[1]) * dy) / square, 0.0), 1.0)
-
-
-def _well_inside(outline: Outline, p: Point) -> bool:
-    return contains(outline, p) and all(segment_gap(p, u, v)[0] > ROUNDING_MM for u, v in edges(outline))
 
 
 class Gaps:

@@ -25,6 +25,7 @@ from shopbins.rules.covers import is_cover
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
+from shopbins.scene.thinwalls import thin_walls
 from shopbins.shop.model import OUTSIDE, Door, Gear, Opening, Room, Shop
 from shopbins.shop.passage import OVERLAP_MM, hung
 
@@ -190,16 +191,17 @@ def ground(
             (things if _shiftable(scene, each) else fixed).append(each)
     hidden = [t for t in things if t.kind == "group" and _on_fixed(t, fixed, things)]
     things = [t for t in things if t not in hidden]
-    passages = [_narrowed(shop.doors[key]) for key in route.doors]
+    doors = [(shop.doors[key], _narrowed(shop.doors[key])) for key in route.doors]
     leaves = [
         (door.key, leaf)
         for door in _doors_in(shop, route.rooms)
         if door.key not in leaves_off and (leaf := open_leaf(door, route.rooms)) is not None
     ]
-    outlines = (*(shop.rooms[r].outline for r in route.rooms), *passages)
-    holes = [(hole.name, hole.outline) for hole in open_holes(shop, outlines)] if pits else []
-    holes += [("what is kept off", outline) for outline in avoid]
     rooms = [shop.rooms[key] for key in route.rooms]
+    outlines = (*(room.outline for room in rooms), *(passage for _, passage in doors))
+    holes = [(hole.name, hole.outline) for hole in open_holes(shop, outlines)] if pits else []
+    holes += thin_walls(rooms, doors)
+    holes += [("what is kept off", outline) for outline in avoid]
     return Ground(
         route,
         outlines,

@@ -58,7 +58,7 @@ class Cell:
             if open_at is not None:
                 ends.append((way, open_at))
                 open_ports.append(_port(way, own))
-        walls = wall_features(outlines, names=names)
+        walls = wall_features(outlines, names=names, apart=len(rooms))
         self._features: list[Feature] = [f for f in walls if not any(_is_end(f, *end) for end in ends)]
         self._features += thing_features((b.subject, b.outline) for b in bodies)
         self.floor = Floor(self._features)
