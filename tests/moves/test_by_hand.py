@@ -31,10 +31,11 @@ from shopbins.shop.model import Gear, Room
 from tests.moves.weir import move, of, shop_text
 
 SCENE: Any = SimpleNamespace(
+    children=lambda _key: (),
     shop=shop(
         rooms=[Room("hall", "the hall", box(0, 0, 9000, 6000))],
         gear={"crew": Gear("crew", "crew", "by hand", people=2)},
-    )
+    ),
 )
 
 
