@@ -21,7 +21,7 @@ from shopbins.rules.doors import FRONT
 from shopbins.rules.electrical import depth_limit, rectangle_sides, sides_of
 from shopbins.rules.extinguishers import _too_far, _wanted
 from shopbins.rules.fit import _say_overlap
-from shopbins.rules.floorload import Bearer, _shared, _stand_floor, _stand_point, _weighs
+from shopbins.rules.floorload import Bearer, _feet, _shared, _stand_floor, _stand_point, _weighs
 from shopbins.rules.handling import mac_team
 from shopbins.rules.loose import folded
 from shopbins.rules.poses import Site, _candidates, free_poses, in_zone
@@ -312,3 +312,14 @@ def test_places_chosen_are_told_to_a_thousandth_of_a_millimetre() -> None:
     middle.turned = True
     turned_by = [_Question._where(question, 0, middle, turn) for turn in (0.0, 90.0, 180.0, 270.0)]  # type: ignore[arg-type]
     assert [at.turn_deg for at in turned_by] == [90, 90, 270, 270]
+
+
+@pytest.mark.parametrize(("long", "feet"), [(800, 4), (1500, 4), (1501, 6), (3000, 6), (3001, 8), (4500, 8)])
+@pytest.mark.parametrize("turn", [0.0, 90.0])
+def test_a_rack_stands_on_a_pair_of_feet_at_least_every_metre_and_a_half(
+    long: float, feet: int, turn: float
+) -> None:
+    # 1.5 m: own figure; four at least
+    rack = zone("rack", (7000, 5000), (long, 500), kind="shelf", levels=[Level("1", 100)], turn=turn)
+    drawn = replace(rack, size_mm=None)
+    assert (_feet(rack), _feet(drawn)) == (feet, feet)
