@@ -915,7 +915,8 @@ def test_what_burns_beside_the_only_way_out(
     )
     there, pile = shop(rules=rules, doors=[out(), back][:exits]), Pile()
     pile.add("can", pile.at(1 + far + 200, 3500), size=(400, 300, 200), cautions=[caution])
-    assert grades(there, "exit-free", pile) == ["note"] * found
+    told = of(there, "exit-free", pile)
+    assert [(f.grade, f.at_mm) for f in told] == [("note", (201 + far, 3500))] * found
     assert row(there, "exit-free", pile).state == "judged"
 
 
