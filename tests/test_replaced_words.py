@@ -127,7 +127,7 @@ INTERNAL = re.compile(r"\b(groups?|zones?|tags?|tagged|untagged|judge[ds]?|judgi
 KEPT = re.compile(
     r"shopbins tags( --zones)?|--untagged|another zone|stale tags|not judged|people licensed to judge"
     r"|tag it until|`[^`]*`|undefined tag|begins a tag|^zone '|' overlaps zone '"
-    r"|parts a zone from its level|is the judge|^tag '|^mark tagged$"
+    r"|parts a zone from its level|is the judge|^tag '|; tag $|^mark tagged$"
 )
 """Commands, keys of the data and the YAML file's own words keep their names; a lock-out tag is one."""
 
