@@ -270,3 +270,35 @@ def test_hard_to_lift_is_what_is_beyond_the_figure_of_those_on_hand(
 ) -> None:
     found = Finding(rule, "note", ("a",), "", measured=measured, limit=limit, judged=judged)
     assert places.hard_to_lift([Finding("full", "note", ("b",), ""), found]) is hard
+
+
+@pytest.mark.parametrize(("x", "y", "turn", "size", "room"), [
+    (150, 350, 90, (700, 300), "600,150"), (1350, 350, 90, (700, 300), "300,150"),
+    (700, 550, 0, (1400, 300), "300,150"), (700, 150, 0, (1400, 300), "300,450"),
+])  # fmt: skip
+def test_what_lies_on_a_bench_takes_its_own_sides_about_its_middle(
+    x: float, y: float, turn: float, size: tuple[float, float], room: str
+) -> None:
+    pile = Pile()
+    pile.add("rail", InZone("bench", "", x, y, turn, measured=True), size=(*size, 100))
+    pile.add("box", size=(600, 300, 200))
+    scene = pile.scene(shop(zones=[BENCH]))
+    said = places._room_left(scene, scene.group("box"), BENCH, BENCH.levels[0])
+    assert said.startswith(f"room at {room} as things lie")
+
+
+@pytest.mark.parametrize(("rule", "grade", "unasked", "asked"), [
+    ("walkway", "correct", False, True), ("walkway", "note", True, True), ("full", "correct", True, True),
+    ("full", "stop", False, True),
+])  # fmt: skip
+def test_a_place_in_the_way_is_offered_only_where_it_is_asked_for(
+    monkeypatch: pytest.MonkeyPatch, rule: str, grade: Any, unasked: bool, asked: bool
+) -> None:
+    found = Finding(rule, grade, ("a",), "")
+    one = places.Suggestion("rack", "1", InZone("rack", "1"), "", (found,), (1.0,))
+    best = replace(one, level="2", findings=(), rank=(0.0,))
+    monkeypatch.setattr(places, "suggestions", lambda *of, **how: [one, best])
+    scene = Pile().scene(shop(zones=[RACK]))
+    for zone_, there in ((None, unasked), ("rack", asked)):
+        assert places.best_places(scene, "box", zone=zone_) == [best, *([one] if there else [])]
+    assert places.best_places(scene, "box", zone="rack", most=1) == [best]
