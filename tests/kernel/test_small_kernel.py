@@ -20,11 +20,12 @@ from shopbins.kernel.goes_links import _doors, _near_pairs, _triangle_at, within
 from shopbins.kernel.goes_path import _without_repeats
 from shopbins.kernel.goes_search import DETOURS, Search, Step
 from shopbins.kernel.planner import BASE_STEP_DEG, Planner, _ending
+from shopbins.kernel.route import MOST_SAMPLES, _samples
 from shopbins.kernel.shift import STRETCH_DEG, STRETCH_MM, Shift, _Quest, _stretches
 from shopbins.kernel.shift_chains import Chains
 from shopbins.kernel.shift_graph import Relaxed
 from shopbins.kernel.shift_maps import _merged
-from shopbins.kernel.steering import _centre, _turn
+from shopbins.kernel.steering import _centre, _turn, _word, after
 
 
 def piece(number: int, turn_deg: float, size: float = 10.0) -> Any:
@@ -406,3 +407,28 @@ def test_asked_again_from_beside_what_was_proved_of_the_whole_way_still_holds(
     assert (told.path, told.clearance_mm) == ((start, beside, goal), 0.0)
     monkeypatch.setattr(shift, "beside_both", lambda *of: None)
     assert shift._from_touching(None, None, start, goal, [], None, None, found, unproved=False) is found
+
+
+def test_two_quarters_with_nothing_straight_between_lead_just_to_the_goal() -> None:
+    """Circles of 100 mm that touch: a quarter to the left and a quarter to the right."""
+    start, goal = Pose(0, 0, 0), Pose(200, 200, 0)
+    bits = _word(start, goal, 100.0, 1.0, -1.0)
+    assert bits is not None and bits[1].along_mm == pytest.approx(0, abs=1e-6)
+    at = start
+    for bit in bits:
+        at = after(at, bit)
+    assert at == pytest.approx(goal, abs=1e-6)
+    assert [bit.turn_deg for bit in bits] == pytest.approx([90, 0, -90])
+    assert _word(start, Pose(199, 200, 0), 100.0, 1.0, -1.0) is None, "circles that overlap"
+
+
+def test_samples_along_edges_are_no_further_apart_than_a_step_or_than_so_many_allow() -> None:
+    square, wall = ((0, 0), (100, 0), (100, 100), (0, 100)), ((0, 500), (70, 500))
+    features: Any = [SimpleNamespace(points=square), SimpleNamespace(points=wall)]
+    found = _samples(features, 25.0)
+    assert len(found) == 16 + 4
+    assert [x for x, y in found if y == 500] == pytest.approx([0, 70 / 3, 140 / 3, 70])
+    assert {(0, 0), (25, 0), (100, 75)} <= {tuple(p) for p in found}
+    many = _samples([SimpleNamespace(points=((0, 0), (10.0 * MOST_SAMPLES, 0)))], 1.0)
+    assert MOST_SAMPLES / 2 < len(many) <= MOST_SAMPLES + 2
+    assert len(_samples([], 1.0)) == 0
