@@ -74,6 +74,13 @@ def test_a_new_part_goes_to_the_level_that_is_best_for_it(ledger: Ledger) -> Non
     assert ledger.state.group(laid.group).where == laid.where == InZone("rack", "1")
 
 
+@pytest.mark.parametrize(("said", "level"), [("", "top"), ("top", "top"), ("upper", "top")])
+def test_a_level_is_recorded_by_its_own_key(ledger: Ledger, said: str, level: str) -> None:
+    shelf = zone("shelf", (0, 0), (1800, 500), kind="shelf", levels=[Level("top", 900, was=("upper",))])
+    laid = lay_new(ledger, shop(zones=[shelf]), lambda s: acts.take(s, "pump"), InZone("shelf", said))
+    assert laid.done and laid.where == InZone("shelf", level)
+
+
 # --- shifting a bench -------------------------------------------------------------------------------------
 
 
