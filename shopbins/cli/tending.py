@@ -103,6 +103,7 @@ def _inspect_arguments(parser: Parser) -> None:
 
 
 def _inspect(context: Context, args: Arguments) -> int:
+    from shopbins.records.measured import bad_pieces
     from shopbins.strip.book import beside
     from shopbins.strip.release import VERIFY, rejected, release, state_said
     from shopbins.strip.work import judge
@@ -130,7 +131,8 @@ def _inspect(context: Context, args: Arguments) -> int:
     }  # fmt: skip
     context.answer(data, lines)
     if let.nobody:
-        first = "split off what is beyond (split --beyond)" if group.qty > 1 else "measure again"
+        some = bad_pieces(desk.state, group)[0] < group.qty
+        first = "split off what is beyond (split --beyond)" if some else "measure again"
         context.problem(
             f"{group.shown} is {let.why}: {first}, rework it (set --disposition repair or remachine), "
             "renew it, or concede it"

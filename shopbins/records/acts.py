@@ -106,6 +106,8 @@ def take(
     if not clean["name"] and not code:
         raise BadValue("a part needs a name, or the code of a blank label")
     clean["origin"] = as_known(state, clean["origin"])
+    if clean.get("counted") == "never" and clean["origin"]:
+        raise BadValue("what came off a machine is a part of it: leave its origin out, or 'counted never'")
     group_id = new_id()
     after: dict[str, Any] = {}
     if code:

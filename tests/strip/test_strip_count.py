@@ -62,6 +62,11 @@ def test_the_count_of_one_machine_names_it_and_of_nothing_is_not_clean() -> None
     assert found.headline == "not clean: nothing is recorded of motor"
 
 
+def test_what_came_off_a_machine_is_not_said_to_be_no_part_of_it() -> None:
+    with pytest.raises(BadValue, match="what came off a machine is a part of it"):
+        acts.take(Job().state, "pin", origin=("press", "head"), counted="never")
+
+
 def test_the_count_of_an_empty_ledger_is_not_clean() -> None:
     """As where the ledger's name was mistyped; a tub, which is no part, is nothing of a machine either."""
     job = Job()

@@ -308,7 +308,7 @@ class GroupActions:
         warned = app.desk.set_warnings([group.id], "split")
 
         def which() -> None:
-            if not bad_pieces(app.desk.state, group)[0]:
+            if not 0 < bad_pieces(app.desk.state, group)[0] < group.qty:
                 _open(app, ask, given)
                 return
             choices = [

@@ -226,7 +226,7 @@ def _inspected(app: Host, group: Group) -> None:
         return
     part = Choice("split", "split off what is beyond", "the rest is without its value")
     choices = [
-        *([part] if group.qty > 1 else []),
+        *([part] if 0 < bad_pieces(app.desk.state, group)[0] < group.qty else []),
         Choice("renew", "renew it", "a shortage takes its place"),
         Choice("again", "measure again", "only a value within its limit releases it"),
         Choice("remachine", "rework: remachine", "then it is measured again"),
