@@ -20,7 +20,10 @@ path.py         schedule(days, waits, ready=None, due=None) -> {step: Times}
 count.py        count(state, machine=None, today=None) -> Count(balance, lines, stands, answer, headline)
 book.py         state.follower(Book): account(group), look(position) -> Look, balance(machine): every piece in
                 one account (the law, postings and shares: ledger/lots.py)
-release.py      release(state, group, today) -> Release: may it go back on? From inspections and concessions
+release.py      release(state, group, today) -> Release: may it go back on? From inspections and concessions;
+                rejected(state, group, today) -> why nobody may let it; Tests.limits: those of its places
+told.py         introduce(state, group) -> a line, what is rejected first; marked(state, group, name)
+printed.py      digest(state, group) of its label; changed(state, group) -> what it says no more
 fitting.py      against_fit(state, group, today) -> what nobody may let through, what a person may accept;
                 on_trial(state) -> [Group]
 heed.py         heed(state, group), heed_position(state, position): what hands are told before the act
@@ -29,9 +32,10 @@ work.py         judge(measured, low, high) -> Judged(verdict, margin_mm, text, d
                 inspections(state, group) -> [Inspection]; LISTS: short lists to begin with
 threads.py      parse_thread(text) -> Thread
 how.py          how_lines(doc) -> [lines]; the details `tell_how` takes
-connections.py  connections(state) -> [Connection]; flags(connection) -> (Flag, Flag)
+connections.py  connections(state) -> [Connection]; flags(connection) -> (Flag, Flag); parts_of(state, doc)
 sets.py         matched_sets(state); warn_split, warn_gone, warn_seat, parted, at_refit -> [sentences]
-care.py         care(state, today) -> [Care(..., due, overdue, sentence)]; CAUTIONS offered by a key
+care.py         care(state, today) -> [Care(..., due, overdue, sentence)]; overdue(state, position, today);
+                CAUTIONS offered by a key
 importing.py    header_of(data); guess(header) / remembered(state, header) -> {field: column};
                 read(data, columns, machine) -> Sheet(rows, problems); news(state, sheet) -> News;
                 import_parts(state, sheet) -> Draft
