@@ -129,6 +129,7 @@ class _Question:
         places = self._cheapest(clear, most, [], may_touch=False)
         if len(places) < most and self.marked.outlines:
             places = self._cheapest(free, most, places, may_touch=True)
+            places.sort(key=lambda place: (bool(place.marked), place.cost))
         return places
 
     def surely_none(self) -> bool:

@@ -153,6 +153,24 @@ def test_marked_areas_are_kept_clear_while_there_is_room_and_named_when_not():
     assert "leaves 0 mm to gangway" in exact.reason
 
 
+def test_places_are_told_the_cheapest_first_those_in_a_marked_area_last():
+    """On a grid of ten inches: a marked area opens corners clear of it that are cheaper than others."""
+    in_mm = 254.0
+    floor = box(0, 0, 4 * in_mm, 4 * in_mm)
+    never = [
+        ("pillar", box(2 * in_mm, 0, 3 * in_mm, in_mm)),
+        ("low", box(in_mm, 2.5 * in_mm, 2 * in_mm, 3 * in_mm)),
+        ("tall", box(3 * in_mm, in_mm, 4 * in_mm, 3 * in_mm)),
+        ("top", box(3 * in_mm, 3 * in_mm, 4 * in_mm, 4 * in_mm)),
+    ]
+    marked = [("way", box(in_mm, 0, 2 * in_mm, 4 * in_mm))]
+    body, near = rectangle(253.99, 254.0), (3 * in_mm, 4 * in_mm)
+    told = stand(floor, never, marked, body, (0, 270, 180, 90), near=near, most=40)
+    as_told = [(bool(p.marked), p.cost) for p in told.places]
+    assert as_told == sorted(as_told)
+    assert {m for m, _ in as_told} == {True, False}
+
+
 def test_turning_and_mirroring_the_room_changes_no_cost():
     rng = random.Random(4)
     for _ in range(10):
