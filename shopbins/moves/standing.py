@@ -10,11 +10,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Collection, Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.segments import inside_mm
-from shopbins.geometry.shapes import bounds, turn_between
+from shopbins.geometry.shapes import Outline, bounds, turn_between
 from shopbins.moves.body import Projection, came_off, in_one_place
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED, along
@@ -31,11 +31,13 @@ from shopbins.moves.tipping import (
     Ahead,
     Arc,
     Centre,
+    Dip,
     Reserve,
     ahead,
     falls_across,
     fastest_m_s,
     hung,
+    span_mm,
     step_deg,
     worst,
 )
@@ -237,9 +239,16 @@ def _crane_at(it: Situation, cg: tuple[float, float, float]) -> tuple[float, flo
 
 
 def reserve_of(
-    it: Situation, fall: float, downhill: Arc | None, *, raised: bool = False, lift_mm: float | None = None
+    it: Situation,
+    fall: float,
+    downhill: Arc | None,
+    *,
+    raised: bool = False,
+    lift_mm: float | None = None,
+    dip_mm: float = 0.0,
 ) -> tuple[Reserve | None, Reserve | None]:
-    """Return the least and greatest reserve, of it carried as high as the gear goes, or as low as it may.
+    """Return the least and greatest reserve, of it carried as high as the gear goes, or as low as it may,
+    one side of it down a dip so deep.
 
     Where it stands on the gear with its own feet or runners, the worse of going over those and of the gear.
     """
@@ -248,12 +257,18 @@ def reserve_of(
         return None, None
     lift = lift_mm if lift_mm is not None else up[1] if raised else up[0]
     cgs = centres(it)
-    least, most = worst(tuple(s.polygon for s in it.gear.stances), cgs, lift, fall, downhill)
+    dip = Dip(dip_mm, _on_floor(it)) if dip_mm else None
+    least, most = worst(_on_floor(it), cgs, lift, fall, downhill, dip)
     on_it = tuple(s.on_it for s in it.gear.stances if s.on_it)
-    low, high = worst(on_it, cgs, 0.0, fall, downhill)
+    low, high = worst(on_it, cgs, 0.0, fall, downhill, dip)
     if least is None or most is None or low is None or high is None:
         return least, most
     return min(least, low, key=_deg_of), min(most, high, key=_deg_of)
+
+
+def _on_floor(it: Situation) -> tuple[Outline, ...]:
+    """Return every way it may stand on the floor."""
+    return tuple(s.polygon for s in it.gear.stances)
 
 
 def _up_mm(it: Situation) -> tuple[float, float] | None:
@@ -277,18 +292,20 @@ def tilt_in(it: Situation, lift_mm: float, rooms: Collection[str] = ()) -> tuple
     """
     every = list(_floors(it))
     there = [each for each in every if each[0] is not None and each[0].room.key in rooms]
-    floors = dict.fromkeys((fall, arc if fall else None) for _, fall, arc in there or every)
-    found = [reserve_of(it, fall, arc, lift_mm=lift_mm) for fall, arc in floors]
+    floors = dict.fromkeys((fall, arc if fall else None, dip) for _, fall, arc, dip in there or every)
+    found = [reserve_of(it, fall, arc, lift_mm=lift_mm, dip_mm=dip) for fall, arc, dip in floors]
     least = min((low.deg for low, _ in found if low is not None), default=None)
     most = max((high.deg for _, high in found if high is not None), default=None)
     return None if least is None or most is None else (least, most)
 
 
 def delicate(it: Situation) -> bool:
-    """Tell whether so little tilt is left somewhere on the way that nobody pushes it or is beside it."""
+    """Tell whether so little tilt is left somewhere on the way that nobody pushes it or is beside it: so it
+    is on boards over a floor that would tip it.
+    """
     up = _up_mm(it)
     least = None if it.kind == "by hand" or up is None else least_tilt(it, up[0])
-    return least is not None and least < it.own["tip reserve"]
+    return least is not None and (least < it.own["tip reserve"] or bool(_boarded(it)))
 
 
 def highest_lift_mm(it: Situation, least_deg: float) -> float:
@@ -317,23 +334,23 @@ def tips(it: Situation) -> Iterator[Part]:
     if lacking is not None:
         yield lacking
         return
-    worst_low: tuple[Reserve, Reserve, Leg | None] | None = None
+    worst_low: tuple[Reserve, Reserve, Leg | None, float] | None = None
     worst_high: tuple[Reserve, Leg | None] | None = None
-    for leg, fall, arc in _floors(it):
-        low = reserve_of(it, fall, arc, raised=False)
-        high = reserve_of(it, fall, arc, raised=True)
+    for leg, fall, arc, dip in _floors(it):
+        low = reserve_of(it, fall, arc, raised=False, dip_mm=dip)
+        high = reserve_of(it, fall, arc, raised=True, dip_mm=dip)
         if low[0] is None or low[1] is None or high[0] is None:
             continue
         if worst_low is None or low[0].deg < worst_low[0].deg:
-            worst_low = low[0], low[1], leg
+            worst_low = low[0], low[1], leg, dip
         if worst_high is None or high[0].deg < worst_high[0].deg:
             worst_high = high[0], leg
     if worst_low is None or worst_high is None:
         text = f"what {it.gear.gear.name} stands on is one line: not checked"
         yield TIPS.open(it.subjects, text, _ask_wheels(it))
         return
-    least, most, leg = worst_low
-    yield _tipping(it, least, most, leg)
+    least, most, leg, dip = worst_low
+    yield _tipping(it, least, most, leg, dip)
     yield from _within_bound(it, least)
     yield from _as_it_is_now(it)
     assumed = _assumed(it)
@@ -405,13 +422,41 @@ def _as_it_is_now(it: Situation) -> Iterator[Part]:
     )
 
 
-def _floors(it: Situation) -> Iterator[tuple[Leg | None, float, Arc | None]]:
-    """Go through the floors it is on: each leg with its arc; without a way the level."""
+def _floors(it: Situation) -> Iterator[tuple[Leg | None, float, Arc | None, float]]:
+    """Go through the floors it is on: each leg with its fall, its arc and how deep the floor dips under it;
+    without a way the level.
+    """
     if it.legs:
+        boarded = _boarded(it)
         for leg in it.legs:
-            yield leg, 0.0 if leg.slope is None else leg.slope.fall, leg.downhill
+            bare = leg.room.even is False and leg.room.key not in boarded
+            dip = it.own["dip on uneven"] if bare else 0.0
+            yield leg, 0.0 if leg.slope is None else leg.slope.fall, leg.downhill, dip
         return
-    yield None, 0.0, None
+    yield None, 0.0, None, 0.0
+
+
+def _boarded(it: Situation) -> frozenset[str]:
+    """Return the rooms told to be uneven that it has to go through on boards, as a dip there leaves too
+    little tilt.
+    """
+    rooms = dict.fromkeys(leg.room for leg in it.legs if leg.room.even is False)
+    found = ((room.key, _in_a_dip(it, room)) for room in rooms)
+    return frozenset(key for key, left in found if left is not None and left.deg < it.own["tip least"])
+
+
+def _in_a_dip(it: Situation, room: Room) -> Reserve | None:
+    """Return the least reserve in a room with one side of it down a dip as deep as a floor has that is not
+    even; None where it is not known, or where it tips on the flat.
+    """
+    slopes = dict.fromkeys((leg.slope, leg.downhill) for leg in it.legs if leg.room is room)
+    falls = [(0.0 if slope is None else slope.fall, arc) for slope, arc in slopes]
+    deep = it.own["dip on uneven"]
+    flat = [reserve_of(it, fall, arc)[0] for fall, arc in falls]
+    if any(each is None or each.deg <= 0 for each in flat):
+        return None
+    found = [reserve_of(it, fall, arc, dip_mm=deep)[0] for fall, arc in falls]
+    return min((each for each in found if each is not None), key=_deg_of, default=None)
 
 
 def _class(it: Situation, deg: float) -> int:
@@ -492,13 +537,13 @@ def _assumed(it: Situation) -> tuple[Usual, ...]:
     return found
 
 
-def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> Part:
+def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None, dip_mm: float) -> Part:
     subjects = it.subjects
     fall = "" if leg is None or leg.slope is None else f" on {show_slope(leg.slope.fall)}"
     left = "of tilt left before it tips" if least.deg > 0 else "too far for what it stands on: it tips"
     shown = (
         f"{it.name} on {it.gear.gear.name}{fall}: {_deg(least)} {left} {_side(it, least)}"
-        f"{_dip(it, least)}, centre of gravity {show_length(abs(least.inside_mm))} "
+        f"{_dip(it, least, dip_mm)}, centre of gravity {show_length(abs(least.inside_mm))} "
         f"{'inside' if least.inside_mm >= 0 else 'outside'} it and "
         f"{show_length(least.height_mm)} high{_at(leg)}"
     )
@@ -554,57 +599,48 @@ def _side(it: Situation, least: Reserve) -> str:
     return said if pose is None else f"{said} (now {towards_words(least.outward_deg + pose.turn_deg)})"
 
 
-def _dip(it: Situation, least: Reserve) -> str:
-    """Say how far one side may go down."""
+def _dip(it: Situation, least: Reserve, down_mm: float) -> str:
+    """Say how far one side may go down, or that it is down a dip so deep."""
+    if down_mm:
+        return f" with one side down a dip of {show_length(round(down_mm))}"
     dip = dip_mm(it, least)
     return "" if dip is None else f", a dip of {show_length(round(dip))} under one side"
 
 
-def dip_mm(it: Situation, least: Reserve) -> float | None:
+def dip_mm(it: Situation, left: Reserve) -> float | None:
     """Return the dip under its wheels on one side that takes the tilt left: span x tan(tilt left); None where
     none is left, or where it stands is not known.
     """
-    for stance in it.gear.stances:
-        for points in (stance.polygon, stance.on_it):
-            if least.deg > 0 and all(end in points for end in least.edge):
-                span = max(inside_mm(*least.edge, p) for p in points)
-                return span * math.tan(math.radians(least.deg))
-    return None
+    span = span_mm(_on_floor(it), left.outward_deg)
+    return span * math.tan(math.radians(left.deg)) if left.deg > 0 and span > 0 else None
 
 
 def uneven(it: Situation) -> Iterator[Part]:
-    """Compare the dip that tips it with what a floor has that is told to be uneven, or of which nobody told
-    that it is even: in each room by itself.
+    """Take a dip as deep as a floor has that is told to be uneven, or of which nobody told that it is even,
+    off the tilt left: in each room by itself.
     """
     if it.kind == "by hand":
         return
-    rooms = dict.fromkeys(leg.room for leg in it.legs if not leg.room.even)
-    for room in rooms:
-        found = [
-            (dip, reserve.deg)
-            for leg, fall, arc in _floors(it)
-            if leg is not None and leg.room is room
-            and (reserve := reserve_of(it, fall, arc)[0]) is not None
-            and (dip := dip_mm(it, reserve)) is not None
-        ]  # fmt: skip
-        dip, deg = min(found, default=(math.inf, 0.0))
-        if dip >= it.own["dip on uneven"]:
+    deep, least = it.own["dip on uneven"], it.own["tip least"]
+    for room in dict.fromkeys(leg.room for leg in it.legs if not leg.room.even):
+        left = _in_a_dip(it, room)
+        if left is None or left.deg >= least:
             continue
-        told = (
-            f"{room.name} is told to be uneven"
-            if room.even is False
-            else f"{room.name} is not told to be even"
-        )
-        text = f"{told}: a dip of {show_length(round(dip))} under one side tips {it.name}, {deg:.1f} deg left"
-        more: dict[str, Any] = {
-            "measured": dip,
-            "limit": it.own["dip on uneven"],
-            "unit": "mm",
-            "room": room.key,
-        }
-        words = f"boards all along {room.name}: {show_length(round(dip))} dip tips"
+        lean = Dip(deep, _on_floor(it)).lean_deg(left.outward_deg)
+        flat_deg = left.deg + lean
+        tips_mm = deep * math.tan(math.radians(flat_deg)) / math.tan(math.radians(lean))
+        said = f"{show_length(round(tips_mm))} dip tips"
+        if left.deg > 0:
+            said = f"{show_length(round(deep))} dip leaves {show_angle(left.deg)}"
+        told = f"{room.name} is {'told to be uneven' if room.even is False else 'not told to be even'}"
+        text = f"{told}: a dip of {show_length(round(tips_mm))} under one side tips {it.name}, "
+        text += f"{flat_deg:.1f} deg left on the flat"
+        if left.deg > 0:
+            text += f"; one of {show_length(round(deep))} leaves {show_angle(left.deg)}"
+        words = f"boards all along {room.name}, nobody beside it: {said}"
         if room.even is None:
-            words = f"looked at: no {show_length(round(dip))} dip in {room.name}"
+            words = f"looked at: no {show_length(round(min(tips_mm, deep)))} dip in {room.name}"
+        more: dict[str, Any] = {"measured": tips_mm, "limit": deep, "unit": "mm", "room": room.key}
         yield UNEVEN.only((*it.subjects, f"room:{room.key}"), words, text, **more)
 
 
@@ -785,7 +821,7 @@ def speed(it: Situation) -> Iterator[Part]:
     least, _ = reserve_of(it, 0.0, None, raised=False)
     if least is None or least.deg <= 0 or it.kind == "by hand":
         return
-    floors = dict.fromkeys((fall, arc) for _, fall, arc in _floors(it))
+    floors = dict.fromkeys((fall, arc) for _, fall, arc, _ in _floors(it))
     v = min(
         fastest_m_s(e.inside_mm, e.height_mm, falls_across(fall, arc, e.outward_deg)) / e.across
         for e in ahead_of(it)
@@ -826,7 +862,7 @@ def _speed_in_turns(it: Situation) -> Iterator[Part]:
 
 def ahead_of(it: Situation, axis_deg: float | None = None) -> list[Ahead]:
     """Return the edges it may go over when it stops or is pulled: as it drives, where it drives straight, or
-    along a direction of its own frame.
+    along a direction of its own frame. Where it may be down a dip it is so much nearer to going over.
     """
     up = _up_mm(it)
     lift = 0.0 if up is None else up[0]
@@ -837,7 +873,14 @@ def ahead_of(it: Situation, axis_deg: float | None = None) -> list[Ahead]:
         for polygon, z in ((stance.polygon, c.z_mm + lift), (stance.on_it, c.z_mm)):
             if polygon:
                 found += ahead(polygon, (c.x_mm, c.y_mm), z, axis)
-    return found
+    deep = max((dip for *_, dip in _floors(it)), default=0.0)
+    return [_leaning(each, Dip(deep, _on_floor(it))) for each in found] if deep else found
+
+
+def _leaning(edge: Ahead, dip: Dip) -> Ahead:
+    """Return an edge with that side down a dip: as far inside it as leaves the same tilt on the flat."""
+    left = math.atan2(edge.inside_mm, edge.height_mm) - math.radians(dip.lean_deg(edge.outward_deg))
+    return replace(edge, inside_mm=edge.height_mm * math.tan(left))
 
 
 def lashing(it: Situation) -> Iterator[Part]:

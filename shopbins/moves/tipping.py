@@ -55,6 +55,25 @@ def edges(polygon: Outline) -> list[tuple[Point, Point]]:
     return list(zip(polygon, (*polygon[1:], polygon[0]), strict=True))
 
 
+@dataclass(frozen=True, slots=True)
+class Dip:
+    """How deep a floor dips under whatever stands at one side, and on what each way to stand it is met."""
+
+    deep_mm: float
+    on: tuple[Outline, ...]
+
+    def lean_deg(self, outward_deg: float) -> float:
+        """Return how far it leans in a direction with that side down the dip: atan(dip / span)."""
+        return step_deg(self.deep_mm, span_mm(self.on, outward_deg))
+
+
+def span_mm(ways: Iterable[Outline], outward_deg: float) -> float:
+    """Return how far apart, in a direction, the supports of a thing are: the least of every way to stand."""
+    out = math.radians(outward_deg)
+    across = ([x * math.cos(out) + y * math.sin(out) for x, y in points] for points in ways)
+    return min((max(at) - min(at) for at in across), default=0.0)
+
+
 def reserve(
     polygon: Sequence[Point], cg: Point, height_mm: float, fall: float = 0.0, downhill: Arc | None = None
 ) -> Reserve | None:
@@ -66,7 +85,9 @@ def reserve(
     return _reserve(convex_hull(polygon), cg, height_mm, fall, downhill)
 
 
-def _reserve(hull: Outline, cg: Point, height_mm: float, fall: float, downhill: Arc | None) -> Reserve | None:
+def _reserve(
+    hull: Outline, cg: Point, height_mm: float, fall: float, downhill: Arc | None, dip: Dip | None = None
+) -> Reserve | None:
     if len(hull) < 3:
         return None
     best: Reserve | None = None
@@ -77,6 +98,7 @@ def _reserve(hull: Outline, cg: Point, height_mm: float, fall: float, downhill: 
         tilt = math.degrees(
             math.atan2(d, height_mm) - math.atan(max(0.0, fall) * math.cos(math.radians(apart)))
         )
+        tilt -= 0.0 if dip is None else dip.lean_deg(outward)
         if best is None or tilt < best.deg:
             best = Reserve(tilt, d, (a, b), outward % 360.0, met % 360.0 if fall > 0 else None, height_mm)
     return best
@@ -97,16 +119,18 @@ def worst(
     raised_mm: float,
     fall: float = 0.0,
     downhill: Arc | None = None,
+    dip: Dip | None = None,
 ) -> tuple[Reserve | None, Reserve | None]:
     """Return the least and the greatest reserve of every way it may stand.
 
     `polygons` are what it may stand on, `centres` where its centre of gravity may be, `raised_mm` how high
-    it is carried over the floor. (None, None) where nothing is stood on.
+    it is carried over the floor, `dip` what a side of it may go down in. (None, None) where nothing is stood
+    on.
     """
     found = [
         each
         for hull, centre in itertools.product(map(convex_hull, polygons), centres)
-        if (each := _reserve(hull, (centre.x_mm, centre.y_mm), centre.z_mm + raised_mm, fall, downhill))
+        if (each := _reserve(hull, (centre.x_mm, centre.y_mm), centre.z_mm + raised_mm, fall, downhill, dip))
     ]
     if not found:
         return None, None

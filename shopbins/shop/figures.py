@@ -26,7 +26,7 @@ FIGURES: Mapping[str, Figure] = {
         Figure("tip reserve", 5.0, "deg", "less reserve than this: dead slow, nobody beside it"),
         Figure("tip least", 1.5, "deg", "less reserve than this is no yes: measure again"),
         Figure("tip notice", 10.0, "deg", "less than this is told"),
-        Figure("dip on uneven", 30.0, "mm", "a dip of less that tips it is looked at on a floor not even"),
+        Figure("dip on uneven", 30.0, "mm", "how deep a dip a floor has that is not even"),
         Figure("low load", 1.25, "", "times its shorter side a thing is high at most that counts as low"),
         Figure("cg aside", 0.1, "", "of length and width, how far off its middle a low load's centre may be"),
         Figure("walking speed", 1.4, "m/s", "where it tips when stopped dead below this, a speed is set"),
