@@ -31,7 +31,7 @@ Account = Literal[
     "renew", "scrapped", "sold", "elsewhere", "none",
 ]  # fmt: skip
 """Where a group's pieces are: on the machine for good, on trial, off (in the shop), off and not counted,
-inside another group, fitted to one that is not on, away, lent; decided about; or (none) no part."""
+inside another group, fitted to one that is not on for good, away, lent; decided about; or (none) no part."""
 
 OPEN: frozenset[Account] = frozenset(("trial", "off", "assumed", "inside", "joined", "away", "lent"))
 GONE: Mapping[str, Account] = {
@@ -67,11 +67,9 @@ def _physical(state: State, group_id: str) -> Account:
     if not where or "zone" in where:  # as most are
         return "off"
     firm, seen, first = True, {group_id}, where
-    while True:
+    while where and "zone" not in where:
         if firm and is_tried(where):
-            return "trial"
-        if not where or "zone" in where:
-            break
+            return "trial" if where is first else "joined"
         if "fitted" in where:
             return "on" if firm else "inside"
         if "group" not in where:

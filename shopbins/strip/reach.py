@@ -41,7 +41,7 @@ def reach(state: State, position: str) -> list[Step]:
     for each in graph.before_numbers(n):
         place, look = places[each], looks[each]
         codes = tuple([docs[group]["code"] for group in place.groups])
-        off = look.touched and look.on == 0 and look.tried == 0
+        off = look.touched and look.on + look.joined + look.tried == 0
         steps.append(Step(place.id, place.name, codes, off, each in certain))
     return steps
 

@@ -111,6 +111,22 @@ def test_trial_fits_do_not_upset_the_count_and_say_what_they_are() -> None:
         fitting.come_off(job.state, job.id("head"))
 
 
+@pytest.mark.parametrize("first", ["fit", "trial"])
+def test_what_is_fitted_in_an_assembly_on_trial_is_in_it(first: str) -> None:
+    job = Job()
+    job.take("box", "engine")
+    job.take("pin", "engine", "box")
+    if first == "fit":
+        job.fit("pin")
+    job.do(fitting.try_on(job.state, job.id("box")))
+    if first == "trial":
+        job.fit("pin")
+    told = count(job.state)
+    assert (told.balance["trial"], told.balance["joined"], told.is_right) == (1, 1, False)
+    job.fit("box")
+    assert count(job.state).is_right
+
+
 def test_what_is_on_before_a_part_comes_off_first_or_it_is_said_why() -> None:
     job = engine()
     job.fit("crank")
