@@ -65,8 +65,8 @@ from shopbins.moves.running import (
     brake_stops,
     fast_to,
     few_keep,
+    for_halts_only,
     hands_on,
-    is_braked,
     lies_to_pull,
     no_point,
     puller,
@@ -652,9 +652,6 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float, whole: float) -> Part
     stays = stays_by(it, it.scene.shop.rooms[edge.room], force, fall, float(it.gear.steering != "axis"))
     line = best_line(it, _from_behind(it, edge), force, stays.surely_deg)
     out_mm = laid.fall * run / (SLOPING - drop) if drop < SLOPING else math.inf
-    if line is None and is_braked(it):
-        words = f"line down {ramp.name}: brake of {it.gear.gear.name} for halts only"
-        return RUNS.only(subjects, words, f"{text}: somebody has to put its brake on", **more)
     if line is None and few:
         words = f"line holds it down {ramp.name} ({newtons(force)})"
         return RUNS.only(subjects, words, f"{text}: held by a line or tackle from behind", **more)
@@ -686,7 +683,7 @@ def _held_on_ramp(it: Situation, laid: Ramps, drop: float, whole: float) -> Part
         where = f"on the side of {edge.name} that it comes from"
         ends = (f"a line to a named point {where}, {newtons(force)}", "gear whose brake comes on by itself")
         barred = barred_words(in_the_line(it, _from_behind(it, edge), force))
-        why = f"no anchor {where} is named{barred}, and {it.gear.gear.name} is not told to have a brake"
+        why = f"no anchor {where} is named{barred}, and {for_halts_only(it)}"
         if goes_down and ahead is not None:
             why = f"let go it rolls {show_length(out_mm)} on, {ahead.at} is {show_length(ahead.mm)} on; {why}"
         return RUNS.no(subjects, f"{text}: {why}", ends, **more)

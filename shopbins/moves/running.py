@@ -249,6 +249,13 @@ def brake_stops(it: Situation) -> bool:
     return bool(it.gear.gear.brakes_itself) or (is_braked(it) and it.kind == "pallet truck")
 
 
+def _braked_on_the_way(it: Situation, force_n: float) -> bool:
+    """Tell whether its brake holds it on the way too: it stops it, or few enough people keep hold of it until
+    one of them has put it on.
+    """
+    return brake_stops(it) or (is_braked(it) and few_keep(it, force_n) and not delicate(it))
+
+
 def _few_hold(it: Situation, leg: Leg) -> bool:
     return not is_steep(leg.slope) and few_keep(it, let_go_n(it, leg))
 
@@ -289,12 +296,13 @@ HOW_MUCH = "with how much it runs is not known"
 
 def holding_line(it: Situation, legs: Sequence[Leg]) -> Line | None:
     """Return the line from above that holds it on the legs of one slope, from before its first wheel is on it
-    until its last is off; None where none does, or where a brake holds it better.
+    until its last is off; None where none does, or where a brake that stops it on the way, or at which few
+    enough people hold it, does so better.
     """
     stays = _stays(it, legs)
     line = best_line(it, _uphill(it, legs), let_go_n(it, legs[0]), stays.surely_deg)
     poor = line is None or line.holds is not True or far_off(it, line) or line.aside_deg > stays.most_deg
-    return None if poor and is_braked(it) else line
+    return None if poor and _braked_on_the_way(it, let_go_n(it, legs[0])) else line
 
 
 def held_in(it: Situation, room: Room) -> Line | None:
@@ -352,7 +360,7 @@ def _partly_on(it: Situation, room: Room) -> list[Pose]:
 
 def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
     """Judge what happens when it is let go on the legs of one slope."""
-    room, gear, slope = legs[0].room, it.gear.gear, legs[0].slope
+    room, slope = legs[0].room, legs[0].slope
     assert slope is not None
     force = let_go_n(it, legs[0])
     subjects = (*it.subjects, f"room:{room.key}")
@@ -362,8 +370,8 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
     )
     more: dict[str, Any] = {"measured": force, "limit": 0.0, "unit": "N", "room": room.key}
     line = holding_line(it, legs)
-    if line is None and is_braked(it):
-        return _brake_holds(it, room, force, runs, subjects, more)
+    if line is None and _braked_on_the_way(it, force):
+        return _brake_holds(it, runs, subjects, more)
     if line is not None:
         text = (
             f"{runs}: a line to {line.placed}, {newtons(line.pull_n)}, {said_aside(line)} uphill, and chocks"
@@ -389,7 +397,7 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
     told = any(each.anchors for each in it.scene.shop.rooms.values())
     seen = f"named in {room.name}" if not told else f"in sight of it all along its way in {room.name}"
     hidden = in_the_line(it, _uphill(it, legs), force)
-    why = f"no anchor above it is {seen}{barred_words(hidden)}, and {gear.name} is not told to have a brake"
+    why = f"no anchor above it is {seen}{barred_words(hidden)}, and {for_halts_only(it)}"
     ask = next((sight.ask for sight in hidden if sight.ask is not None), None)
     if ask is not None:
         return RUNS.open(subjects, f"{runs}: {why}", ask, **more)
@@ -403,25 +411,26 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
     return RUNS.no(subjects, f"{runs}: {why}", ends, **more)
 
 
-def _brake_holds(
-    it: Situation, room: Room, force_n: float, runs: str, subjects: tuple[str, ...], more: dict[str, Any]
-) -> Part:
-    """Return the condition that a brake holds it; one that somebody has to put on does so at halts, and is no
-    second line where one may part.
-    """
-    gear = it.gear.gear.name
-    text = f"{runs}: the brake of {gear} holds it, chocks at every halt"
+def _brake_holds(it: Situation, runs: str, subjects: tuple[str, ...], more: dict[str, Any]) -> Part:
+    """Return the condition that a brake holds it: one that somebody has to put on with somebody at it."""
+    gear, key = it.gear.gear.name, it.gear.gear.key
+    text, words = (
+        f"{runs}: the brake of {gear} holds it, chocks at every halt",
+        f"brake of {gear} tried first",
+    )
     if brake_stops(it):
         text += ", by itself when it is let go" if it.gear.gear.brakes_itself else ", by who steers it"
-        return RUNS.only(subjects, f"brake of {gear} tried first, chocks", text, **more)
-    key = it.gear.gear.key
+        return RUNS.only(subjects, f"{words}, chocks", text, **more)
     text += f"; on the way somebody has to put it on (gear: {key}: {{brakes itself: yes}} tells otherwise)"
-    if few_keep(it, force_n) and not delicate(it):
-        words = f"brake of {gear} tried first, somebody at it, chocks"
-        return RUNS.only(subjects, words, text, **more)
-    seconds = math.sqrt(2.0 * (it.whole_kg or it.load.mass_kg or 0.0) / force_n)
-    text += f"; where its line parts it is 1 m on in {seconds:.2g} s: a second line to a named point above it"
-    return RUNS.only(subjects, f"second line in {room.name}: brake of {gear} for halts only", text, **more)
+    return RUNS.only(subjects, f"{words}, somebody at it, chocks", text, **more)
+
+
+def for_halts_only(it: Situation) -> str:
+    """Say why no brake holds it while it goes: none is told of, or somebody has to put that on."""
+    gear = it.gear.gear
+    if is_braked(it):
+        return f"the brake of {gear.name} is for halts only: on the way somebody has to put it on"
+    return f"{gear.name} is not told to have a brake"
 
 
 def said_aside(line: Line) -> str:

@@ -934,25 +934,41 @@ def test_how_high_a_point_is_is_asked_where_a_line_hangs_on_it(
 
 
 @pytest.mark.parametrize(
-    ("fall", "brake", "words"),
+    ("fall", "brake", "verdict", "words"),
     [
-        ("1 in 15", "brake: yes", "second line in b: brake of skates for halts only"),
-        ("1 in 15", "brakes itself: yes", "brake of skates tried first, chocks"),
-        ("1 in 120", "brake: yes", "brake of skates tried first, somebody at it, chocks"),
+        ("1 in 15", "brake: yes", Verdict.NO, ""),
+        ("1 in 15", "brakes itself: yes", Verdict.ASKED, "brake of skates tried first, chocks"),
+        ("1 in 120", "brake: yes", Verdict.ASKED, "brake of skates tried first, somebody at it, chocks"),
     ],
 )
-def test_a_brake_somebody_has_to_put_on_is_no_second_line(
-    tmp_path: Path, fall: str, brake: str, words: str
+def test_a_brake_somebody_has_to_put_on_takes_no_line_away(
+    tmp_path: Path, fall: str, brake: str, verdict: Verdict, words: str
 ) -> None:
-    """2212 kg on 1 in 15 let go: 1.44 kN, 0.65 m/s2, 1 m in sqrt(2 / 0.65) = 1.75 s; on 1 in 120 it is 181 N,
-    which two hold at 100 N each (HSE INDG143).
+    """2212 kg on 1 in 15 let go: 1.44 kN, which no two hold at 100 N each (HSE INDG143); on 1 in 120 it is
+    181 N, which they do.
     """
     text = slope_text(dock="", gear={"skates": ROLLERS[:-1] + f", {brake}}}"}).replace("1 in 15", fall)
     plan = move(shop(tmp_path, text, PRESS, HEAVY))
     (part,) = of(plan, "runs-downhill")
-    assert part.verdict is Verdict.ASKED and part.text == words
-    second = "1 m on in 1.8 s: a second line to a named point above it" in row_of(part).finding.text
-    assert second is words.startswith("second line")
+    assert part.verdict is verdict and (part.text == words or not words)
+    if not words:
+        assert "for halts only" in row_of(part).finding.text
+        assert "gear whose brake comes on by itself" in row_of(part).ends
+
+
+@pytest.mark.parametrize("towards", [0, 315])
+def test_what_a_brake_for_halts_only_leaves_to_the_line_is_all_of_it(tmp_path: Path, towards: int) -> None:
+    """Straight below the post or 45 deg aside of it: the same line holds it as with no brake at all."""
+    said = []
+    for brake in ("", ", brake: yes"):
+        folder = tmp_path / f"told{len(said)}"
+        folder.mkdir()
+        text = slope_text(gear={"skates": ROLLERS[:-1] + f"{brake}}}"}).replace(
+            "towards: 0", f"towards: {towards}"
+        )
+        (part,) = of(move(shop(folder, text, PRESS, HEAVY)), "runs-downhill")
+        said.append(part.text)
+    assert said[0] == said[1] and said[0].startswith("line to post")
 
 
 def test_who_steers_a_truck_has_its_brake_at_hand(tmp_path: Path) -> None:
