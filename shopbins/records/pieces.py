@@ -473,7 +473,7 @@ def _given(
         if (there := _called_so(state, group, origin)) is not None:
             return _given(state, group, there, why, by, on)
         seat = new_id()
-        more[f"part:{seat}"] = {"name": group.shown, "origin": list(origin)}
+        more[f"part:{seat}"] = {"name": group.shown, "origin": list(origin), "new": True}
         brought = False
     if not origin:
         raise BadValue("say which machine it goes to: 'machine > assembly'")
@@ -524,16 +524,19 @@ def _conceded_there(state: State, group: Group, what: str, by: str, day: str) ->
 
 
 def _called_so(state: State, group: Group, origin: tuple[str, ...]) -> str | None:
-    """Return the position called like a group at this origin, that lacks its pieces; None where none is.
+    """Return the position called like a group at this origin that lacks its pieces; None where none is.
 
-    Refused where all that are called so have theirs.
+    So does one that was only made for what was given there, once that has left again. Refused where all that
+    are called so have theirs.
     """
     order, filled = state.follower(Order), ""
     for seat, place in order.graph.places.items():
         there = (place.origin, (*place.origin, place.name))
         alike = place.name.casefold() == group.name.casefold() and origin in there
         if alike and seat not in group.seats:
-            if order.look(seat).lacking >= group.qty:
+            look = order.look(seat)
+            emptied = listed(state).get(seat, {}).get("new") and not (look.touched or look.need)
+            if look.lacking >= group.qty or emptied:
                 return seat
             filled = " > ".join((*place.origin, place.name))
     if filled:

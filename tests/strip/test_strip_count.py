@@ -31,6 +31,7 @@ from shopbins.strip.count import count
 from shopbins.strip.order import Order
 from shopbins.strip.refit import next_back, refit
 from shopbins.strip.release import release
+from shopbins.strip.tree import listed
 
 
 def whys(job: Job) -> dict[str, str]:
@@ -501,6 +502,27 @@ def test_what_was_given_away_comes_home_and_fills_what_lacks() -> None:
     found = count(job.state)
     assert found.balance["given"] == 0
     assert "bolts: came back from corvid to heron > body" in [s.text for s in found.stands]
+
+
+def test_what_was_given_and_came_home_may_be_given_again_to_the_place_made_for_it() -> None:
+    job = Job()
+    pin = job.take("pin", "heron", "head")
+    for to in ("corvid", "heron", "corvid"):
+        job.do(pieces.give(job.state, pin, (to, "head"), "by turns", by="ann", on="2026-11-25"))
+    (seat,) = job.state.group(pin).positions
+    assert [key for key, doc in listed(job.state).items() if doc["origin"] == ["corvid", "head"]] == [seat]
+    assert [line.machines for line in count(job.state).of("missing")] == [("heron",)]
+    other = job.take("pin", "owl", "head")
+    with pytest.raises(Refused, match="corvid > head > pin does not lack 1"):
+        pieces.give(job.state, other, ("corvid", "head"), "a second", by="ann", on="2026-11-25")
+
+
+def test_nothing_is_given_to_a_listed_place_whose_own_part_is_still_on() -> None:
+    job = Job()
+    pin = job.take("pin", "heron", "head")
+    job.do(acts_of.add(job.state, "pin", ("corvid", "head")))
+    with pytest.raises(Refused, match="corvid > head > pin does not lack 1"):
+        pieces.give(job.state, pin, ("corvid", "head"), "it runs first", by="ann", on="2026-11-25")
 
 
 def test_what_is_given_away_leaves_its_concession_and_takes_the_limits_there() -> None:
