@@ -26,6 +26,12 @@ def open_findings(place) -> set[str]:
     return {f["id"] for f in findings if f["grade"] != "note"}
 
 
+def due(flat: str) -> int:
+    """Return how many conditions the screen asks to accept before a step is ticked; 0: it does not ask."""
+    asked = re.search(r"Accept first \((\d+) due by this step\)", flat)
+    return int(asked[1]) if asked else 0
+
+
 @pytest.fixture(scope="module")
 def worked_out(demo_once, tmp_path_factory):
     """The move as the command answers it, its sheet, and what is to be put right before it: asked once."""
@@ -112,7 +118,7 @@ def test_by_keys(demo, worked_out):
         if n == 0:
             terminal.wait_for("working it out")
         terminal.wait_for("goes only with", THINKING_S)
-        assert "only with:" in terminal.flat()
+        terminal.wait_for(f"only with these, 0 of {len(answer['conditions'])} conditions accepted")
 
         terminal.keys("right", "right", "n")
         terminal.wait_for("mm between Engine block")
@@ -134,13 +140,16 @@ def test_by_keys(demo, worked_out):
     assert record == {"steps": len(answer["steps"]), "open": len(answer["conditions"])}
     terminal.wait_for("other terminal")  # the steps planned beside it are read
     until = next(n for n, each in enumerate(answer["steps"]) if each["what"] == "put back")
-    for n, said in enumerate(each["title"][:24] for each in answer["steps"][:until]):
+    for n, said in enumerate(each["title"][:36] for each in answer["steps"][:until]):
         terminal.resize(*SIZES[n % len(SIZES)])
         terminal.keys(" ")
-        for left in range(len(answer["steps"][n]["needs"]), 0, -1):  # each by itself, before it is ticked
+        done, left = f"✓ done: {said}", len(answer["steps"][n]["needs"])
+        while left:  # what one person sees to at one time is asked together, before it is ticked
             terminal.wait_for(f"Accept first ({left} due by this step)")
             terminal.keys("seen", "enter")
-        terminal.wait_for(f"✓ done: {said}")
+            terminal.wait(lambda flat, n=left: due(flat) < n, f"fewer than {left} due")
+            left = due(terminal.flat())
+        terminal.wait_for(done)
         terminal.wait_gone("judging again")
     terminal.keys("q")
     terminal.wait_for("enter quits anyway")  # what was accepted for now before
