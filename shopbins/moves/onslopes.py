@@ -9,6 +9,7 @@ from shopbins.answer import Part
 from shopbins.geometry.shapes import Pose, cos_sin, placed, turn_between
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import JACKED, along
+from shopbins.moves.force import downhill_n, newtons
 from shopbins.moves.legs import Leg
 from shopbins.moves.lines import (
     floor_of,
@@ -221,7 +222,16 @@ def _wedged(it: Situation, room: Room, there: Sequence[_Place]) -> Part:
     )
     if is_steep(room.slope):
         text += f"; steeper than {show_slope(SLOPING)} each jack stands on level packing, looked at first"
-    holds, which = "held" if held_in(it, room) is None else "line on", AT_END[end]
+    kg = it.load.most_kg or it.load.mass_kg
+    pulls = "" if kg is None else f", {newtons(downhill_n(kg, room.slope.fall))},"
+    by = "what holds it" if held_in(it, room) is None else "the line"
+    gear = it.gear.gear.name
+    text += (
+        f"; {by}{pulls} is made fast to {it.name} itself, low, while it is off {gear}: before the lashing is "
+        f"off, until it is on; {gear} is held too as it goes in or out; how it lies from there is looked at"
+    )
+    holds = f"{it.name} itself held" if held_in(it, room) is None else f"line on {it.name} itself"
+    which = AT_END[end]
     level = ", jacks on level packing" if is_steep(room.slope) else ""
     words = f"jacked on {fall.partition(' (')[0]}, {which}: wedges{level}, {holds}"
     figures: dict[str, Any] = {

@@ -55,6 +55,7 @@ from shopbins.moves.legs import Turn
 from shopbins.moves.lifting import ON_PACKING, PACKED_OVER_MM, loose_on
 from shopbins.moves.lying import LIES
 from shopbins.moves.offfirst import top_first
+from shopbins.moves.onslopes import HANDLE
 from shopbins.moves.overedges import SILL
 from shopbins.moves.partsoff import (
     by_one,
@@ -372,8 +373,12 @@ def _chocks(plan: Plan, end: int) -> list[Part]:
 
 
 def _wedged(plan: Plan, end: str) -> list[Part]:
-    """Return what has to be so where it is jacked on a fall: at its start, at its goal or on its way."""
-    return [p for p in _conditions(plan, "move-turns-on-slope") if {"jacked", end} <= set(p.subjects)]
+    """Return what has to be so where it is jacked on a fall: at its start, at its goal or on its way; and who
+    is not below it there.
+    """
+    wedged = [p for p in _conditions(plan, "move-turns-on-slope") if {"jacked", end} <= set(p.subjects)]
+    rooms = {each for p in wedged for each in p.subjects if each.startswith("room:")}
+    return wedged + [p for p in _conditions(plan, HANDLE.key) if rooms & set(p.subjects)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -812,7 +817,8 @@ def _from(plan: Plan) -> Iterator[Step]:
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
     stood = [p for p in _conditions(plan, "stands", "move-at-goal") if "start" not in p.subjects]
     if _conditions(plan, "move-lashing"):
-        yield _do("lashing off, once it stands chocked")
+        held = f"what holds it now on {plan.name} itself; " if _wedged(plan, "goal") else ""
+        yield _do(f"{held}lashing off, once it stands chocked", keep=_wedged(plan, "goal"))
     if kind in JACKED:
         keep = [*_wedged(plan, "goal"), *_meanwhile(plan, *JACKING)]
         shim = "shim until every foot carries"

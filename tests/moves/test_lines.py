@@ -526,7 +526,8 @@ def test_what_is_kept_on_the_way_stands_on_sheet_and_screen_alike(tmp_path: Path
 def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_last(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Common practice, no source: what holds it stays on, while it is jacked on a slope, until it stands.
+    """Common practice, no source: what holds it stays on, while it is jacked on a slope, until it stands: on
+    itself, as its gear goes out from under it, before the lashing is off; nobody is below it.
 
     Set across it would be set round before the slope.
     """
@@ -538,14 +539,15 @@ def test_it_is_set_round_where_that_happens_on_the_way_and_its_line_comes_off_la
     (at,) = (n for n, title in enumerate(titles) if "skates round" in title)
     rolled, then = titles[at - 1], titles[at:]
     assert rolled.startswith("chocks out; between b and c: chock both ways; line to post")
-    wedged = r"jacked on 1 in 60, turns: wedges, line on"
-    chocked = rf"chock both ways, line on, {wedged}, jack one end"
+    wedged = r"jacked on 1 in 60, turns: wedges, line on press itself"
+    chocked = rf"chock both ways, line on, {wedged}, nobody below it in c, jack one end"
     assert re.match(rf"chocks out; roll it to \d+,\d+: {chocked}", then[0])
     assert then[0].endswith("skates along again")
     assert then[1].startswith("wedges and chocks out; move press on skates to far")
     assert then[2].startswith("chock both ways where")
-    assert then[3].startswith("lashing off") and then[4].startswith("jack one end at a time, skates out")
-    assert "jacked on 1 in 60, goal: wedges, line on" in steps[at + 4]["keep"]
+    assert then[3] == "what holds it now on press itself; lashing off, once it stands chocked"
+    assert then[4].startswith("jack one end at a time, skates out")
+    assert "jacked on 1 in 60, goal: wedges, line on press itself" in steps[at + 4]["keep"]
     assert then[5:] == ["line off, once it stands chocked on the floor"]
 
 
@@ -653,7 +655,7 @@ def test_jacked_on_a_fall_it_is_wedged_and_held(tmp_path: Path, fall: str, asked
     legs = legs_of(scene, (Pose(11000, 2000, 0), Pose(12000, 2000, 0), Pose(12000, 2000, 30)), ("c",))
     it = Situation(scene, plan_body, gear, scene.shop.zones["far"], "", legs=legs)
     found = [p.text for p in turns_on_slope(it) if p.verdict is Verdict.ASKED]
-    assert found == ([f"jacked on {fall}, turns: wedges, line on"] if asked else [])
+    assert found == ([f"jacked on {fall}, turns: wedges, line on press itself"] if asked else [])
 
 
 @pytest.mark.parametrize(("fall", "level"), [("1 in 51", ""), ("1 in 40", ", jacks on level packing")])
@@ -674,7 +676,9 @@ def test_jacked_on_a_slope_is_a_condition_and_tips_by_statics_alone(
         thing = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
         gear = judge_gear(scene.shop.gear["skates"], thing.load)
         it = Situation(scene, thing, gear, scene.shop.zones["far"], "")
-        assert [p.text for p in turns_on_slope(it)] == [f"jacked on {fall}, start: wedges{level}, held"]
+        assert [p.text for p in turns_on_slope(it)] == [
+            f"jacked on {fall}, start: wedges{level}, press itself held"
+        ]
         forbids = {row_of(p).finding.rule for p in judged(it, "gear") if p.verdict is Verdict.NO}
         assert "move-jacking" not in forbids and ("move-tips-jacked" in forbids) is tips
 
@@ -690,7 +694,7 @@ def test_what_is_due_while_it_is_jacked_on_a_fall_is_due_by_the_step_that_jacks_
     (due,) = (row_of(p).finding.id for p in plan.conditions if "jacked" in p.subjects)
     assert [n for n, step in enumerate(steps) if due in step.get("needs", ())] == [1]
     assert steps[0]["title"].startswith("make fast: line to post")
-    assert "jacked on 1 in 60, start: wedges, line on" in steps[1]["keep"]
+    assert "jacked on 1 in 60, start: wedges, line on press itself" in steps[1]["keep"]
     (rolls,) = (step for step in steps if step["title"].startswith("wedges and chocks out; "))
     assert rolls["keep"] and not any("jacked" in each for each in rolls["keep"])
 
