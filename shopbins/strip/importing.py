@@ -23,6 +23,7 @@ from zipfile import ZipFile
 
 from shopbins.ledger import values
 from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.lots import held, share_fields
 from shopbins.ledger.model import Doc
 from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
@@ -354,7 +355,7 @@ def import_parts(
 
 
 def _bound(state: State, rows: Mapping[str, ListedPart]) -> dict[str, Any]:
-    """Return the groups that came off before the list was read, each with its position."""
+    """Return what came off before the list was read, each group with its position, and all of its place."""
     groups: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for group_id, doc in state.docs("group").items():
         if "parts" not in doc and doc.get("origin"):
@@ -363,17 +364,39 @@ def _bound(state: State, rows: Mapping[str, ListedPart]) -> dict[str, Any]:
     used = {each for doc in state.docs("before").values() for each in (doc["a"], doc["b"])}
     used.update(state.docs("part"))
     after: dict[str, Any] = {}
+    shares: dict[str, dict[str, int]] = {}
     for part, row in rows.items() if groups else ():
         for key in ((row.origin, row.name.casefold()), ((*row.origin, row.name), row.name.casefold())):
             if groups.get(key):
                 group_id = groups[key].pop(0)
                 own = [group_id] if group_id in used else []  # what was said of it by its id stays true
                 n = state.docs("group")[group_id].get("qty", 1)
+                after |= _along(state, group_id, part, shares)
                 after[f"group:{group_id}"] = {"parts": [part, *own], "shares": [n, 0] if own else None}
-                if state.docs("group")[group_id].get("counted") != "never":
-                    moved = {"kind": "bound", "seat": group_id, "to": part, "n": n, "group": group_id}
-                    after[f"posting:{new_id()}"] = moved
                 break
+    return after
+
+
+_LEFT = ("lost", "consumed", "given", "never")
+
+
+def _along(state: State, seat: str, to: str, shares: dict[str, dict[str, int]]) -> dict[str, Any]:
+    """Return what has all else of a position be of a listed one: split off, brought, found, lost, given.
+
+    `shares` holds those of the groups changed so far, and is added to.
+    """
+    book, after, n = state.follower(Book), dict[str, Any](), 0
+    for key, pieces in book.lots.get(seat, {}).items():
+        own = shares.get(key) or held(key, state.docs("group")[key])
+        shares[key] = {to if each == seat else each: m for each, m in own.items()}
+        after[f"group:{key}"] = share_fields(shares[key], key)
+        n += pieces
+    for key, doc in book.postings(seat).items():
+        if doc["seat"] == seat and (doc["kind"] == "found" or doc["kind"] in _LEFT):
+            after[f"posting:{key}"] = {"seat": to}
+            n += -doc["n"] if doc["kind"] == "found" else doc["n"]
+    if n:
+        after[f"posting:{new_id()}"] = {"kind": "bound", "seat": seat, "to": to, "n": n, "group": seat}
     return after
 
 

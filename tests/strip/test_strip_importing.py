@@ -9,9 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strip_job import Job, engine
 
+from shopbins.ledger.lots import unbalanced
 from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
-from shopbins.records import acts, position
+from shopbins.records import acts, pieces, position
 from shopbins.records.pieces import correct
 from shopbins.strip import importing
 from shopbins.strip.count import count
@@ -125,6 +126,37 @@ def test_the_list_knows_what_came_off_and_what_comes_off_finds_its_row() -> None
         acts.change(job.state, shell, qty=5)
     job.do(correct(job.state, shell, 5, "lost", "rolled away", by="ann", on="2026-11-25"))
     assert {line.why for line in count(job.state).of("missing")} == {"1 lost: rolled away"}
+
+
+@pytest.mark.parametrize("list_first", [True, False])
+@pytest.mark.parametrize(("deed", "missing"), [("found", 1), ("split", 2), ("some lost", 3), ("given", 3)])
+def test_a_list_read_after_the_deed_comes_to_the_same(deed: str, missing: int, list_first: bool) -> None:
+    """Four listed, two came off: hand reckoning."""
+    told: dict[str, str] = {"by": "ann", "on": "2026-11-25"}
+    sheet = taken(b"Machine,Assembly,Name,Qty\nengine,top,nut,4\nspare,top,cap,1\n")
+    job = Job()
+    if list_first:
+        job.do(import_parts(job.state, sheet))
+    row = match(job.state, "nut", ("engine", "top"))
+    nuts = job.take("nut", "engine", "top", qty=2, **({"parts": (row,)} if row else {}))
+    if deed == "found":
+        job.do(correct(job.state, nuts, 3, "found", "in the tray", **told))
+    elif deed == "split":
+        job.do(acts.split(job.state, nuts, 1))
+    elif deed == "some lost":
+        job.do(pieces.lose(job.state, nuts, "in the drain", 1, **told))
+    elif deed == "given":
+        job.do(pieces.give(job.state, nuts, ("spare", "side"), "it runs first", 1, **told))
+    if not list_first:
+        draft = import_parts(job.state, sheet)
+        assert unbalanced(job.state.tables, draft.after) is None
+        job.do(draft)
+    assert sum(each.pieces or 0 for each in count(job.state, "engine").of("missing")) == missing
+    assert "filled" not in " ".join(each.why for each in count(job.state).of("left_over"))
+    assert count(job.state, "spare").balance["found"] == 0
+    if deed == "some lost":
+        job.do(pieces.find(job.state, "nut", **told))
+        assert sum(each.pieces or 0 for each in count(job.state).of("missing")) == 2
 
 
 @pytest.mark.parametrize(("parts", "more"), [(3, ""), (4, " and 1 more"), (6, " and 3 more")])
