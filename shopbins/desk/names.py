@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple, NoReturn
 from shopbins.desk.problems import BadInput, DeskError, NotDone
 from shopbins.ledger import codes
 from shopbins.ledger.codes import CodeProblem, parse_code
+from shopbins.ledger.lots import lost_ones
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
@@ -42,8 +43,6 @@ def looks_like_code(text: str, prefix: str) -> bool:
 
 def lost_said(state: State, text: str) -> list[str]:
     """Say of what is lost and has this code or name: how many, since when, why; nothing where none is."""
-    from shopbins.ledger.lots import lost_ones
-
     said = []
     for key in lost_ones(state.docs("posting"), text):
         doc = state.docs("posting")[key]
@@ -238,11 +237,17 @@ class Names(NamedTuple):
         if wanted in self._places():
             return [wanted]
         if looks_like_code(wanted, self.shop.prefix):
-            return self._positions_named(wanted, exact=True) or list(self.group(wanted).positions)
+            found = self._positions_named(wanted, exact=True)
+            if found and self.state.resolve_code(wanted.upper()) is None:
+                return found
+            return list(dict.fromkeys((*found, *self.group(wanted).positions)))
         return self._positions_named(wanted, exact=exact)
 
     def _positions_named(self, text: str, *, exact: bool) -> list[str]:
-        """Return the positions with this name, or a group of it, or (not exact) it as a part of theirs."""
+        """Return the positions with this name, or a group of it, or (not exact) it as a part of theirs.
+
+        What is lost was to go to its position: by its name or code that is meant as well.
+        """
         wanted, places = text.casefold(), self._places()
         if ">" in text:
             path = _parts(text)
@@ -251,6 +256,9 @@ class Names(NamedTuple):
             key: {each.name.casefold(), *(self.state.group(g).name.casefold() for g in each.groups)}
             for key, each in places.items()
         }
+        for doc in map(self.state.docs("posting").get, lost_ones(self.state.docs("posting"), text)):
+            if doc is not None and doc["seat"] in names:
+                names[doc["seat"]].add(wanted)
         same = [key for key, each in names.items() if wanted in each]
         if same or exact:
             return same
@@ -259,11 +267,12 @@ class Names(NamedTuple):
     def _only_position(self, text: str, found: list[str]) -> str:
         if len(found) > 1:
             places = [self._places()[key] for key in found]
-            codes = (" ".join(self.state.group(each).code for each in place.groups) for place in places)
-            shown = [
-                f"{code or '(on the machine)'}  {' > '.join(place.path)}"
-                for code, place in zip(codes, places, strict=True)
-            ]
+            gone = {doc["seat"] for doc in self.state.docs("posting").values() if doc["kind"] == "lost"}
+            shown = []
+            for place in places:
+                code = " ".join(self.state.group(each).code for each in place.groups)
+                none = "(lost)" if place.id in gone else "(on the machine)"
+                shown.append(f"{code or none}  {' > '.join(place.path)}")
             _several(text, shown, "the code, or assembly > name", "parts")
         return found[0]
 

@@ -601,7 +601,9 @@ def _why_missing(state: State, book: Book, seat: str, look: Look) -> Iterable[st
         yield f"waits for {', '.join(coming)}"
     for posting in book.postings(seat).values():
         if posting["kind"] == "lost":
-            yield f"{posting['n']} lost" + (f": {posting['why']}" if posting.get("why") else "")
+            name, place = posting.get("name"), listed(state).get(seat, {}).get("name")
+            what = f" {name}" if name and place and name != place else ""  # swapped since
+            yield f"{posting['n']}{what} lost" + (f": {posting['why']}" if posting.get("why") else "")
         elif posting["kind"] == "given" and posting["seat"] == seat:
             yield f"{posting['n']} given to another machine"
     says = (look.listed or 0) - look.never_listed

@@ -5,7 +5,8 @@ import pytest
 from shopbins.desk import BadInput, Desk, NotDone
 from shopbins.ledger.codes import make_code, next_code
 from shopbins.records import acts
-from shopbins.records.pieces import LOSE
+from shopbins.records.pieces import LOSE, swap
+from shopbins.strip.count import count
 
 
 def test_a_code_or_a_name_finds_the_group(desk: Desk) -> None:
@@ -58,6 +59,19 @@ def test_a_code_of_what_is_lost_says_so_and_what_has_it_back(desk: Desk) -> None
     desk.do(LOSE(group.id, reason="not in the tray"))
     with pytest.raises(NotDone, match=r"(?s)lost since .*not in the tray.*'found' has it back"):
         desk.names.code(group.code)
+
+
+def test_what_is_lost_after_a_swap_means_the_place_it_was_to_go_to(desk: Desk) -> None:
+    one, two = (desk.take(f"pin {each}", origin=("engine", each)) for each in "AB")
+    desk.record(lambda state: swap(state, one.id, two.id, "worn in"))
+    desk.do(LOSE(one.id, reason="gone"))
+    assert desk.names.one("position", one.code) == two.id
+    with pytest.raises(BadInput) as caught:
+        desk.names.one("position", "pin A")
+    text = "\n".join(caught.value.lines)
+    assert f"{two.code}  engine > A > pin A" in text and "(lost)  engine > B > pin B" in text
+    (line,) = count(desk.state).of("missing")
+    assert (line.name, line.why) == ("pin B", "1 pin A lost: gone")
 
 
 def test_the_tag_of_another_shop_is_said_to_be_one(desk: Desk) -> None:
