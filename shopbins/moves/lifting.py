@@ -753,8 +753,12 @@ def _sling_runs(load: Load, apart: float) -> list[tuple[float, float]]:
 def lifted_over_mm(it: Situation) -> float:
     """Return how far it is lifted at least to hang, to clear sills on its way and to come off its base."""
     sill = max((edge.height_mm for edge in it.edges), default=0.0)
-    off_base = it.body.down_mm + PACKED_OVER_MM if it.body.down_mm else 0.0
-    return max(it.own["hung lift"], sill + it.own["carry clear"], off_base)
+    return max(it.own["hung lift"], sill + it.own["carry clear"], off_its_base_mm(it))
+
+
+def off_its_base_mm(it: Situation) -> float:
+    """Return how high over the floor it comes clear off its base; 0 where that stays or is out."""
+    return it.body.down_mm + PACKED_OVER_MM if it.body.down_mm else 0.0
 
 
 def slings(it: Situation) -> Iterator[Part]:
@@ -800,6 +804,9 @@ def slings(it: Situation) -> Iterator[Part]:
             yield SLINGS.no(it.subjects, text, ("a beam between the slings",), **more)
             return
         lifts = None if mass is None else mass * G_M_S2 / 1000 * sling_share(runs, flat)
+        if most < off_its_base_mm(it):
+            yield SLINGS.only((*it.subjects, "beam"), "a beam between the slings", text, **more)
+            return
         at_most = "" if lifts is None else f" with slings for {show_force(lifts)} a leg"
         words = f"a beam between the slings, or lifted {math.floor(most)} mm at most{at_most}"
         yield SLINGS.only((*it.subjects, "beam"), words, text, **more)

@@ -20,6 +20,7 @@ from shopbins.moves.load import Load
 from shopbins.moves.plates import Edge, Laid, Ramps, edge_of
 from shopbins.moves.route import Route
 from shopbins.records.acts_move import on_gear
+from shopbins.records.moving import moving_of
 from shopbins.rules.slopes import is_steep
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
@@ -203,7 +204,10 @@ def begins_on(scene: Scene, body: Body, gear: GearAnswer) -> bool:
     asked = on_gear(scene.state, body.group.id)
     if asked is None or gear.gear.kind == "by hand" or asked["gear"] != gear.gear.key:
         return False
-    return bool(asked["base"] == body.base and abs(turn_between(asked["axis"], gear.axis_deg)) < 1.0)
+    same = (
+        moving_of(body.group).base is None or asked["base"] == body.base
+    )  # out from under it, it is neither
+    return bool(same and abs(turn_between(asked["axis"], gear.axis_deg)) < 1.0)
 
 
 def worked_once(it: Situation, key: Hashable, work: Callable[[], T]) -> T:

@@ -677,11 +677,21 @@ def _onto(scene: Scene, plan: Plan) -> Iterator[Step]:
     """Say how it comes onto its gear, or that it stands on it already, as where it halted."""
     tied = _conditions(plan, "move-skates-tied")
     before = on_gear(scene.state, plan.group)
+    hung, base = plan.gear.gear.kind in HOISTS, moving_of(plan.body.group).base
     if begins_on(scene, plan.body, plan.gear):
-        yield _do(f"it stands on {plan.gear.shown} where it halted: looked at", tied)
+        if not hung:
+            yield _do(f"it stands on {plan.gear.shown} where it halted: looked at", tied)
+        else:
+            yield _do(f"it hangs from {plan.gear.shown} where it halted: looked at", keep=_slung(plan))
+            if not plan.body.base and base is not None:
+                yield from _base_out(plan, _slung(plan))
+                yield _do(f"let it down {_low(plan)}", keep=_slung(plan))
     else:
         if before is not None:
-            yield {**_do(f"off {before['gear']} first, down onto the floor or packing"), "gear": "off"}
+            onto = "the floor or packing"
+            if base is not None and not before["base"]:  # hung over it, unbolted
+                onto = f"{base.name}, bolted on again"
+            yield {**_do(f"off {before['gear']} first, down onto {onto}"), "gear": "off"}
         packed = on_packing(scene.state, plan.group)
         mine = _conditions(plan, ON_PACKING.key)
         if packed:
@@ -689,8 +699,9 @@ def _onto(scene: Scene, plan: Plan) -> Iterator[Step]:
         if packed and plan.gear.gear.kind not in JACKED:
             yield {**_do("jack one end at a time, 25 mm each, off the packing"), "gear": "off"}
         steps = list(_lifted_onto(plan, tied, packed))
-        yield from steps[:-1]
-        yield from ({**step, "gear": "on"} for step in steps[-1:])
+        on = 0 if hung else len(steps) - 1  # what is slung hangs from the first step on
+        yield from steps[:on]
+        yield from ({**step, "gear": "on"} for step in steps[on:])
     for part in _conditions(plan, "move-lashing"):
         yield _do(f"make fast: {part.text}", [part])
 
@@ -698,12 +709,10 @@ def _onto(scene: Scene, plan: Plan) -> Iterator[Step]:
 def _lifted_onto(plan: Plan, tied: Sequence[Part], packed_mm: float) -> Iterator[Step]:
     """Say how it comes onto its gear from the floor, or from packing of some height."""
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
-    slung = f"sling it to {gear}, "
     if not plan.body.base:
         for step in _off_its_base(plan):
             packed_mm = step.get("packing", packed_mm)
             yield step
-        slung = ""
     if kind in JACKED:
         high = 0.0 if plan.gear.up_mm is None else plan.gear.up_mm[1]
         mine = [*_wedged(plan, "start"), *_meanwhile(plan, *JACKING)]
@@ -727,37 +736,54 @@ def _lifted_onto(plan: Plan, tied: Sequence[Part], packed_mm: float) -> Iterator
         aside = f", forks {plan.gear.forks_set}" if plan.gear.forks_set else ""
         yield _do(f"{gear} in{side} up to the heels{aside}, lift just off the ground, look, then go")
     elif kind in HOISTS:
-        mine = _meanwhile(plan, "move-slings", HANGS.key, "move-swings")
-        low = any("beam" in part.subjects for part in mine)  # slings that stand too flat so high
-        look = "lift it just off the floor" if low else "lift a hand's breadth (100 mm)"
-        look += ", look whether it hangs level"
-        yield _do(f"{slung}{look}", keep=mine)
+        low, keep = _low(plan), _slung(plan)
+        if plan.body.base:
+            yield _do(f"sling it to {gear}, lift it {low}, look whether it hangs level", keep=keep)
+        else:
+            yield _do(f"let it down {low}", keep=keep)
     elif kind == "by hand":
         yield _do("grip it, lift together on one word")
 
 
+def _slung(plan: Plan) -> list[Part]:
+    """Return what is kept while it hangs."""
+    return _meanwhile(plan, "move-slings", HANGS.key, "move-swings")
+
+
+def _low(plan: Plan) -> str:
+    """Say how low it is carried: slings that stand too flat so high carry it lower."""
+    flat = any("beam" in part.subjects for part in _slung(plan))
+    return "just off the floor" if flat else "a hand's breadth (100 mm) off the floor"
+
+
 def _off_its_base(plan: Plan) -> Iterator[Step]:
-    """Say how it is lifted off its pallet or skid, by its hoist or on jacks, and that this comes out: ticked,
-    it is off the record.
+    """Say how it is lifted off its pallet or skid, by its hoist, which is the lift that tries how it hangs,
+    or on jacks, and that this comes out: ticked, it is off the record.
     """
     gear, kind, down = plan.gear.gear.name, plan.gear.gear.kind, plan.body.down_mm
     base, high = _conditions(plan, "move-base-off"), down + PACKED_OVER_MM
     if kind in HOISTS:
-        mine = _meanwhile(plan, "move-slings", "move-swings")
-        yield _do(f"unbolt its base, sling it to {gear}, lift it {high:.0f} mm, clear of it", base, keep=mine)
+        mine = _slung(plan)
+        up = f"lift it just clear of it, {high:.0f} mm over the floor, look whether it hangs level"
+        yield _do(f"unbolt its base, sling it to {gear}, {up}", base, keep=mine)
     else:
         mine = [*_wedged(plan, "start"), *_meanwhile(plan, *JACKING)]
         up = f"unbolt its base, jack one end at a time, 25 mm each, to {high:.0f} mm, packing follows at once"
         yield {**_do(up, base, keep=mine), "packing": high}
-    told = moving_of(plan.body.group).base
+    yield from _base_out(plan, mine)
+
+
+def _base_out(plan: Plan, keep: Sequence[Part]) -> Iterator[Step]:
+    """Say that its pallet or skid comes out from under it: ticked, it is off the record."""
+    down, told = plan.body.down_mm, moving_of(plan.body.group).base
     if told is None:
-        yield _do("base out, nobody under it", keep=mine)
+        yield _do("base out, nobody under it", keep=keep)
         return
     size, group = left_of(plan.body).size, plan.body.group.known_size
     if not plan.body.off and group is not None:
         size = group._replace(height_mm=group.height_mm - down)
     yield {
-        **_do(f"{told.name} out, nobody under it", keep=mine),
+        **_do(f"{told.name} out, nobody under it", keep=keep),
         "base": "off",
         "size": size_doc(size),
     }

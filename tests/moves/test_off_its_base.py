@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,9 @@ from shopbins.answer import Verdict
 from shopbins.desk import moving as at_desk
 from shopbins.ledger.model import Mass, Size
 from shopbins.moves.body import body
+from shopbins.moves.inuse import borne
+from shopbins.moves.situation import begins_on
+from shopbins.moves.steps import _onto
 from shopbins.records import acts_move
 from shopbins.records.moving import At, Base, ComesOff, Moving, moving_of, without_base
 from tests.moves.weir import FOUR, OUTLINE, SKATES, move, of, shop, shop_text, tick
@@ -22,6 +26,14 @@ ON_SKID = (
 CRANE = (
     "{kind: gantry crane, size: [2200, 1600], height: 3.2 m, inside: 1500, hook: 2.9 m, capacity: 2 t, "
     "mass: 200 kg, wheels: 4, wheel: 150, steepest: 1 in 50}"
+)
+
+ROOM = "headroom: 3.6 m, void: no, slope: none, even: yes, floor load: 50 kN/m2, point load: 40 kN"
+ENGINE_CRANE = (
+    "{kind: engine crane, size: [1550, 1100], body: 250, height: 1.9 m, inside: 900, legs: 160, hook: 2.3 m, "
+    "boom tip: 2.6 m, mass: 120 kg, reach: {900 mm: 2 t, 1200 mm: 1.7 t, 1500 mm: 1400 kg}, wheel: 90, "
+    "clearance: 20, steering: on the spot, wheels: 4, trail: 40, steepest: 1 in 50, cg: [-500, 0, 700], "
+    "wheel places: [[725, 500], [725, -500], [-725, 400], [-725, -400]]}"
 )
 
 
@@ -82,12 +94,36 @@ def test_a_hoist_lifts_it_off_and_no_jack_is_named(tmp_path: Path) -> None:
     assert base.text == "skid off while it hangs: drawn out by a hook"
     from shopbins.moves.steps import steps_of
 
-    titles = [step["title"] for step in steps_of(desk.scene(), plan)]
+    steps = steps_of(desk.scene(), plan)
+    titles = [step["title"] for step in steps]
     at = next(n for n, title in enumerate(titles) if "unbolt" in title)
-    assert (
-        "sling it to gantry, lift it 180 mm" in titles[at] and titles[at + 1] == "skid out, nobody under it"
-    )
+    assert "180 mm over the floor, look whether it hangs level" in titles[at]  # 170 of skid and 10 clear
+    assert titles[at + 1 : at + 3] == [
+        "skid out, nobody under it", "let it down a hand's breadth (100 mm) off the floor",
+    ]  # fmt: skip
+    assert steps[at]["keep"] == steps[at + 1]["keep"] == steps[at + 2]["keep"]  # tried with all that is kept
     assert not any("jack" in title for title in titles)
+
+
+def test_it_hangs_on_record_from_the_step_that_slings_it_and_its_hoist_is_in_use(tmp_path: Path) -> None:
+    text = shop_text(mid="height: 3.4 m, threshold: 0", a=ROOM, b=ROOM, gear={"crane": ENGINE_CRANE})
+    desk = shop(tmp_path, text, ON_SKID)
+    press = next(g for g in desk.state.groups() if g.name == "press").id
+    plan = move(desk, base=False, gear="crane")
+    at_desk.put_on_record(desk, plan)
+    slung = next(n for n, step in enumerate(at_desk.steps(desk, press)) if "unbolt" in step["title"])
+    for n in range(slung + 1):
+        tick(desk, press, n)
+    assert borne(desk.scene(), plan.gear.gear) == "press"
+    here = replace(plan, body=body(desk.scene(), press, base=False))
+    over_it = [step["title"] for step in _onto(desk.scene(), here)]
+    assert over_it[:2] == ["it hangs from crane where it halted: looked at", "skid out, nobody under it"]
+    back = [step["title"] for step in _onto(desk.scene(), replace(here, body=body(desk.scene(), press)))]
+    assert back[0] == "off crane first, down onto skid, bolted on again"
+    tick(desk, press, slung + 1)
+    assert borne(desk.scene(), plan.gear.gear) == "press" and begins_on(
+        desk.scene(), body(desk.scene(), press), plan.gear
+    )
 
 
 def test_a_truck_lifts_nothing_off_its_skid_and_that_is_not_decided(tmp_path: Path) -> None:
