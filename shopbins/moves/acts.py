@@ -98,7 +98,7 @@ ACTS = (
     Act(
         "kept-clear",
         "kept clear of people",
-        (onslopes.HANDLE, standing.ZONE, room.SHUT_IN, room.GAPS, ways_out.EXIT),
+        (onslopes.HANDLE, inuse.HALTED, standing.ZONE, room.SHUT_IN, room.GAPS, ways_out.EXIT),
     ),
     Act(
         "rolled",

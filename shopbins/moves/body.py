@@ -153,7 +153,7 @@ def body(
         own=told.without_base if not base and told.without_base is not None else own,
         own_height_mm=_own_height(scene, group, told, along, base=base),
     )
-    room, pose = _stands(scene, group)
+    room, pose = stands(scene, group)
     return Body(
         group,
         load,
@@ -295,7 +295,7 @@ def projections(scene: Scene, group: Group, told: Moving) -> tuple[Projection, .
     return tuple(found)
 
 
-def _stands(scene: Scene, group: Group) -> tuple[str | None, Pose | None]:
+def stands(scene: Scene, group: Group) -> tuple[str | None, Pose | None]:
     """Return the room and pose (shop frame) in which it stands, None where it has none."""
     where = group.where
     if not isinstance(where, InZone) or where.x_mm is None or where.y_mm is None:

@@ -59,6 +59,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((UNDER, BALANCE), "sizes of thing and gear", "gear", fits.goes_under),
     Criterion((HOLDS, fits.TIED, fits.SWINGS), "the gear's plate", "gear", fits.holds),
     Criterion((inuse.IN_USE,), "which steps of planned moves are ticked", "gear", inuse.in_use),
+    Criterion((inuse.HALTED,), "which steps of planned moves are ticked", "way", inuse.past_halted),
     Criterion((fits.SIZES,), "the gear's outline", "gear", fits.sizes),
     Criterion((SCOPE,), "the truck's plate", "gear", fits.scope),
     Criterion((lying.LIES,), "mass and height of what lies on it", "gear", lying.lies_on),

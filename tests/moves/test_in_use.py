@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -12,9 +14,14 @@ from shopbins.desk import moving as at_desk
 from shopbins.desk.movewords import told
 from shopbins.desk.problems import NotDone
 from shopbins.ledger.model import Mass, Size
+from shopbins.moves.body import body
 from shopbins.moves.finding import row_of
+from shopbins.moves.gear import judge_gear
+from shopbins.moves.inuse import past_halted
+from shopbins.moves.situation import Situation
 from shopbins.records import acts_move
 from shopbins.records.moving import Moving
+from tests.moves.test_lines import PRESS, slope_text
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, tick
 
 
@@ -97,3 +104,40 @@ def test_the_truck_under_a_halted_thing_takes_room_and_has_to_find_room_to_come_
     assert part.verdict is Verdict.NO and (found.measured, found.limit) == pytest.approx((450, 2050))
     desk.put(press, "a", x_mm=2490, y_mm=2000, override="x")  # by hand: on its feet
     assert desk.put(crate, "a", x_mm=3650, y_mm=2000, dry_run=True).done
+
+
+def test_what_another_move_has_halted_before_a_slope_is_moved_on_first_or_kept_clear_of(
+    tmp_path: Path,
+) -> None:
+    """Common practice, no source: nobody goes below what a line holds, nor along that. The press stands in a
+    on its skates, its line tight, to go down b (1 in 15) next.
+    """
+    desk = shop(tmp_path, slope_text(), PRESS)
+    lathe = with_lathe(desk)
+    press = lifted_on(desk)
+
+    def told_in(*rooms: str) -> list[tuple[Verdict, str]]:
+        scene, thing = desk.scene(), body(desk.scene(), lathe)
+        gear = judge_gear(scene.shop.gear["skates"], thing.load)
+        way: Any = SimpleNamespace(rooms=rooms)
+        it = Situation(scene, thing, gear, scene.shop.zones["far"], "", way)
+        return [(part.verdict, part.text) for part in past_halted(it)]
+
+    assert told_in("a", "b") == []  # on the level, no line on yet
+    steps = at_desk.steps(desk, press)
+    line = next(n for n, step in enumerate(steps) if "line on and tight" in step["title"])
+    for n in range(line + 1):
+        if not steps[n].get("done"):
+            tick(desk, press, n)
+    kept = (Verdict.ASKED, "press on skates moved on first, or kept clear of")
+    assert told_in("a") == told_in("b") == told_in("b", "c") == [kept]
+    assert not list(past_halted(_of_itself(desk, press)))
+    desk.put(press, "a", x_mm=1900, y_mm=2000, override="x")  # by hand: on the floor
+    assert told_in("a", "b") == []
+
+
+def _of_itself(desk: Desk, press: str) -> Situation:
+    scene = desk.scene()
+    thing = body(scene, press)
+    gear = judge_gear(scene.shop.gear["skates"], thing.load)
+    return Situation(scene, thing, gear, scene.shop.zones["far"], "")
