@@ -441,7 +441,7 @@ def _inside(state: State, group: Group) -> list[str]:
         name = state.follower(Order).graph.places[each].name
         if n := book.look(each).lacking:
             raise Refused(
-                f"{n} of {name}, which came out of {group.shown}, lack: say first what becomes of that place"
+                f"{n} of {name}, which came out of {group.shown}, lack: say first what happens to that place"
             )
         for key in book.groups(each):
             if book.account(key) in GONE.values():

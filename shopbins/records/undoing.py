@@ -121,11 +121,11 @@ def redone(state: State, draft: Draft, today: date) -> Draft:
                 *found.nobody,
                 *(f"waits for {each}" for each in found.waits if each not in accepted),
             ]:
-                raise Refused(f"not done again: {group.shown} {'; '.join(against)}")
+                raise Refused(f"not redone: {group.shown} {'; '.join(against)}")
         if table == "part" and fields and (fields.get("left_empty") or 0) > old.get("left_empty", 0):
             look = state.follower(Book).look(key)
             if fields["left_empty"] - old.get("left_empty", 0) != (look.lacking or look.short):
-                raise Refused("not done again: it is another number of pieces that is missing there by now")
+                raise Refused("not redone: it is another number of pieces that is missing there by now")
     return draft
 
 

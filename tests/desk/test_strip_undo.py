@@ -147,7 +147,7 @@ def test_a_fit_is_done_again_only_where_it_would_be_taken_now(shop_path: Path) -
         one.undo()
         two.refresh()
         two.do(care.ADD(name="peen", every_days=30.0, done="2026-01-01", position=springs))
-        with pytest.raises(NotDone, match="not done again: springs waits for peen: overdue"):
+        with pytest.raises(NotDone, match="not redone: springs waits for peen: overdue"):
             one.redo()
         one.refresh()
         assert one.state.group(springs).where is None

@@ -18,7 +18,8 @@ def test_opening_the_app_imports_nothing_of_strip_and_records_that_reading_does_
     out = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True).stdout
     assert "shopbins.tui.plan.screen" in out
     heavy = ("shopbins.strip", "shopbins.records", "shopbins.moves", "shopbins.placing", "rapidfuzz")
-    assert [name for name in out.split() if name.startswith(heavy)] == []
+    named = {"shopbins.strip.told"}  # what a part is called on the first frame, of what reading needs anyhow
+    assert {name for name in out.split() if name.startswith(heavy)} <= named
 
 
 @pytest.fixture
