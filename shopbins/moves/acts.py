@@ -55,7 +55,7 @@ ACTS = (
         "floors",
         "floors looked at",
         (
-            *(running.EVEN, standing.UNEVEN, onslopes.LEVEL, onslopes.OUTDOORS),
+            *(running.EVEN, standing.UNEVEN, overedges.LOOSE, onslopes.LEVEL, onslopes.OUTDOORS),
             *(pressing.AREA, pressing.POINT, pressing.STANDS, pressing.EDGE, pressing.PIT),
         ),
     ),

@@ -85,6 +85,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((ways_out.WAY,), "outlines of all that stands there", "way", ways_out.way),
     Criterion((standing.SILL_TIPS,), "`threshold`, `height` of plates", "way", standing.tips_at_sills),
     Criterion((standing.UNEVEN,), "`even`, centre of gravity", "way", standing.uneven),
+    Criterion((overedges.LOOSE,), "`even`, `height` of rollers", "way", overedges.loose_rollers),
     Criterion((overedges.SILL,), "`threshold`, `wheel`, `height` of plates", "way", overedges.sills),
     Criterion((heights.BAND,), "heights of thing, gear, doors, rooms, beams", "way", heights.heights),
     Criterion((heights.HEAD,), "heights of doors, rooms, beams", "way", heights.heads),

@@ -103,6 +103,16 @@ PUSH = Check(
 )
 
 
+LOOSE = Check(
+    "move-rollers-uneven",
+    "Loose rollers on a floor that is not even",
+    "statics of a roller without an axle against a step; what it grips and how deep a dip such a floor has: "
+    "own figures",
+    "own",
+    "boards or plates all along; gear with wheels; tell how even it is (`even`)",
+)
+
+
 SILL = Check(
     "door-sill",
     "Wheels against a sill or the edge of a plate",
@@ -328,6 +338,25 @@ def _rollers_stop_mm(it: Situation, step_mm: float) -> float | None:
 
 
 STOPS = "by grip alone at runner and edge: it may stop there, and what is pulled on slides off it"
+
+
+def loose_rollers(it: Situation) -> Iterator[Part]:
+    """Make boards all along a condition where loose rollers would stop in a dip of a floor that is told to be
+    uneven, or that one has looked where nobody told that it is even: in each room by itself.
+    """
+    deep = it.own["dip on uneven"]
+    stops = _rollers_stop_mm(it, deep)
+    if stops is None:
+        return
+    for room in dict.fromkeys(leg.room for leg in it.legs if not leg.room.even):
+        least, told = show_length(stops), "told to be uneven" if room.even is False else "not told to be even"
+        words = f"boards all along {room.name} for rollers: {least} stops them"
+        if room.even is None:
+            words = f"looked at for rollers: no edge over {least} in {room.name}"
+        text = f"{room.name} is {told}: an edge over {least} stops loose rollers of "
+        text += f"{show_length(_wheel_mm(it) or 0.0)}, {STOPS}; such a floor may have {show_length(deep)}"
+        more: dict[str, Any] = {"measured": deep, "limit": stops, "unit": "mm", "room": room.key}
+        yield LOOSE.only((*it.subjects, f"room:{room.key}"), words, text, **more)
 
 
 def _wheels(it: Situation) -> str:

@@ -56,7 +56,7 @@ from shopbins.moves.lifting import ON_PACKING, PACKED_OVER_MM, loose_on
 from shopbins.moves.lying import LIES
 from shopbins.moves.offfirst import top_first
 from shopbins.moves.onslopes import HANDLE
-from shopbins.moves.overedges import SILL
+from shopbins.moves.overedges import LOOSE, SILL
 from shopbins.moves.partsoff import (
     by_one,
     comes_back,
@@ -277,7 +277,7 @@ def _ready(
         yield _do(f"see to: {part.text}", [part])
     said = [part for some in laid for *_, mine in some for part in mine]
     rules = ("door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside", "move-floor-even")
-    for part in _conditions(plan, *rules, PIT.key, UNEVEN.key, LIES.key, "move-told-before"):
+    for part in _conditions(plan, *rules, PIT.key, UNEVEN.key, LOOSE.key, LIES.key, "move-told-before"):
         if part not in said and not _pulls_over(part) and "bare" not in part.subjects:
             yield _do(f"see to: {part.text}", [part])
 

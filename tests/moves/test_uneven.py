@@ -11,6 +11,7 @@ import pytest
 from shopbins.answer import Verdict
 from shopbins.moves.finding import row_of
 from shopbins.moves.legs import Leg
+from shopbins.moves.overedges import loose_rollers
 from shopbins.moves.standing import ahead_of, delicate, least_tilt, uneven
 from shopbins.moves.tipping import Centre, Dip, fastest_m_s, highest_line_mm, reserve
 from shopbins.shop.figures import OWN
@@ -92,3 +93,21 @@ def test_a_line_and_a_speed_are_for_the_tilt_that_a_dip_leaves() -> None:
     assert fastest_m_s(edge.inside_mm, edge.height_mm) == pytest.approx(v, abs=1e-3)
     flat = min(ahead_of(_rolls(True, 150.0, 1000.0)), key=lambda each: each.inside_mm)
     assert flat.inside_mm == 150.0
+
+
+@pytest.mark.parametrize(("kind", "even", "words"), [
+    ("rollers and bar", False, "boards all along yard for rollers: 1.3 mm stops them"),
+    ("rollers and bar", None, "looked at for rollers: no edge over 1.3 mm in yard"),
+    ("rollers and bar", True, ""), ("skates", False, ""),
+])  # fmt: skip
+def test_loose_rollers_stop_in_a_dip(kind: str, even: bool | None, words: str) -> None:
+    """Statics: sqrt(h / (60 - h)) = 0.15 at h = 60 x 0.0225 / 1.0225 = 1.320 mm. The grip of 0.15 and the
+    dip of 30 mm are own figures.
+    """
+    leg = Leg(Room("yard", "yard", (), even=even), None, ())
+    gear = SimpleNamespace(gear=SimpleNamespace(kind=kind, height_mm=60.0, wheel_mm=60.0))
+    it: Any = SimpleNamespace(kind=kind, legs=(leg,), gear=gear, own=OWN, subjects=("group:X",))
+    parts = list(loose_rollers(it))
+    assert [p.text for p in parts] == ([words] if words else [])
+    assert all(row_of(p).finding.limit == pytest.approx(1.3203, abs=1e-4) for p in parts)
+    assert all(p.verdict is Verdict.ASKED for p in parts)
