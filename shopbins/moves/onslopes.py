@@ -26,7 +26,7 @@ from shopbins.moves.standing import (
 from shopbins.moves.steered import turned_where_told
 from shopbins.rules.say import listed
 from shopbins.rules.slopes import SLOPING, is_steep
-from shopbins.shop.model import Door, Room
+from shopbins.shop.model import Door, Opening, Room
 from shopbins.units import show_length, show_point, show_slope
 
 SLOPE_GEAR = Check(
@@ -342,10 +342,9 @@ def handle_uphill(it: Situation) -> Iterator[Part]:
                 subjects, text, ("forks from the other side", "turned on the level first"), **more
             )
             continue
-        far, (below, doors) = _runs_out_mm(room, legs), _comes_to(it, room, legs)
-        text = (
-            f"nobody stands below {it.name} in {room.name}, from it down to the wall or where it would stop"
-        )
+        far, (below, doors, holes) = _runs_out_mm(room, legs), _comes_to(it, room, legs)
+        down_to = ", ".join([*(hole.name for hole in holes), "the wall or where it would stop"])
+        text = f"nobody stands below {it.name} in {room.name}, from it down to {down_to}"
         runs = f"it runs {show_length(far)} beyond its foot where 2 % slows it, farther where less does"
         text += f"; let go at the top {runs if is_steep(room.slope) else 'good wheels roll at less than 2 %'}"
         named = [room.name, *(each.name for each in below)]
@@ -357,12 +356,30 @@ def handle_uphill(it: Situation) -> Iterator[Part]:
         words = f"nobody below it in {' or '.join(named)}"
         words += f", nor outside {' and '.join(each.name for each in doors)}" if doors else ""
         yield HANDLE.only(about, words, text, **more)
+        yield from _open_below(it, room, holes, subjects)
 
 
-def _comes_to(it: Situation, room: Room, legs: Sequence[Leg]) -> tuple[list[Room], list[Door]]:
+def _open_below(it: Situation, room: Room, holes: Sequence[Opening], about: Sequence[str]) -> Iterator[Part]:
+    """Make it a condition that an open pit or hatch straight below it is covered or railed, but where a line
+    to a named point holds it: let go it comes there before it stops, and so does who steps out of its way.
+    """
+    line = held_in(it, room)
+    for hole in holes:
+        if hole.guarded or line is not None:
+            continue
+        deep = "" if hole.depth_mm is None else f" ({show_length(hole.depth_mm)} deep)"
+        text = f"{hole.name}, open{deep}, no rail told, lies straight downhill of {it.name} in {room.name}: "
+        text += (
+            "let go it comes there before it stops; covered or railed, or a line to a named point holds it"
+        )
+        words = f"{hole.name} covered or railed: straight below it"
+        yield HANDLE.only((*about, f"opening:{hole.key}"), words, text, room=room.key)
+
+
+def _comes_to(it: Situation, room: Room, legs: Sequence[Leg]) -> tuple[list[Room], list[Door], list[Opening]]:
     """Return the rooms that it comes to straight down a slope, let go anywhere on its way there (through a
-    doorway at its foot, or below an open pit or hatch that it comes over), and the doors it comes to there
-    that lead outside the plan.
+    doorway at its foot, or below an open pit or hatch that it comes over), the doors it comes to there that
+    lead outside the plan, and those pits and hatches.
     """
     import shapely
 
@@ -393,7 +410,7 @@ def _comes_to(it: Situation, room: Room, legs: Sequence[Leg]) -> tuple[list[Room
         if door.to not in rooms and {door.room} & {room.key, *(each.key for each in found)} and door.passage
         and any(part.intersection(shapely.Polygon(door.passage)).area > NEXT_MM**2 for part in runs)
     ]  # fmt: skip
-    return list(dict.fromkeys([*found, *deeper])), outer
+    return list(dict.fromkeys([*found, *deeper])), outer, over
 
 
 NEXT_MM = 50.0

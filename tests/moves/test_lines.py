@@ -392,6 +392,36 @@ def test_the_next_room_below_is_cleared_too(
     assert part.text == words
 
 
+@pytest.mark.parametrize(
+    ("at", "told", "dock", "asked"),
+    [
+        ("b, at: [8800, 1600]", "guarded: no", "", True),
+        ("b, at: [8800, 1600]", "guarded: yes", "", False),
+        ("b, at: [8800, 1600]", "guarded: no", POST, False),
+        ("b, at: [8800, 3000]", "guarded: no", "", False),
+        ("c, at: [10500, 1600]", "guarded: no", "", True),
+    ],
+)
+def test_an_open_pit_straight_below_it_is_covered_or_railed(
+    tmp_path: Path, at: str, told: str, dock: str, asked: bool
+) -> None:
+    """Down along x from y 1650 to 2350, to its middle at 7800: a pit of 500 before the wall, at y 1600, is
+    straight below it, as is one beyond the doorway there; one at 3000 is not. Common practice, no source.
+    """
+    pit = (
+        f"openings: {{pit: {{room: {at}, kind: pit, size: [500, 500], depth: 1200, covered: no, {told}}}}}\n"
+    )
+    desk = shop(tmp_path, slope_text(dock=dock) + pit, PRESS)
+    scene = desk.scene()
+    thing = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
+    gear = judge_gear(scene.shop.gear["skates"], thing.load)
+    legs = legs_of(scene, (Pose(6000, 2000, 0), Pose(7800, 2000, 0)), ("b",))
+    it = Situation(scene, thing, gear, scene.shop.zones["far"], "", None, None, legs)
+    below, *pits = handle_uphill(it)
+    assert [part.text for part in pits] == ["pit covered or railed: straight below it"] * asked
+    assert ("down to pit" in row_of(below).finding.text) is ("3000" not in at)
+
+
 def test_what_is_kept_stands_with_each_roll_it_is_about(tmp_path: Path) -> None:
     """Reckoned by hand: 1000 long, it halts with its middle at the end of each doorway of 400, so that its
     tail is in that still: mid is passed in the first roll and the second, low in the second and the third.
