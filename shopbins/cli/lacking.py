@@ -133,7 +133,7 @@ def _count(context: Context, args: Arguments) -> int:
 
     desk = context.desk(readonly=True)
     machine = None if args.machine is None else desk.names.one("machine", args.machine)
-    found = count(desk.state, machine, date.today())
+    found = count(desk.state, machine, date.today(), desk.shop.machines)
     if args.csv is not None:
         context.write_file(args.csv, count_csv(desk.state, found))
     if context.json:

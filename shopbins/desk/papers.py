@@ -52,6 +52,7 @@ class PapersDesk(StripDesk):
             machine,
             tuple(where),
             only,
+            self.shop.machines,
         )
         with translated():
             write_output(path, report(kind, sort, about))

@@ -5,7 +5,7 @@ A file's ending says what sort it is: .pdf, .csv or .txt; all three say the same
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -48,7 +48,8 @@ TYPES = ("pdf", "csv", "txt")
 class About:
     """What a report is of: the state, what to heed, what the checks find, one machine or all.
 
-    `where` are the conditions its rows meet, `only` the keys of the documents that meet them (None: all).
+    `where` are the conditions its rows meet, `only` the keys of the documents that meet them (None: all),
+    `named` the machines the shop file names.
     """
 
     state: State
@@ -59,6 +60,7 @@ class About:
     machine: str | None = None
     where: tuple[str, ...] = ()
     only: frozenset[str] | None = None
+    named: Collection[str] = ()
 
     @property
     def of(self) -> str:
@@ -132,7 +134,7 @@ def _audit(sort: str, about: About) -> bytes:
 
 
 def _count(sort: str, about: About) -> bytes:
-    found = count(about.state, about.machine, about.today)
+    found = count(about.state, about.machine, about.today, about.named)
     if sort == "csv":
         return count_csv(about.state, found)
     if sort == "txt":

@@ -8,7 +8,7 @@ conceded, what was never there and what was left empty stands beside it for ever
 from __future__ import annotations
 
 from bisect import bisect_left, insort
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal, NamedTuple
@@ -101,6 +101,7 @@ class Stands:
         "moved",
         "once conceded",
         "some measured",
+        "machine not named",
     ]
     text: str
     subject: str
@@ -184,8 +185,13 @@ def said(line: CountLine) -> str:
     return f"{line.name}{pieces}: {KINDS[line.kind]}, {line.why}"
 
 
-def count(state: State, machine: str | None = None, today: date | None = None) -> Count:
-    """Count every piece, of one machine or of all; where nothing is recorded it is not clean."""
+def count(
+    state: State, machine: str | None = None, today: date | None = None, named: Collection[str] = ()
+) -> Count:
+    """Count every piece, of one machine or of all; where nothing is recorded it is not clean.
+
+    Where the shop file names machines (`named`, their keys), what came off another stands beside.
+    """
     day = today or date.today()
     found = state.follower(_Lines).all(day)
     if machine is not None:
@@ -196,6 +202,7 @@ def count(state: State, machine: str | None = None, today: date | None = None) -
     beside = tuple(
         s for s in stands(state, day) if machine is None or machine in s.machines or "" in s.machines
     )
+    beside += tuple(_of_unnamed(state, named))
     of = {path[0] for path in paths(state)} | {each.machine for each in connections(state)}
     unknown = not (of or found) if machine is None else machine not in of
     return Count(state.follower(Book).balance(machine), tuple(found), beside, machine, unknown)
@@ -683,6 +690,19 @@ def _joined(state: State, today: date) -> list[CountLine]:
 
 
 # -- what stands beside it
+
+
+def _of_unnamed(state: State, named: Collection[str]) -> Iterable[Stands]:
+    """Say how many parts came off a machine that neither the shop file nor the ledger names."""
+    of: dict[str, int] = {}
+    for doc in state.docs("group").values() if named else ():
+        key = next(iter(doc.get("origin", ())), "")
+        if key and doc.get("counted") != "never" and key not in named and key not in state.machines():
+            of[key] = of.get(key, 0) + 1
+    for key, n in of.items():
+        text = f"{n} part{'s' if n > 1 else ''} came off '{key}', which the shop file does not name: "
+        text += f"'assembly {key} --to KEY' has {'them' if n > 1 else 'it'} be of a machine it names"
+        yield Stands("machine not named", text, f"machine:{key}", None, (key,))
 
 
 def stands(state: State, today: date) -> list[Stands]:

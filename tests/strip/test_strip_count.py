@@ -660,3 +660,19 @@ def test_the_place_of_what_is_no_part_keeps_its_name() -> None:
     assert kept is not None and (kept["name"], kept["origin"]) == ("tub", ["engine", "top"])
     job.state.apply({f"part:{tub}": {"name": "tub", "origin": ["engine"]}}, job.state.seq + 1)
     assert f"part:{tub}" not in pieces.never_a_part(job.state, tub, "it held the bolts").after
+
+
+def test_parts_of_a_machine_the_shop_file_does_not_name_are_told_beside_every_count() -> None:
+    job = Job()
+    job.take("pin", "engine", "A")
+    job.take("cap", "motor", "A")
+    job.fit("cap")
+    for machine in (None, "motor"):
+        (told,) = count(job.state, machine, named=("motor", "spare")).stands
+        assert (told.kind, told.machines) == ("machine not named", ("engine",))
+        assert told.text.startswith("1 part came off 'engine', which the shop file does not name")
+    assert not count(job.state).stands, "a file that names none"
+    assert not count(job.state, named=("motor", "engine")).stands
+    job.do(acts_of.rename_path(job.state, ("engine",), ("motor",)))
+    found = count(job.state, "motor", named=("motor",))
+    assert not found.stands and found.balance["off"] == 1

@@ -152,7 +152,7 @@ class Counted(View["CountLine | Stands"]):
 
     def load(self, only: Only) -> None:
         """Count."""
-        self._count = count(self.desk.state, only.machine, self.today)
+        self._count = count(self.desk.state, only.machine, self.today, self.desk.shop.machines)
         self.rows = [*self._count.lines, *self._count.stands]
 
     def key(self, row: CountLine | Stands) -> str:
