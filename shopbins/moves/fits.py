@@ -64,26 +64,43 @@ def rollers_laid(it: Situation) -> Iterator[Part]:
         yield ROLLERS.only(it.subjects, "stopped while one more lays rollers ahead", text)
 
 
+def tell_under(it: Situation) -> str:
+    """Return how to tell what it is not known for whether gear goes under it: what is lacking of the gear,
+    else of the thing.
+    """
+    gear, code = it.gear.gear, it.body.group.code
+    lacks = {
+        "pallet truck": (gear.over_forks_mm, "over forks: 540"),
+        "trolley": (gear.size_mm, "size: [900, 600]"),
+        "engine crane": (gear.inside_mm, "inside: 820"),
+        "gantry crane": (gear.inside_mm, "inside: 820"),
+    }
+    known, tell = lacks.get(it.kind, (0.0, ""))
+    if known is None:
+        return f"gear: {gear.key}: {{{tell}}}"
+    if it.kind == "pallet truck" and gear.lowered_mm is None and it.load.under_mm is not None:
+        return f"gear: {gear.key}: {{lowered: 85, raised: 200}}"
+    told = {
+        "trolley": "'foot=-400,300; -400,-300; 400,-300; 400,300'",
+        "rollers and bar": "runners=500mm",
+        "engine crane": "'sling height=1400mm'",
+        "gantry crane": "'sling height=1400mm'",
+    }
+    return f"shopbins set {code} --moving {told[it.kind]}" if it.kind in told else tell_opening(it)
+
+
 def goes_under(it: Situation) -> Iterator[Part]:
     """Compare forks, legs, platform or rollers with what they go under."""
     code = it.body.group.code
     if it.kind == "skates" and not it.gear.stances:
         return  # `tips` asks where its feet are
-    told = {
-        "rollers and bar": "--moving runners=500mm",
-        "engine crane": "--moving 'sling height=1400mm'",
-        "gantry crane": "--moving 'sling height=1400mm'",
-    }
     known = it.load.openings or it.load.pallet or it.load.feet
     if it.body.group.container == "pallet" and it.kind == "pallet truck" and it.body.base and not known:
         text = f"which pallet {it.name} is on is not told: whether the forks go in is not checked"
         ask = Ask(f"which pallet is {it.name} on?", f"shopbins set {code} --moving pallet=EUR", 1)
         yield UNDER.open((*it.subjects, "pallet"), text, ask)
         return
-    how = f"shopbins set {code} {told[it.kind]}" if it.kind in told else tell_opening(it)
-    if it.kind in ("engine crane", "gantry crane") and it.gear.gear.inside_mm is None:
-        how = f"gear: {it.gear.gear.key}: {{inside: 820}}"
-    yield from _judged(it, UNDER, it.gear.goes_under, how)
+    yield from _judged(it, UNDER, it.gear.goes_under, tell_under(it))
     yield from _short_forks(it)
     if it.kind == "rollers and bar" and it.gear.across:
         text = (

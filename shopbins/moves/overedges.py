@@ -263,8 +263,11 @@ def _bare(it: Situation, edge: Edge) -> Iterator[Part]:
     over = edge.named.removeprefix("the ")
     if (stops_over := _rollers_stop_mm(it, step)) is not None:
         figures = {**more, "measured": step, "limit": stops_over, "unit": "mm"}
-        text = f"{found.text}, {STOPS}; boards or ramps over it"
-        yield SILL.only(subjects, f"boards for rollers over {over}", text, **figures)
+        edge_mm = show_length(math.floor(10 * stops_over) / 10)
+        text = f"{found.text}, {STOPS}; ramps over it that end thin, or boards all along from where it is "
+        text += f"jacked: the edge of a board is a step too, no more than {edge_mm}"
+        words = f"thin-ended ramps for rollers over {over}: no edge over {edge_mm}"
+        yield SILL.only(subjects, words, text, **figures)
         return
     need, gives = found.need_n, hands_on(it, apart=delicate(it)) * ONE_MAN_N
     more |= {"measured": need, "limit": gives, "unit": "N"}
@@ -626,7 +629,7 @@ def _ramp_edges(it: Situation, laid: Ramps, climb: float) -> Iterator[Part | _St
         found = _over_step(it, f"{named} at {edge.name}", step, slope)
         more: dict[str, Any] = {"room": edge.room, "measured": step, "limit": wheel / 2, "unit": "mm"}
         if found is not None and (stops_over := _rollers_stop_mm(it, step)) is not None:
-            words = f"boards for rollers up {named.removeprefix('the ')} at {edge.name}"
+            words = f"thin end for rollers up {named.removeprefix('the ')} at {edge.name}"
             yield SILL.only(subjects, words, f"{found.text}, {STOPS}", **{**more, "limit": stops_over})
             continue
         ends = (f"a ramp that ends thin, or a thinner one, at {edge.name}",)

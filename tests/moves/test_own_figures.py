@@ -168,8 +168,8 @@ def test_nobody_holds_by_hand_down_a_ramp_what_has_little_tilt_left(
 
 
 @pytest.mark.parametrize(("sill", "words"), [
-    (6.0, "boards for rollers over sill of mid"),
-    (1.1, "boards for rollers over sill of mid"), (1.0, "winch for "),
+    (6.0, "thin-ended ramps for rollers over sill of mid: no edge over 1 mm"),
+    (1.1, "thin-ended ramps for rollers over sill of mid: no edge over 1 mm"), (1.0, "winch for "),
 ])  # fmt: skip
 def test_loose_rollers_go_over_what_they_grip(sill: float, words: str) -> None:
     """48 mm over 6: moments about the edge, F x 42 = W sqrt(6 x 42): 0.378 W, and as much grip at both; steel

@@ -11,6 +11,7 @@ from building import box, shop
 from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Pose, rectangle
 from shopbins.moves.finding import row_of
+from shopbins.moves.fits import tell_under
 from shopbins.moves.heights import (
     _boom_low_mm,
     _boom_over_mm,
@@ -131,6 +132,22 @@ def test_a_gantry_stands_as_high_as_it_is_and_a_crane_as_its_boom() -> None:
 ])  # fmt: skip
 def test_how_high_gear_carries_is_asked_for_by_what_is_not_told(kind: str, more: Any, asked: str) -> None:
     assert asked in ask_lift(geared(kind, **more)).set
+
+
+@pytest.mark.parametrize(("kind", "more", "asked"), [
+    ("pallet truck", {}, "gear: g: {over forks: 540}"), ("trolley", {}, "gear: g: {size: [900, 600]}"),
+    ("engine crane", {}, "gear: g: {inside: 820}"), ("gantry crane", {}, "gear: g: {inside: 820}"),
+    ("pallet truck", {"over_forks_mm": 540.0}, "gear: g: {lowered: 85, raised: 200}"),
+    ("pallet truck", {"over_forks_mm": 540.0, "lowered_mm": 85.0}, "shopbins set X7 --moving opening=500mm"),
+    ("trolley", {"size_mm": (900.0, 600.0)}, "shopbins set X7 --moving 'foot=-400,300; -400,-300"),
+    ("rollers and bar", {}, "shopbins set X7 --moving runners=500mm"),
+    ("engine crane", {"inside_mm": 820.0}, "shopbins set X7 --moving 'sling height=1400mm'"),
+])  # fmt: skip
+def test_what_is_lacking_of_the_gear_is_asked_of_the_gear(kind: str, more: Any, asked: str) -> None:
+    """What is told of the thing is not asked again, to be written over with an example."""
+    it = geared(kind, **more)
+    it.load.under_mm = 110.0
+    assert tell_under(it).startswith(asked)
 
 
 def test_only_what_is_not_told_of_the_opening_is_asked() -> None:
