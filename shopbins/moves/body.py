@@ -16,6 +16,7 @@ from typing import Literal
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, centroid
 from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
+from shopbins.ledger.whereabouts import place_said
 from shopbins.moves.forks import PALLETS, Foot, Opening, between_feet, openings_between
 from shopbins.moves.load import ABOUT, Load
 from shopbins.moves.tipping import Centre, centre_of
@@ -610,9 +611,18 @@ def introduced(it: Body) -> str:
     return ", ".join(said)
 
 
-def movable_whereabouts(it: Body) -> str:
-    """Say why a thing has no place to start from; '' where it has one."""
+def movable_whereabouts(scene: Scene, it: Body) -> str:
+    """Say why a thing has no place to start from; '' where it has one: how it comes down off a bench or shelf
+    is not judged.
+    """
     where = it.group.where
+    zone = scene.zone(where.zone) if isinstance(where, InZone) else None
+    level = zone.level(where.level) if zone is not None and isinstance(where, InZone) else None
+    high = level is None or level.height_mm > 0
+    if isinstance(where, InZone) and zone is not None and zone.kind in ("bench", "shelf") and high:
+        lies = f"{it.group.shown} lies on {place_said(zone.name, where.level)}"
+        first = f"have it on the floor first: shopbins put {it.group.code} {zone.room} --at X,Y"
+        return f"{lies}: how it is lifted down is not judged; {first}"
     if it.pose is not None:
         return ""
     if isinstance(where, InZone):

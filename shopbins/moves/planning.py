@@ -61,7 +61,7 @@ def plan(
     whole = body(scene, group_id, as_=as_, base=base)
     goal, onto = _goal(scene, zone_key, level, whole.outline)
     level = "" if onto is not None else level
-    why = movable_whereabouts(whole)
+    why = movable_whereabouts(scene, whole)
     if why:
         raise NotMovable(why)
     day = today or date.today()

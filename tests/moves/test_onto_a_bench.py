@@ -16,6 +16,7 @@ from shopbins.desk import Desk
 from shopbins.desk import moving as at_desk
 from shopbins.desk.accepting import meant
 from shopbins.desk.movewords import told
+from shopbins.desk.problems import BadInput
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.finding import row_of
 from shopbins.moves.onto import _under
@@ -167,3 +168,12 @@ def test_what_is_lifted_onto_a_bench_hangs_in_its_slings(tmp_path: Path, high: i
     desk.record(lambda state: acts_move.describe(state, key, known))
     (part,) = of(move(desk, zone="bench", gear="narrow truck"), "move-hangs")
     assert part.verdict is verdict
+
+
+def test_what_lies_on_a_bench_is_not_judged_and_asked_for_on_the_floor(tmp_path: Path) -> None:
+    """The bench it lies on hangs over no floor it stands on: no figure, and nothing proved."""
+    desk = bench_shop(tmp_path, 300, CRANE)
+    press = next(g for g in desk.state.groups() if g.name == "press")
+    desk.put(press.id, "bench", x_mm=1000, y_mm=350, override="lifted there")
+    with pytest.raises(BadInput, match=f"on bench: how .* not judged; .* shopbins put {press.code} b --at"):
+        move(desk)
