@@ -695,9 +695,10 @@ def _joined(state: State, today: date) -> list[CountLine]:
 def _of_unnamed(state: State, named: Collection[str]) -> Iterable[Stands]:
     """Say how many parts came off a machine that neither the shop file nor the ledger names."""
     of: dict[str, int] = {}
+    known = {"", *named, *state.machines()}
     for doc in state.docs("group").values() if named else ():
         key = next(iter(doc.get("origin", ())), "")
-        if key and doc.get("counted") != "never" and key not in named and key not in state.machines():
+        if doc.get("counted") != "never" and key not in known:
             of[key] = of.get(key, 0) + 1
     for key, n in of.items():
         text = f"{n} part{'s' if n > 1 else ''} came off '{key}', which the shop file does not name: "
