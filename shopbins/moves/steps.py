@@ -680,7 +680,8 @@ def _onto(scene: Scene, plan: Plan) -> Iterator[Step]:
     hung, base = plan.gear.gear.kind in HOISTS, moving_of(plan.body.group).base
     if begins_on(scene, plan.body, plan.gear):
         if not hung:
-            yield _do(f"it stands on {plan.gear.shown} where it halted: looked at", tied)
+            left = "chocks out before it rolls, its line never slack, lashing off before it is let down"
+            yield _do(f"it stands on {plan.gear.shown} where it halted: looked at; {left}", tied)
         else:
             yield _do(f"it hangs from {plan.gear.shown} where it halted: looked at", keep=_slung(plan))
             if not plan.body.base and base is not None:

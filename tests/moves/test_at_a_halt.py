@@ -49,7 +49,10 @@ def test_a_halt_is_recorded_whatever_it_stands_in_and_the_move_goes_on_from_its_
     again = move(desk, turn_deg=90.0)
     titles = [step["title"] for step in steps_of(desk.scene(), again)]
     first = next(title for title in titles if not title.startswith("see to: "))
-    assert first == "it stands on skates where it halted: looked at"
+    assert first == (  # common practice, no source: what the halt put on is still on
+        "it stands on skates where it halted: looked at; chocks out before it rolls, "
+        "its line never slack, lashing off before it is let down"
+    )
     assert not any("under its points" in title for title in titles)
     assert not any("where it stands" in row_of(p).finding.text for p in of(again, "move-room-jack"))
     for each, lifts in ((plan, 40.0), (again, 20.0)):
