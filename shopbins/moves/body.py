@@ -622,7 +622,7 @@ def movable_whereabouts(scene: Scene, it: Body) -> str:
     if isinstance(where, InZone) and zone is not None and zone.kind in ("bench", "shelf") and high:
         lies = f"{it.group.shown} lies on {place_said(zone.name, where.level)}"
         first = f"have it on the floor first: shopbins put {it.group.code} {zone.room} --at X,Y"
-        return f"{lies}: how it is lifted down is not judged; {first}"
+        return f"{lies}: how it is lifted down is not checked; {first}"
     if it.pose is not None:
         return ""
     if isinstance(where, InZone):

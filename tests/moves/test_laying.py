@@ -18,7 +18,7 @@ from shopbins.scene.frames import to_shop
 from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text
 
 DUCT = "fixtures: {duct: {room: b, at: [5500, 0], size: [400, 4000], height: 1, load: 300 kg}}"
-ROLLS = SKATES.replace("wheel: 85", "wheel: 200, steepest: 1 in 10, brake: yes")
+ROLLS = SKATES.replace("wheel: 85", "wheel: 200, steepest: 1 in 10, brake: yes, brakes itself: yes")
 
 NO_HOIST = "up, by a hoist yet to be found (none told of gets there), or ones to 125 kg by 3 people"
 

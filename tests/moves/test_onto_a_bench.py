@@ -175,5 +175,5 @@ def test_what_lies_on_a_bench_is_not_judged_and_asked_for_on_the_floor(tmp_path:
     desk = bench_shop(tmp_path, 300, CRANE)
     press = next(g for g in desk.state.groups() if g.name == "press")
     desk.put(press.id, "bench", x_mm=1000, y_mm=350, override="lifted there")
-    with pytest.raises(BadInput, match=f"on bench: how .* not judged; .* shopbins put {press.code} b --at"):
+    with pytest.raises(BadInput, match=f"on bench: how .* not checked; .* shopbins put {press.code} b --at"):
         move(desk)

@@ -360,13 +360,11 @@ def test_forks_are_measured_against_what_is_clear(
 @pytest.mark.parametrize(("deg", "dip"), [(0.5, "4 mm"), (5.0, "44 mm"), (0.0, ""), (-1.0, "")])
 def test_a_dip_is_the_span_by_the_tangent_of_what_is_left(deg: float, dip: str) -> None:
     """500 between the wheels: 500 tan 0.5 is 4.4, 500 tan 5 is 43.7."""
-    polygon = rectangle(800, 500)
-    it: Any = like(gear=like(stances=(like(polygon=polygon, on_it=()),)))
-    for points in (polygon, rectangle(800, 500)):
-        least: Any = like(deg=deg, edge=(points[0], points[1]))
-        assert _dip(it, least) == (f", a dip of {dip} under one side" if dip else "")
-    elsewhere: Any = like(deg=5.0, edge=((1.0, 1.0), (2.0, 2.0)))
-    assert _dip(it, elsewhere) == ""
+    it: Any = like(gear=like(stances=(like(polygon=rectangle(800, 500)),)))
+    for outward_deg in (90.0, -90.0):
+        least: Any = like(deg=deg, outward_deg=outward_deg)
+        assert _dip(it, least, 0.0) == (f", a dip of {dip} under one side" if dip else "")
+        assert _dip(it, least, 30.4) == " with one side down a dip of 30 mm"
 
 
 def test_figures_told_are_kept_as_they_are_up_to_three_and_else_by_their_mark() -> None:
