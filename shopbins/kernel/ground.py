@@ -152,15 +152,9 @@ class Slicer:
         return kept.free
 
     def _fresh(self, key: tuple[float, float], crowd: Crowd, kept: _Kept | None) -> _Kept:
-        body = self.shapes(*key)
-        open_floor = self.open_floor(body) if kept is None else kept.open_floor
-        grown = self._grown.setdefault(key, {})
-        if len(grown) > MOST_GROWN:
-            grown.clear()
-        new = [o for o in crowd.distinct if o not in grown]
-        grown |= zip(new, self.grow(new, body), strict=True)
+        open_floor = self.open_floor(self.shapes(*key)) if kept is None else kept.open_floor
         outlines = list(crowd.distinct)
-        shapes = np.array([grown[o] for o in outlines], dtype=object)
+        shapes = self._grown_for(key, outlines)
         free = less(open_floor, shapes, self.grid_mm)
         return _Kept(
             crowd.distinct, outlines, shapes, shapely.bounds(shapes).reshape(-1, 4), open_floor, free
@@ -181,7 +175,7 @@ class Slicer:
             opened = [self._opened(s, left, boxes, kept.open_floor) for s in kept.shapes[~stays]]
             free = polygonal(union([free, *opened], self.grid_mm))
         new = list(come)
-        shapes = self.grow(new, self.shapes(*key))
+        shapes = self._grown_for(key, new)
         free = less(free, shapes, self.grid_mm)
         outlines = [o for o, s in zip(kept.outlines, stays, strict=True) if s] + new
         return _Kept(
@@ -192,6 +186,15 @@ class Slicer:
             kept.open_floor,
             free,
         )
+
+    def _grown_for(self, key: tuple[float, float], outlines: Sequence[Outline]) -> Shapes:
+        """Return outlines grown by the body (or its core over a band), remembered."""
+        known = self._grown.setdefault(key, {})
+        if len(known) > MOST_GROWN:
+            known.clear()
+        new = [o for o in outlines if o not in known]
+        known |= zip(new, self.grow(new, self.shapes(*key)), strict=True)
+        return np.array([known[o] for o in outlines], dtype=object)
 
     def _opened(self, shape: Any, left: Shapes, boxes: Array, open_floor: Any) -> Any:
         """Return what is free around a grown thing that went, a little beyond its edge so that it joins."""

@@ -26,7 +26,7 @@ from shopbins.moves.situation import Situation, worked_once
 from shopbins.moves.standing import ahead_of, centres
 from shopbins.moves.tipping import highest_line_mm
 from shopbins.scene.thinwalls import thin_walls
-from shopbins.shop.model import Anchor, Slope
+from shopbins.shop.model import Anchor, Door, Room, Slope
 from shopbins.units import show_point
 
 
@@ -659,22 +659,22 @@ def _standing(it: Situation) -> list[Thing]:
 def floor_of(it: Situation) -> Any:
     """Return the floor of the whole shop with its doorways."""
     shop = it.scene.shop
-    rooms, doors = shop.rooms.values(), [(d, d.passage) for d in shop.doors.values() if d.passage]
-    walls = tuple(wall for _, wall in thin_walls(rooms, doors, 2 * JOIN_MM))
-    return joined((*(room.outline for room in rooms), *(passage for _, passage in doors)), walls)
+    return joined(tuple(shop.rooms.values()), tuple(shop.doors.values()))
 
 
 @lru_cache(maxsize=4)
-def joined(outlines: tuple[Outline, ...], walls: tuple[Outline, ...] = ()) -> Any:
-    """Join outlines to one floor, but for the walls: each line that is looked for, each point that is taped,
-    asks for the same again.
+def joined(rooms: tuple[Room, ...], doors: tuple[Door, ...]) -> Any:
+    """Join rooms and doorways to one floor, walls between them left: each line that is looked for, each point
+    that is taped, asks for the same again.
     """
     import shapely
 
     from shopbins.kernel.ground import floor_polygon
 
-    floor = floor_polygon(outlines).buffer(JOIN_MM)
-    floor = floor.difference(shapely.union_all([shapely.Polygon(wall) for wall in walls]))
+    passages = [(door, door.passage) for door in doors if door.passage]
+    outlines = (*(room.outline for room in rooms), *(passage for _, passage in passages))
+    walls = [shapely.Polygon(wall) for _, wall in thin_walls(rooms, passages, 2 * JOIN_MM)]
+    floor = floor_polygon(outlines).buffer(JOIN_MM).difference(shapely.union_all(walls))
     shapely.prepare(floor)
     return floor
 

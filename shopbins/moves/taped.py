@@ -39,7 +39,7 @@ def taped(shop: Shop, point: Point) -> str:
     room = min(shop.rooms.values(), key=lambda room: shapely.Polygon(room.outline).distance(here))
     doors = _doors(shop, room)
     gap = next((door.name for door in shop.doors.values() if contains(door.passage, point)), "")
-    floor = joined((room.outline, *(door.passage for door in doors)))
+    floor = joined((room,), tuple(doors))
     found: list[tuple[float, str]] = []
     for wall in edges(room.outline):
         marks = [

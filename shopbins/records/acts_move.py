@@ -109,15 +109,10 @@ def part_recorded(state: State, group_id: str, part: str) -> Draft:
         raise Refused(f"{part} is on record as a part of its own already")
     box = bounds(found.outline)
     size = None if found.to_mm is None else Size(box.wide_mm, box.deep_mm, found.to_mm - found.from_mm)
-    whole = bool(moving.whole and moving.machine)  # its groups that came off are taken off the whole
-    origin = (moving.machine,) if whole else ()
-    taken = take(state, part, size=size, mass=found.mass, origin=origin, ordered=False)
+    taken, lighter = _parted(state, host, part, size, found.mass)
     new = taken.subjects[0].partition(":")[2]
     own = tuple(replace(p, group=new, off=False) if p.name == part else p for p in moving.comes_off)
-    fields: dict[str, Any] = {FIELD: moving_doc(replace(moving, comes_off=own))}
-    if not whole and host.mass is not None and found.mass is not None:
-        left = Mass(host.mass.kg - found.mass.kg, about=host.mass.about or found.mass.about)
-        fields |= group_fields({"mass": left})
+    fields = {FIELD: moving_doc(replace(moving, comes_off=own)), **lighter}
     return join("part off", taken, Draft("part off", {subject(group_id): fields}))
 
 
@@ -131,22 +126,31 @@ def base_off(state: State, group_id: str, size: Size | None) -> Draft:
     base = moving.base
     if base is None:
         raise Refused(f"{host.shown} is on no base")
-    whole = bool(moving.whole and moving.machine)
     footprint = host.known_size
     box = None if base.outline is None else bounds(base.outline)
     flat = None if footprint is None else (footprint.length_mm, footprint.width_mm)
     flat = flat if box is None else (box.wide_mm, box.deep_mm)
     its_size = None if flat is None else Size(*flat, base.height_mm, about=box is None)
+    taken, lighter = _parted(state, host, base.name, its_size, base.mass)
+    lower = {FIELD: moving_doc(without_base(moving)), **group_fields({"size": checked_size(size)})}
+    return join("base off", taken, Draft("base off", {subject(group_id): {**lower, **lighter}}))
+
+
+def _parted(
+    state: State, host: Group, name: str, size: Size | None, mass: Mass | None
+) -> tuple[Draft, dict[str, Any]]:
+    """Draft a group of its own for what came off a thing, and return what that thing weighs without it.
+
+    A thing weighed as the whole machine keeps its mass: its groups that came off are taken off the whole.
+    """
+    moving = moving_of(host)
+    whole = bool(moving.whole and moving.machine)
     origin = (moving.machine,) if whole else ()
-    taken = take(state, base.name, size=its_size, mass=base.mass, origin=origin, ordered=False)
-    fields: dict[str, Any] = {
-        FIELD: moving_doc(without_base(moving)),
-        **group_fields({"size": checked_size(size)}),
-    }
-    if not whole and host.mass is not None and base.mass is not None:
-        left = Mass(host.mass.kg - base.mass.kg, about=host.mass.about or base.mass.about)
-        fields |= group_fields({"mass": left})
-    return join("base off", taken, Draft("base off", {subject(group_id): fields}))
+    taken = take(state, name, size=size, mass=mass, origin=origin, ordered=False)
+    if whole or host.mass is None or mass is None:
+        return taken, {}
+    left = Mass(host.mass.kg - mass.kg, about=host.mass.about or mass.about)
+    return taken, group_fields({"mass": left})
 
 
 def _part(state: State, group_id: str, part: str) -> tuple[Group, Moving, ComesOff]:
